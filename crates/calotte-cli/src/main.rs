@@ -1,0 +1,2 @@
+//! calotte
+fn main() {}

@@ -1,0 +1,254 @@
+//! The need: what every candidate is judged by.
+//!
+//! All quantities are SI and radians; the text of a brief is read by `calotte-format`.
+
+use nalgebra::Vector3;
+
+use crate::design::{DriveLayout, JointProperties};
+use crate::elasticity::{Material, Section};
+use crate::sphere::Region;
+use crate::uncertain::Uncertain;
+
+/// A whole brief.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Brief {
+    /// Name printed in results.
+    pub title: String,
+    /// Whether people are near the instrument; `false` only when the brief says so.
+    pub people_near: bool,
+    /// Tool directions needed, in the world, as seen from the centre.
+    pub region: Region,
+    /// Share of the region's area that must be covered, in (0, 1].
+    pub coverage_min: f64,
+    /// Remote centre in the world, m.
+    pub centre: Vector3<f64>,
+    /// Radii on which the bars may lie, m.
+    pub joint_radius: Range,
+    /// The tool.
+    pub tool: ToolNeed,
+    /// Load cases, each judged by itself.
+    pub loads: Vec<LoadCase>,
+    /// Limits; an absent limit is no limit.
+    pub limits: Limits,
+    /// What the search may use.
+    pub choice: Choice,
+    /// What every candidate's joints are; `None` where no stiffness is asked for.
+    pub joints: Option<JointProperties>,
+    /// What the choice weighs.
+    pub objectives: Vec<Objective>,
+}
+
+/// Equally spaced values from `from` to `to`; both ends belong to it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Range {
+    /// First value.
+    pub from: f64,
+    /// Last value, not below the first.
+    pub to: f64,
+    /// Distance between values; the last may be nearer.
+    pub step: f64,
+}
+
+impl Range {
+    /// One value alone.
+    pub fn single(value: f64) -> Self {
+        Self {
+            from: value,
+            to: value,
+            step: 1.0,
+        }
+    }
+
+    /// The values, ascending; the upper end closes the list where the step does not meet it.
+    pub fn values(&self) -> Vec<f64> {
+        let mut values = Vec::new();
+        if self.step.is_nan() || self.step <= 0.0 || self.from > self.to {
+            return vec![self.from];
+        }
+        let tolerance = 1e-9 * self.step;
+        let mut index = 0u32;
+        loop {
+            let value = self.from + f64::from(index) * self.step;
+            if value > self.to - tolerance {
+                break;
+            }
+            values.push(value);
+            index += 1;
+        }
+        values.push(self.to);
+        values
+    }
+}
+
+/// The tool as the brief knows it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToolNeed {
+    /// Mass, kg; `None` gives no sag and no holding torque of the tool.
+    pub mass: Option<Uncertain>,
+    /// Distance of the centre of mass from the centre along the tool direction, m.
+    pub centre_of_mass_radius: f64,
+    /// Distance of the tip from the centre along the tool direction, m.
+    pub tip_radius: f64,
+    /// Distance of the grip from the centre along the tool direction, m; `None` is the tip.
+    pub grip_radius: Option<f64>,
+}
+
+/// One load case: a force and a moment on one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadCase {
+    /// Name printed in results.
+    pub name: String,
+    /// Where it acts.
+    pub on: LoadPlace,
+    /// Force that acts on the mechanism, N.
+    pub force: LoadVector,
+    /// Moment that acts on the mechanism, N·m.
+    pub moment: LoadVector,
+}
+
+/// Where a load acts.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LoadPlace {
+    /// The tool tip.
+    Tip,
+    /// The grip on the tool.
+    Grip,
+    /// A bar.
+    Bar {
+        /// Name of the bar, as results print it, such as `bar-left-1`.
+        name: String,
+        /// Place along the bar's whole arc, 0 at its first joint, 1 at its last.
+        fraction: f64,
+    },
+}
+
+/// A vector in the local frame of the tool or in the world.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum LoadVector {
+    /// Components (polar, azimuth, radial), radial outward, at the tool direction.
+    Local(Vector3<f64>),
+    /// Components in the world.
+    World(Vector3<f64>),
+}
+
+impl LoadVector {
+    /// No load.
+    pub const ZERO: LoadVector = LoadVector::Local(Vector3::new(0.0, 0.0, 0.0));
+}
+
+/// Limits of the brief.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Limits {
+    /// Norm of the tip's displacement by one load case, without own weight, m.
+    pub contact_deflection: Option<f64>,
+    /// Norm of the tip's displacement by own weight, m.
+    pub sag: Option<f64>,
+    /// Least local conditioning index; also a margin of the working range.
+    pub lci_min: Option<f64>,
+    /// Least transmission angle, rad; also a margin of the working range.
+    pub transmission_angle_min: Option<f64>,
+    /// Least safety factor against yield.
+    pub safety_factor_yield: Option<f64>,
+    /// Greatest moving mass without the tool, kg.
+    pub moving_mass: Option<f64>,
+    /// Greatest holding torque at any active joint, N·m.
+    pub holding_torque: Option<f64>,
+    /// Least GCI over the required region.
+    pub gci_min: Option<f64>,
+}
+
+/// What the search may use.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Choice {
+    /// Families to search.
+    pub families: Vec<FamilyName>,
+    /// Numbers of stages of a scissor linkage.
+    pub stages: Vec<usize>,
+    /// Arc of each scissor half-link, rad.
+    pub arc: Range,
+    /// Bend between the stages of a scissor linkage, rad.
+    pub bend: Range,
+    /// Arcs of a two-arc arm, rad; each of the two runs over it.
+    pub arm_arc: Range,
+    /// Sections.
+    pub sections: Vec<Section>,
+    /// Materials.
+    pub materials: Vec<Material>,
+    /// Tilt of the base axis against the region's axis, rad.
+    pub mount_tilt: Vec<f64>,
+    /// Azimuth about the region's axis towards which the mount tilts, rad.
+    pub mount_tilt_towards: f64,
+    /// Drive layouts of a scissor linkage.
+    pub drive_layouts: Vec<DriveLayout>,
+}
+
+/// Name of a family the search can use.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FamilyName {
+    /// Scissor linkage.
+    ScissorLinkage,
+    /// Two-arc arm.
+    TwoArcArm,
+}
+
+/// One objective, with its sense.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Objective {
+    /// What is weighed.
+    pub quantity: ObjectiveQuantity,
+    /// Whether more is better.
+    pub maximise: bool,
+}
+
+/// Quantities an objective can weigh.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ObjectiveQuantity {
+    /// Least translational stiffness over the covered directions, N/m.
+    Stiffness,
+    /// Area-weighted GCI over the required region.
+    Gci,
+    /// Least LCI over the covered directions.
+    LciMin,
+    /// Coverage of the region.
+    Coverage,
+    /// Mass of everything that moves, without the tool, kg.
+    MovingMass,
+    /// Greatest sag over the covered directions, m.
+    Sag,
+    /// Greatest contact deflection over load cases and covered directions, m.
+    ContactDeflection,
+    /// Greatest holding torque over the covered directions, N·m.
+    HoldingTorque,
+    /// Number of joints.
+    Joints,
+}
+
+impl ObjectiveQuantity {
+    /// All of them, in the order they are documented.
+    pub const ALL: [ObjectiveQuantity; 9] = [
+        ObjectiveQuantity::Stiffness,
+        ObjectiveQuantity::Gci,
+        ObjectiveQuantity::LciMin,
+        ObjectiveQuantity::Coverage,
+        ObjectiveQuantity::MovingMass,
+        ObjectiveQuantity::Sag,
+        ObjectiveQuantity::ContactDeflection,
+        ObjectiveQuantity::HoldingTorque,
+        ObjectiveQuantity::Joints,
+    ];
+
+    /// The name the files write.
+    pub fn name(self) -> &'static str {
+        match self {
+            ObjectiveQuantity::Stiffness => "stiffness",
+            ObjectiveQuantity::Gci => "gci",
+            ObjectiveQuantity::LciMin => "lci-min",
+            ObjectiveQuantity::Coverage => "coverage",
+            ObjectiveQuantity::MovingMass => "moving-mass",
+            ObjectiveQuantity::Sag => "sag",
+            ObjectiveQuantity::ContactDeflection => "contact-deflection",
+            ObjectiveQuantity::HoldingTorque => "holding-torque",
+            ObjectiveQuantity::Joints => "joints",
+        }
+    }
+}

@@ -1,0 +1,309 @@
+//! One linkage, complete: what every analysis starts from.
+//!
+//! All quantities are SI and radians; the text of a design file is read by
+//! `calotte-format`. A [`Design`] is plain data; `linkage::build`
+//! turns it into bodies and joints and refuses what cannot be built.
+
+use nalgebra::Vector3;
+
+use crate::elasticity::{Material, Section};
+use crate::uncertain::{Corner, Uncertain};
+
+/// One linkage with its section, material, joints, drives, tool and mount.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Design {
+    /// Name printed in results.
+    pub title: String,
+    /// The family and its angles.
+    pub family: Family,
+    /// Radius of every bar's centre line about the remote centre, m.
+    pub joint_radius: f64,
+    /// Cross-section of every bar.
+    pub section: Section,
+    /// Material of every bar.
+    pub material: Material,
+    /// Stiffness of every joint, base joints included.
+    pub joints: JointProperties,
+    /// Drive layout, ratios and ranges.
+    pub drives: Drives,
+    /// The tool and what carries it.
+    pub tool: Tool,
+    /// Where the base frame stands in the world.
+    pub mount: Mount,
+}
+
+/// The family of the linkage with the angles that fix its bars.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Family {
+    /// Crossing bars between apexes on one great circle.
+    ScissorLinkage(ScissorLinkage),
+    /// Two arcs in series.
+    TwoArcArm(TwoArcArm),
+}
+
+impl Family {
+    /// The family's name as the files write it.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Family::ScissorLinkage(_) => "scissor-linkage",
+            Family::TwoArcArm(_) => "two-arc-arm",
+        }
+    }
+}
+
+/// A scissor linkage of one or more stages, symmetric about its centre line.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScissorLinkage {
+    /// Arc from the apex to the side joint, per stage, rad, in (0, π).
+    pub proximal_arcs: Vec<f64>,
+    /// Arc from the side joint to the next apex, per stage, rad, in (0, π).
+    pub distal_arcs: Vec<f64>,
+    /// Bend of the crossing bars between stages, rad; one fewer than stages.
+    /// A positive bend opens the next stage.
+    pub bends: Vec<f64>,
+    /// Assembly mode of each stage, +1 or −1 (the sign of the second part of
+    /// the stage along the centre line).
+    pub assembly_modes: Vec<i8>,
+}
+
+impl ScissorLinkage {
+    /// Equal arcs in every stage, no bends, assembly mode +1.
+    pub fn uniform(stages: usize, arc: f64) -> Self {
+        Self {
+            proximal_arcs: vec![arc; stages],
+            distal_arcs: vec![arc; stages],
+            bends: vec![0.0; stages.saturating_sub(1)],
+            assembly_modes: vec![1; stages],
+        }
+    }
+
+    /// Number of stages.
+    pub fn stages(&self) -> usize {
+        self.proximal_arcs.len()
+    }
+}
+
+/// Two arcs in series: base joint, first arc, elbow, second arc, tool.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TwoArcArm {
+    /// First and second arc, rad, in (0, π).
+    pub arcs: [f64; 2],
+}
+
+/// Stiffness of a joint. The joint's own axis is radial to the sphere, so its
+/// *axial* stiffness acts along the sphere's radius and its *radial* stiffness
+/// acts tangentially to the sphere.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JointProperties {
+    /// `None` for rigid joints.
+    pub stiffness: Option<JointStiffness>,
+    /// Diameter of the boss about each joint, m; its radius is a rigid end zone of every arc.
+    pub boss_diameter: f64,
+    /// Mass of pin and bearing of one joint, kg.
+    pub mass: f64,
+    /// Joints with released directions, by name.
+    pub releases: Vec<NamedRelease>,
+}
+
+/// Three stiffnesses of a joint; rotation about its own axis is free.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct JointStiffness {
+    /// Along the joint's own axis, N/m.
+    pub axial: Uncertain,
+    /// Across the joint's own axis, N/m.
+    pub radial: Uncertain,
+    /// About any axis across the joint's own, N·m/rad.
+    pub tilt: Uncertain,
+}
+
+/// A joint with directions that carry no load.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NamedRelease {
+    /// Name of the joint, as results print it, such as `side-left-1`.
+    pub joint: String,
+    /// Free along the joint's own axis.
+    pub axial: bool,
+    /// Free to tilt about any axis across the joint's own.
+    pub tilt: bool,
+}
+
+/// How the two freedoms are driven.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drives {
+    /// Which joints are turned.
+    pub layout: DriveLayout,
+    /// Active joint angle per mechanism angle, in the order of the active joints; not zero.
+    pub ratio: [f64; 2],
+    /// Limits of the mechanism angles, rad.
+    pub range: DriveRange,
+    /// Holding stiffness at each active joint, N·m/rad; `None` locks the drives rigidly.
+    pub holding: Option<Uncertain>,
+}
+
+/// The drive layout. For the two-arc arm the active joints are always base and elbow.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum DriveLayout {
+    /// Each base bar is turned: active joints left, right.
+    TwoBars,
+    /// One joint swings the whole, one opens it: active joints swing, opening.
+    SwingAndOpening,
+}
+
+impl DriveLayout {
+    /// The layout's name as the files write it.
+    pub fn name(self) -> &'static str {
+        match self {
+            DriveLayout::TwoBars => "two-bars",
+            DriveLayout::SwingAndOpening => "swing-and-opening",
+        }
+    }
+}
+
+/// Limits of the mechanism angles whatever the layout, rad, lower then upper;
+/// `None` is no limit. Scissor linkage: swing and opening; two-arc arm: base and elbow.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct DriveRange {
+    /// Swing (scissor linkage) or base angle (two-arc arm).
+    pub first: Option<[f64; 2]>,
+    /// Opening (scissor linkage) or elbow angle (two-arc arm).
+    pub second: Option<[f64; 2]>,
+}
+
+/// What carries the tool.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ToolCarrier {
+    /// The last bar that comes from the left side joint of the last stage.
+    Left,
+    /// The last bar that comes from the right side joint of the last stage.
+    Right,
+    /// A follower on the last pin that keeps the tool on the meridian.
+    Bisector,
+}
+
+/// The tool, rigid from its carrier's end to its tip.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tool {
+    /// Which bar carries it; ignored by families with one last bar.
+    pub carried_by: ToolCarrier,
+    /// Distance of the tip from the remote centre along the tool direction, m.
+    pub tip_radius: f64,
+    /// Mass, kg; `None` gives no sag and no holding torque of the tool.
+    pub mass: Option<Uncertain>,
+    /// Distance of the centre of mass from the remote centre along the tool direction, m.
+    pub centre_of_mass_radius: f64,
+    /// Distance of the grip from the remote centre along the tool direction, m; `None` is the tip.
+    pub grip_radius: Option<f64>,
+    /// Tool direction beyond the last apex along its carrier's arc, rad.
+    pub bracket_arc: f64,
+    /// Own roll of the tool on its carrier, rad.
+    pub roll: f64,
+}
+
+/// Where the base frame stands in the world; gravity is along −z of the world.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mount {
+    /// Base axis in the world; need not be a unit vector.
+    pub axis: Vector3<f64>,
+    /// Direction of azimuth 0 in the world; its part along the axis is removed.
+    pub reference: Vector3<f64>,
+    /// Remote centre in the world, m.
+    pub position: Vector3<f64>,
+    /// What the base stands on; `None` is rigid ground.
+    pub support: Option<Support>,
+}
+
+impl Default for Mount {
+    fn default() -> Self {
+        Self {
+            axis: Vector3::z(),
+            reference: Vector3::x(),
+            position: Vector3::zeros(),
+            support: None,
+        }
+    }
+}
+
+/// Compliance between the world and the base joints.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Support {
+    /// Springs at a point of the base axis.
+    Springs {
+        /// Distance of the point from the remote centre along the base axis, m.
+        at_radius: f64,
+        /// Along the base axis, N/m.
+        axial: Uncertain,
+        /// Across the base axis, N/m.
+        lateral: Uncertain,
+        /// About any axis across the base axis, N·m/rad.
+        tilt: Uncertain,
+        /// About the base axis, N·m/rad.
+        twist: Uncertain,
+    },
+    /// A straight column from a point of the base axis to rigid ground.
+    Column {
+        /// Distance of the column's head from the remote centre along the base axis, m.
+        at_radius: f64,
+        /// From the column's head to its foot, in the base frame; need not be a unit vector.
+        direction: Vector3<f64>,
+        /// Length, m.
+        length: f64,
+        /// Cross-section; `radial` lies in the plane of column and base axis
+        /// (towards the base frame's x when they are parallel).
+        section: Section,
+        /// Material.
+        material: Material,
+    },
+}
+
+impl Design {
+    /// The same design with every uncertain number fixed at one end of its band.
+    pub fn at_corner(&self, corner: Corner) -> Design {
+        let resisting = |u: &Uncertain| Uncertain::exact(u.resisting(corner));
+        let loading = |u: &Uncertain| Uncertain::exact(u.loading(corner));
+        let mut design = self.clone();
+        design.material = self.material.at_corner(corner);
+        if let Some(stiffness) = &self.joints.stiffness {
+            design.joints.stiffness = Some(JointStiffness {
+                axial: resisting(&stiffness.axial),
+                radial: resisting(&stiffness.radial),
+                tilt: resisting(&stiffness.tilt),
+            });
+        }
+        design.drives.holding = self.drives.holding.as_ref().map(resisting);
+        design.tool.mass = self.tool.mass.as_ref().map(loading);
+        design.mount.support = self.mount.support.as_ref().map(|support| match support {
+            Support::Springs {
+                at_radius,
+                axial,
+                lateral,
+                tilt,
+                twist,
+            } => Support::Springs {
+                at_radius: *at_radius,
+                axial: resisting(axial),
+                lateral: resisting(lateral),
+                tilt: resisting(tilt),
+                twist: resisting(twist),
+            },
+            Support::Column {
+                at_radius,
+                direction,
+                length,
+                section,
+                material,
+            } => Support::Column {
+                at_radius: *at_radius,
+                direction: *direction,
+                length: *length,
+                section: section.clone(),
+                material: material.at_corner(corner),
+            },
+        });
+        design
+    }
+
+    /// Whether any number of the design carries a band.
+    pub fn has_bands(&self) -> bool {
+        self.at_corner(Corner::Soft) != self.at_corner(Corner::Stiff)
+    }
+}

@@ -1,0 +1,24 @@
+//! Kinematics: where the tool points for given joint angles, and back.
+//!
+//! Two independent ways: the closed form of the families ([`meridian`]) and
+//! Newton's closure of any bodies and joints ([`closure`]). Parts: [`pose`]
+//! (forward and inverse), [`jacobian`], [`conditioning`] (LCI, GCI, coverage),
+//! [`working_range`] (both types of singularity, margins, the one range in
+//! use), [`isolation`] (roots between samples), [`enclosure`] and [`jet`]
+//! (the numbers the proofs run on).
+
+pub mod closure;
+pub mod conditioning;
+pub mod enclosure;
+pub mod isolation;
+pub mod jacobian;
+pub mod jet;
+pub mod meridian;
+pub mod pose;
+pub mod working_range;
+
+pub use closure::{ClosureError, ClosureSolution};
+pub use conditioning::{ConditioningSummary, Coverage};
+pub use meridian::{Meridian, STAGES_MAX};
+pub use pose::{Kinematics, KinematicsError, Pose};
+pub use working_range::{Margins, WorkingRange};

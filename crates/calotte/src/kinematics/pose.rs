@@ -1,0 +1,213 @@
+//! Forward and inverse kinematics of a design in closed form.
+
+use nalgebra::{Matrix2, Vector2, Vector3};
+use thiserror::Error;
+
+use crate::design::{Design, Family, ToolCarrier};
+use crate::linkage::{self, Configuration, Linkage, LinkageError, family};
+use crate::sphere::direction::{wrap_positive, wrap_signed};
+use crate::sphere::{Direction, LocalFrame};
+
+use super::meridian::{Meridian, MeridianState};
+
+/// A design ready for kinematics: its bodies and joints and its closed form.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kinematics {
+    /// Bodies and joints.
+    pub linkage: Linkage,
+    /// The closed form.
+    pub meridian: Meridian,
+    family: Family,
+    tool_roll: f64,
+    tool_on_meridian: bool,
+}
+
+/// A configuration with what follows from it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pose {
+    /// Active joint angles, rad, after the drive ratios.
+    pub active: [f64; 2],
+    /// Mechanism angles, rad: swing and opening, or base and elbow.
+    pub mechanism: [f64; 2],
+    /// One rotation per body.
+    pub configuration: Configuration,
+    /// Tool direction in the base frame.
+    pub direction: Direction,
+    /// Local frame at the tool, base frame.
+    pub frame: LocalFrame,
+    /// Roll of the tool body, rad in (−π, π]: from the polar direction to the
+    /// carrier's tangent continued outward, right-handed, plus the tool's own.
+    pub roll: f64,
+    /// Jacobian from active joint rates to the tool-direction velocity, 2×2,
+    /// rows (polar, azimuth) of the local frame, 1.
+    pub jacobian: Matrix2<f64>,
+}
+
+/// Why a pose cannot be computed.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum KinematicsError {
+    /// The bars do not close at these joint angles.
+    #[error(
+        "the bars do not close at active joint angles {active:?} rad: a distal arc is too short for this opening"
+    )]
+    NoClosure {
+        /// The active joint angles, rad.
+        active: [f64; 2],
+    },
+    /// A joint angle that is no finite number.
+    #[error("active joint angle {0} is not a finite number")]
+    NotFinite(f64),
+    /// The linkage cannot be built.
+    #[error(transparent)]
+    Linkage(#[from] LinkageError),
+}
+
+impl Kinematics {
+    /// Prepares a design.
+    ///
+    /// # Errors
+    /// [`LinkageError`] for a design that cannot be built.
+    pub fn new(design: &Design) -> Result<Self, LinkageError> {
+        let linkage = linkage::build(design)?;
+        let meridian = Meridian::of(design);
+        Ok(Self {
+            linkage,
+            tool_on_meridian: meridian.keeps_meridian(),
+            meridian,
+            family: design.family.clone(),
+            tool_roll: design.tool.roll,
+        })
+    }
+
+    /// Mechanism angles from active joint angles, rad.
+    pub fn mechanism_from_active(&self, active: [f64; 2]) -> [f64; 2] {
+        let mechanism = self.meridian.mechanism_from_active * Vector2::from(active);
+        [mechanism.x, mechanism.y]
+    }
+
+    /// Active joint angles from mechanism angles, rad.
+    pub fn active_from_mechanism(&self, mechanism: [f64; 2]) -> [f64; 2] {
+        let [a, b, c, d] = [
+            self.meridian.mechanism_from_active.m11,
+            self.meridian.mechanism_from_active.m12,
+            self.meridian.mechanism_from_active.m21,
+            self.meridian.mechanism_from_active.m22,
+        ];
+        let determinant = a * d - b * c;
+        [
+            (d * mechanism[0] - b * mechanism[1]) / determinant,
+            (a * mechanism[1] - c * mechanism[0]) / determinant,
+        ]
+    }
+
+    /// The pose at active joint angles, rad.
+    ///
+    /// # Errors
+    /// [`KinematicsError::NoClosure`] where a stage cannot close.
+    pub fn forward(&self, active: [f64; 2]) -> Result<Pose, KinematicsError> {
+        if let Some(bad) = active.iter().find(|angle| !angle.is_finite()) {
+            return Err(KinematicsError::NotFinite(*bad));
+        }
+        let mechanism = self.mechanism_from_active(active);
+        self.pose_at(active, mechanism)
+    }
+
+    /// The pose at mechanism angles, rad.
+    ///
+    /// # Errors
+    /// As [`Kinematics::forward`].
+    pub fn forward_from_mechanism(&self, mechanism: [f64; 2]) -> Result<Pose, KinematicsError> {
+        self.pose_at(self.active_from_mechanism(mechanism), mechanism)
+    }
+
+    fn pose_at(&self, active: [f64; 2], mechanism: [f64; 2]) -> Result<Pose, KinematicsError> {
+        let state = self.meridian.state(mechanism[1]);
+        if state.breaks {
+            return Err(KinematicsError::NoClosure { active });
+        }
+        let configuration = match &self.family {
+            Family::ScissorLinkage(scissor) => family::scissor_linkage::configuration(
+                scissor,
+                &self.meridian,
+                &self.linkage,
+                mechanism[0],
+                mechanism[1],
+            ),
+            Family::TwoArcArm(arm) => {
+                family::two_arc_arm::configuration(arm, mechanism[0], mechanism[1])
+            }
+        };
+        // On the base axis azimuth comes from the drives, not from the tool's vector.
+        let direction =
+            Direction::from_signed_polar(state.polar.value, mechanism[0] + state.offset.value);
+        let frame = LocalFrame::at(direction);
+        let roll = self.roll(&configuration, &frame);
+        Ok(Pose {
+            active,
+            mechanism,
+            configuration,
+            direction,
+            frame,
+            roll,
+            jacobian: self.jacobian_of(&state),
+        })
+    }
+
+    fn roll(&self, configuration: &Configuration, frame: &LocalFrame) -> f64 {
+        let tool = &self.linkage.tool;
+        let tangent: Vector3<f64> = configuration.rotations[tool.body] * tool.tangent;
+        let roll = tangent.dot(&frame.azimuth).atan2(tangent.dot(&frame.polar));
+        wrap_signed(roll + self.tool_roll)
+    }
+
+    /// Jacobian in closed form from a state of the meridian motion: active
+    /// joint rates to (polar, azimuth) velocity of the tool direction.
+    ///
+    /// # Theory
+    /// By mechanism rates: polar velocity θ′·q̇₂, azimuth velocity
+    /// sin θ·(q̇₁ + φ′·q̇₂), θ and φ the polar angle and the azimuth offset.
+    /// A negative θ is the same point seen from the other side: both rows turn
+    /// over, the local frame being that of the positive polar angle.
+    pub fn jacobian_of(&self, state: &MeridianState<f64>) -> Matrix2<f64> {
+        let signed = wrap_signed(state.polar.value);
+        let side = if signed < 0.0 { -1.0 } else { 1.0 };
+        let sine = signed.sin();
+        let by_mechanism = Matrix2::new(
+            0.0,
+            side * state.polar.first,
+            side * sine,
+            side * sine * state.offset.first,
+        );
+        by_mechanism * self.meridian.mechanism_from_active
+    }
+
+    /// Whether the tool stays on the meridian of the first mechanism angle.
+    pub fn tool_on_meridian(&self) -> bool {
+        self.tool_on_meridian
+    }
+
+    /// Mechanism angles that point the tool along a direction, given the second
+    /// mechanism angle's value for its polar angle: the first one follows.
+    pub fn first_angle_for(&self, direction: Direction, second: f64) -> f64 {
+        let state = self.meridian.state(second);
+        let turned = if wrap_signed(state.polar.value) < 0.0 {
+            std::f64::consts::PI
+        } else {
+            0.0
+        };
+        wrap_signed(wrap_positive(
+            direction.azimuth - state.offset.value - turned,
+        ))
+    }
+
+    /// Which bar carries the tool, as a name of a body.
+    pub fn carrier_name(&self) -> &str {
+        &self.linkage.bodies[self.linkage.tool.body].name
+    }
+
+    /// Whether a design's tool is carried by a follower.
+    pub fn has_follower(design: &Design) -> bool {
+        matches!(design.family, Family::ScissorLinkage(_))
+            && design.tool.carried_by == ToolCarrier::Bisector
+    }
+}

@@ -1,0 +1,14 @@
+//! Mechanics of linkages with a remote centre of motion: data in, data out.
+//!
+//! Everything inside is SI and radians, touches no file, clock or network, and
+//! gives the same numbers for the same input whatever the number of threads.
+
+pub mod brief;
+pub mod design;
+pub mod elasticity;
+pub mod kinematics;
+pub mod linkage;
+pub mod sphere;
+pub mod uncertain;
+
+pub use uncertain::{Corner, Uncertain};

@@ -1,0 +1,125 @@
+//! Families: builders of the one structure all analyses read.
+
+pub mod scissor_linkage;
+pub mod two_arc_arm;
+
+use nalgebra::Vector3;
+
+use crate::design::{Design, Family};
+
+use super::{Body, BodyArc, Linkage, LinkageError, Release};
+
+/// Bodies and joints of a design.
+///
+/// # Errors
+/// [`LinkageError`] for angles, sizes or names that cannot be built.
+pub fn build(design: &Design) -> Result<Linkage, LinkageError> {
+    validate(design)?;
+    let mut linkage = match &design.family {
+        Family::ScissorLinkage(scissor) => scissor_linkage::build(scissor, design)?,
+        Family::TwoArcArm(arm) => two_arc_arm::build(arm, design)?,
+    };
+    for named in &design.joints.releases {
+        let index = linkage.joint_named(&named.joint)?;
+        linkage.joints[index].release = Release {
+            axial: named.axial,
+            tilt: named.tilt,
+        };
+    }
+    check_stations(&linkage)?;
+    Ok(linkage)
+}
+
+/// Refuses a body with an arc between stations that span no plane.
+fn check_stations(linkage: &Linkage) -> Result<(), LinkageError> {
+    for body in &linkage.bodies {
+        for arc in &body.arcs {
+            if super::tangent_towards(&body.stations[arc.from], &body.stations[arc.to]).is_none() {
+                return Err(LinkageError::CoincidentStations {
+                    body: body.name.clone(),
+                    first: arc.from + 1,
+                    second: arc.to + 1,
+                });
+            }
+        }
+    }
+    Ok(())
+}
+
+fn validate(design: &Design) -> Result<(), LinkageError> {
+    design.section.validate()?;
+    let positive = |name: &'static str, value: f64| {
+        if value > 0.0 && value.is_finite() {
+            Ok(())
+        } else {
+            Err(LinkageError::Value {
+                name,
+                value,
+                allowed: "a positive number",
+            })
+        }
+    };
+    positive("joint radius", design.joint_radius)?;
+    positive("tip radius", design.tool.tip_radius)?;
+    for ratio in design.drives.ratio {
+        if !ratio.is_finite() || ratio.abs() < 1e-9 {
+            return Err(LinkageError::Value {
+                name: "drive ratio",
+                value: ratio,
+                allowed: "a number that is not zero",
+            });
+        }
+    }
+    let boss = design.joints.boss_diameter;
+    if !boss.is_finite() || boss < 0.0 {
+        return Err(LinkageError::Value {
+            name: "boss diameter",
+            value: boss,
+            allowed: "zero or a positive number",
+        });
+    }
+    let bracket = design.tool.bracket_arc;
+    if bracket.is_nan() || bracket.abs() >= std::f64::consts::PI {
+        return Err(LinkageError::Value {
+            name: "bracket arc",
+            value: bracket,
+            allowed: "below 180°",
+        });
+    }
+    Ok(())
+}
+
+fn check_arc(place: impl FnOnce() -> String, value: f64) -> Result<(), LinkageError> {
+    if value > 1e-6 && value < std::f64::consts::PI - 1e-6 {
+        Ok(())
+    } else {
+        Err(LinkageError::ArcAngle {
+            place: place(),
+            value,
+        })
+    }
+}
+
+/// The ground: one station on the base axis.
+fn ground() -> Body {
+    Body {
+        name: "ground".to_string(),
+        stations: vec![Vector3::z()],
+        arcs: Vec::new(),
+    }
+}
+
+/// A bar of one arc: from its frame's z axis towards x.
+fn single_arc_bar(name: String, arc: f64) -> Body {
+    Body {
+        name,
+        stations: vec![Vector3::z(), Vector3::new(arc.sin(), 0.0, arc.cos())],
+        arcs: vec![BodyArc { from: 0, to: 1 }],
+    }
+}
+
+/// Tangent of a bar's great circle in the x–z plane at an angle from z,
+/// continued towards growing angle.
+fn tangent_in_plane(angle: f64) -> Vector3<f64> {
+    Vector3::new(angle.cos(), 0.0, -angle.sin())
+}

@@ -1,0 +1,70 @@
+//! Builder of the two-arc arm and its closed-form configuration.
+//!
+//! Bodies: ground, `first-arc`, `second-arc`. Joints: `base`, `elbow`. The
+//! elbow angle is 0 when the arcs are stretched in line and turns right-handed
+//! about the outward elbow axis.
+
+use nalgebra::{Matrix2, Rotation3, Vector3};
+
+use crate::design::{Design, TwoArcArm};
+use crate::linkage::{Configuration, Joint, Linkage, LinkageError, Place, Release, ToolLine};
+use crate::sphere::direction::rotation_about;
+
+use super::{check_arc, ground, single_arc_bar, tangent_in_plane};
+
+/// Bodies and joints of a two-arc arm.
+pub(super) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, LinkageError> {
+    check_arc(|| "first arc".to_string(), arm.arcs[0])?;
+    check_arc(|| "second arc".to_string(), arm.arcs[1])?;
+    let bodies = vec![
+        ground(),
+        single_arc_bar("first-arc".to_string(), arm.arcs[0]),
+        single_arc_bar("second-arc".to_string(), arm.arcs[1]),
+    ];
+    let joint = |name: &str, first: Place, second: Place, first_reference: Vector3<f64>| Joint {
+        name: name.to_string(),
+        first,
+        second,
+        first_reference,
+        second_reference: Vector3::x(),
+        release: Release::default(),
+    };
+    let place = |body: usize, station: usize| Place { body, station };
+    let joints = vec![
+        joint("base", place(0, 0), place(1, 0), Vector3::x()),
+        joint(
+            "elbow",
+            place(1, 1),
+            place(2, 0),
+            tangent_in_plane(arm.arcs[0]),
+        ),
+    ];
+    let [first, second] = design.drives.ratio;
+    let end = arm.arcs[1] + design.tool.bracket_arc;
+    Ok(Linkage {
+        bodies,
+        joints,
+        driven: [0, 1],
+        driven_from_active: Matrix2::new(1.0 / first, 0.0, 0.0, 1.0 / second),
+        active_names: ["base", "elbow"],
+        tool: ToolLine {
+            body: 2,
+            station: 1,
+            direction: Vector3::new(end.sin(), 0.0, end.cos()),
+            tangent: tangent_in_plane(end),
+        },
+        follower: None,
+    })
+}
+
+/// Closed-form configuration for base and elbow angle, rad.
+pub(crate) fn configuration(arm: &TwoArcArm, base: f64, elbow: f64) -> Configuration {
+    let first = rotation_about(&Vector3::z(), base);
+    // The second arc's frame: its z on the elbow, its x along the first arc's
+    // tangent continued, turned by the elbow angle.
+    let to_elbow = rotation_about(&Vector3::y(), arm.arcs[0]);
+    let second = first * to_elbow * rotation_about(&Vector3::z(), elbow);
+    Configuration {
+        rotations: vec![Rotation3::identity(), first, second],
+    }
+}

@@ -1,0 +1,16 @@
+//! The unit sphere: directions, arcs, triangles, regions of directions and grids over them.
+//!
+//! Parts: [`direction`] (polar and azimuth, local frames), [`triangle`]
+//! (spherical trigonometry), [`interval`] (sets of azimuths), [`region`]
+//! (what must be covered), [`polygon`] (regions with corners).
+
+pub mod direction;
+pub mod interval;
+pub mod polygon;
+pub mod quadrature;
+pub mod region;
+pub mod triangle;
+
+pub use direction::{Direction, LocalFrame, arc_between, unit};
+pub use interval::AzimuthSet;
+pub use region::{Exclusion, Region, RegionError, Shape};

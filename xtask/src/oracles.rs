@@ -1,0 +1,65 @@
+//! Step `oracles`: the program's numbers against independent numerical libraries, by pytest.
+
+use crate::command::{program, run_shown};
+use crate::counts;
+use crate::counts::Counts;
+use crate::failure::Failure;
+use crate::rust_steps::{judge, print_counts, set_length};
+use crate::setup;
+use crate::step::StepFailure;
+use crate::workspace::Workspace;
+
+/// Builds the program as it is handed out and runs `oracles/` against it.
+pub fn run(workspace: &Workspace) -> Result<Counts, StepFailure> {
+    setup::require_oracles_venv(workspace)?;
+    let calotte = workspace.build_release()?;
+
+    let mut command = program(workspace.oracles_python(), &workspace.root);
+    command.args(["-m", "pytest", "oracles", "-q", "-ra"]);
+    command
+        .env("CALOTTE_BIN", calotte)
+        .env("PYTHONUNBUFFERED", "1");
+    // One thread each: the sums of the linear algebra then come out the same every time.
+    for variable in ["OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"] {
+        command.env(variable, "1");
+    }
+    set_length(&mut command, workspace);
+    let (output, outcome) = run_shown(&mut command)?;
+    let counts = counts::from_pytest(&output).unwrap_or_default();
+    print_counts("Oracle", counts, &output);
+    let counts = judge(outcome, counts, "pytest")?;
+    all_ran(counts)
+}
+
+/// The environment is complete after set-up, so an oracle that leaves itself out hides
+/// something.
+fn all_ran(counts: Counts) -> Result<Counts, StepFailure> {
+    if counts.skipped == 0 {
+        return Ok(counts);
+    }
+    let failure = Failure::check(format!("pytest left out {} tests", counts.skipped))
+        .with_hint("the reasons are in its output above; an oracle must run or fail");
+    Err(StepFailure { failure, counts })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_oracle_that_is_left_out_fails_the_step() {
+        let counts = Counts {
+            passed: 9,
+            failed: 0,
+            skipped: 1,
+        };
+        assert!(all_ran(counts).is_err());
+        assert!(
+            all_ran(Counts {
+                skipped: 0,
+                ..counts
+            })
+            .is_ok()
+        );
+    }
+}

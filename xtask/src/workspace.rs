@@ -1,0 +1,101 @@
+//! Where the project and its built files are, and how this run was asked for.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+
+use crate::arguments::TestOptions;
+use crate::command::{cargo, program, run, run_captured};
+use crate::failure::Failure;
+
+/// The places every step works from.
+#[derive(Debug)]
+pub struct Workspace {
+    /// Folder of the workspace's `Cargo.toml`.
+    pub root: PathBuf,
+    /// Where cargo puts what it builds.
+    pub target: PathBuf,
+    /// How this run was asked for.
+    pub options: TestOptions,
+}
+
+impl Workspace {
+    /// Asks cargo where the workspace around the current folder is.
+    pub fn find(options: TestOptions) -> Result<Self, Failure> {
+        let mut command = cargo(Path::new("."));
+        command.args([
+            "metadata",
+            "--no-deps",
+            "--offline",
+            "--format-version",
+            "1",
+        ]);
+        let metadata: Value = serde_json::from_str(&run_captured(&mut command)?)
+            .map_err(|error| Failure::missing(format!("cargo metadata is not JSON: {error}")))?;
+        let place = |key: &str| {
+            metadata[key]
+                .as_str()
+                .map(PathBuf::from)
+                .ok_or_else(|| Failure::missing(format!("cargo metadata does not say the {key}")))
+        };
+        Ok(Self {
+            root: place("workspace_root")?,
+            target: place("target_directory")?,
+            options,
+        })
+    }
+
+    /// The command `calotte`, as built by [`Workspace::build_release`].
+    pub fn calotte(&self) -> PathBuf {
+        self.target
+            .join("release")
+            .join(format!("calotte{}", std::env::consts::EXE_SUFFIX))
+    }
+
+    /// Builds the command `calotte` as it is handed out.
+    pub fn build_release(&self) -> Result<PathBuf, Failure> {
+        run(cargo(&self.root).args(["build", "--release", "--package", "calotte-cli"]))?;
+        Ok(self.calotte())
+    }
+
+    /// Folder of the Python environment that the oracles run in. It stays inside the
+    /// project whatever the target folder of cargo, so that one copy serves all.
+    pub fn oracles_venv(&self) -> PathBuf {
+        self.root.join("target").join("oracles-venv")
+    }
+
+    /// Python of the oracles' environment.
+    pub fn oracles_python(&self) -> PathBuf {
+        self.oracles_venv().join("bin").join("python")
+    }
+
+    /// The text of a file of the project, named from the root.
+    pub fn read(&self, file: &str) -> Result<String, Failure> {
+        std::fs::read_to_string(self.root.join(file))
+            .map_err(|error| Failure::check(format!("{file} cannot be read: {error}")))
+    }
+
+    /// The files of the project, named from the root: those under version control and
+    /// those that would be with the next `git add`.
+    pub fn files(&self) -> Result<Vec<String>, Failure> {
+        let mut command = program("git", &self.root);
+        command.args([
+            "ls-files",
+            "-z",
+            "--cached",
+            "--others",
+            "--exclude-standard",
+        ]);
+        let listing = run_captured(&mut command)?;
+        let mut files: Vec<String> = listing
+            .split('\0')
+            .filter(|name| !name.is_empty())
+            .map(str::to_owned)
+            .collect();
+        // A file removed from the folder is still listed until that is committed.
+        files.retain(|name| self.root.join(name).is_file());
+        files.sort();
+        files.dedup();
+        Ok(files)
+    }
+}
