@@ -1,7 +1,24 @@
 //! Elasticity: how far the tool gives way under load.
+//!
+//! The reference is matrix structural analysis in space with exact arc
+//! elements and joints of six motions each ([`structure`]). Parts: [`material`]
+//! and [`section`] (constants), [`arc`] (the exact element), [`thick`] (strongly
+//! curved bars), [`factor`] (sparse LDLᵀ), [`response`] (displacements, section
+//! and joint forces, energies), [`stress`], [`support`] (what the base stands
+//! on).
 
+pub mod arc;
+pub mod factor;
 pub mod material;
+pub mod response;
 pub mod section;
+pub mod stress;
+pub mod structure;
+pub mod support;
+pub mod thick;
 
+pub use arc::{ArcElement, BarStiffness};
 pub use material::{Material, shipped_materials};
+pub use response::{EnergyShares, LoadSet, Response};
 pub use section::{Section, SectionConstants, SectionError};
+pub use structure::{ElasticityError, SolvedStructure, Structure, ValidityNote};

@@ -1,0 +1,418 @@
+//! What a load does: displacement of the tip, end forces of arcs, joint
+//! forces, and where the strain energy sits.
+
+use nalgebra::{SMatrix, Vector3, Vector6};
+
+use super::structure::{ElasticityError, SolvedStructure};
+
+/// Loads on the structure, base frame.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct LoadSet {
+    /// Forces and moments [F; M] on the tool, taken at the given points, N and N·m, m.
+    pub on_tool: Vec<(Vector6<f64>, Vector3<f64>)>,
+    /// Forces on bars: index of the body, force and moment [F; M], point, base frame.
+    pub on_bars: Vec<(usize, Vector6<f64>, Vector3<f64>)>,
+    /// Acceleration that acts on the mass of all bars, m/s²; gravity where it is given.
+    pub bar_acceleration: Vector3<f64>,
+    /// Point masses at joints, kg, which the acceleration acts on too.
+    pub joint_mass: f64,
+}
+
+/// Shares of the strain energy by cause; they sum to 1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EnergyShares {
+    /// Bending, torsion, axial force and shear of the arcs.
+    pub arcs: f64,
+    /// Joint stiffness.
+    pub joints: f64,
+    /// Drives or brakes.
+    pub drives: f64,
+    /// What the base stands on.
+    pub base: f64,
+}
+
+/// The answer to a set of loads.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Response {
+    /// Motion [u; φ] of the tool tip, m and rad, local frame (polar, azimuth, radial).
+    pub tip: Vector6<f64>,
+    /// Force of the end node on each arc's end, end frame (r, t, z), N and N·m.
+    pub arc_end_forces: Vec<Vector6<f64>>,
+    /// Acceleration components in each arc's start frame, m/s².
+    pub arc_accelerations: Vec<Vector3<f64>>,
+    /// Force and moment of each joint on its second body, group frame (u, t, n), N and N·m.
+    pub joint_forces: Vec<Vector6<f64>>,
+    /// Strain energy of each cause, J: arcs, joints, drives, base.
+    pub energy: [f64; 4],
+    /// Work of the loads that act at their full value on the elastic path, ½ Σ F·u, J.
+    pub half_work: f64,
+}
+
+impl Response {
+    /// Shares of the strain energy; `None` without energy.
+    pub fn energy_shares(&self) -> Option<EnergyShares> {
+        let total: f64 = self.energy.iter().sum();
+        (total > 0.0).then(|| EnergyShares {
+            arcs: self.energy[0] / total,
+            joints: self.energy[1] / total,
+            drives: self.energy[2] / total,
+            base: self.energy[3] / total,
+        })
+    }
+}
+
+impl SolvedStructure<'_> {
+    /// Loads with one force and moment [F; M] on the tip, local frame.
+    pub fn tip_load(&self, wrench: &Vector6<f64>) -> LoadSet {
+        LoadSet {
+            on_tool: vec![(self.base_from_local(wrench), self.tip)],
+            ..LoadSet::default()
+        }
+    }
+
+    /// A six-vector of the local frame in the base frame.
+    pub fn base_from_local(&self, vector: &Vector6<f64>) -> Vector6<f64> {
+        let turn = self.frame.rotation();
+        let linear = turn * vector.fixed_rows::<3>(0);
+        let angular = turn * vector.fixed_rows::<3>(3);
+        Vector6::new(
+            linear.x, linear.y, linear.z, angular.x, angular.y, angular.z,
+        )
+    }
+
+    /// Tool tip in the base frame, m.
+    pub fn tip(&self) -> Vector3<f64> {
+        self.tip
+    }
+
+    /// Solves for a set of loads.
+    ///
+    /// # Errors
+    /// [`ElasticityError::UnknownBar`] for a load on a body that has no station to take it.
+    pub fn respond(&self, loads: &LoadSet) -> Result<Response, ElasticityError> {
+        let structure = self.structure;
+        let mut right = vec![0.0; structure.unknowns()];
+        let mut place_loads = vec![Vector6::zeros(); structure.places.len()];
+        for (wrench, point) in &loads.on_tool {
+            self.add_tool_load(&mut right, &mut place_loads, wrench, point);
+        }
+        for (body, wrench, point) in &loads.on_bars {
+            let place = self.bar_place(*body)?;
+            self.add_place_load(&mut right, &mut place_loads, place, wrench, point);
+        }
+        if loads.joint_mass > 0.0 {
+            for place in self.joint_mass_places() {
+                let point = self.place_point(place);
+                let f = loads.bar_acceleration * loads.joint_mass;
+                let wrench = Vector6::new(f.x, f.y, f.z, 0.0, 0.0, 0.0);
+                self.add_place_load(&mut right, &mut place_loads, place, &wrench, &point);
+            }
+        }
+        let accelerations = self.add_mass_loads(&mut right, &loads.bar_acceleration);
+        let applied = right.clone();
+        self.factor.solve(&mut right);
+        Ok(self.gather(loads, &right, &applied, &place_loads, accelerations))
+    }
+
+    fn gather(
+        &self,
+        loads: &LoadSet,
+        motions: &[f64],
+        applied: &[f64],
+        place_loads: &[Vector6<f64>],
+        accelerations: Vec<Vector3<f64>>,
+    ) -> Response {
+        let structure = self.structure;
+        let place_motion = |place: usize| -> Vector6<f64> {
+            Vector6::from_fn(|motion, _| {
+                if motion == 3 && place == structure.tool_place {
+                    structure
+                        .tool_spin
+                        .iter()
+                        .map(|(u, c)| c * motions[*u])
+                        .sum()
+                } else {
+                    structure.places[place].motions[motion].map_or(0.0, |u| motions[u])
+                }
+            })
+        };
+        let mut tip = self.local_from_place() * place_motion(structure.tool_place);
+        let mut energy = [0.0; 4];
+        let mut arc_end_forces = Vec::with_capacity(structure.arcs.len());
+        let mut place_forces: Vec<Vector6<f64>> = place_loads.to_vec();
+        for (index, arc) in structure.arcs.iter().enumerate() {
+            let mut motion = SMatrix::<f64, 12, 1>::zeros();
+            for end in 0..2 {
+                let local = into_end_frame(&place_motion(arc.ends[end]), self.turns[index][end]);
+                motion.fixed_rows_mut::<6>(6 * end).copy_from(&local);
+            }
+            let acceleration = &accelerations[index];
+            let end_force = arc.element.end_force(&motion, acceleration);
+            energy[0] += 0.5 * motion.dot(&(arc.element.stiffness * motion));
+            let start_force = -arc.element.section_forces(0.0, &end_force, acceleration);
+            for (end, force) in [start_force, end_force].into_iter().enumerate() {
+                place_forces[arc.ends[end]] -= from_end_frame(&force, self.turns[index][end]);
+            }
+            arc_end_forces.push(end_force);
+        }
+        for spring in &structure.springs {
+            let [a, b] = spring.ends.map(|m| m.map_or(0.0, |u| motions[u]));
+            energy[1] += 0.5 * spring.stiffness * (b - a) * (b - a);
+        }
+        if let Some((spins, matrix)) = &structure.drive {
+            let relative = spins.map(|[second, first]| {
+                second.map_or(0.0, |u| motions[u]) - first.map_or(0.0, |u| motions[u])
+            });
+            let relative = nalgebra::Vector2::from(relative);
+            energy[2] = 0.5 * relative.dot(&(matrix * relative));
+        }
+        let mut half_work = 0.5 * motions.iter().zip(applied).map(|(u, f)| u * f).sum::<f64>();
+        if let Some((compliance, point)) = &structure.support {
+            let on_base = self.total_wrench(loads, point);
+            let base_motion = compliance * on_base;
+            tip += self.local_from_point(point) * base_motion;
+            energy[3] = 0.5 * on_base.dot(&base_motion);
+            half_work += energy[3];
+        }
+        Response {
+            tip,
+            arc_end_forces,
+            arc_accelerations: accelerations,
+            joint_forces: self.joint_forces(&place_forces),
+            energy,
+            half_work,
+        }
+    }
+
+    /// Resultant [F; M] of all loads at a point, base frame.
+    fn total_wrench(&self, loads: &LoadSet, point: &Vector3<f64>) -> Vector6<f64> {
+        let structure = self.structure;
+        let mut sum = Vector6::zeros();
+        let mut add = |wrench: &Vector6<f64>, at: &Vector3<f64>| {
+            let force: Vector3<f64> = wrench.fixed_rows::<3>(0).into_owned();
+            let moment: Vector3<f64> =
+                wrench.fixed_rows::<3>(3).into_owned() + (at - point).cross(&force);
+            sum += Vector6::new(force.x, force.y, force.z, moment.x, moment.y, moment.z);
+        };
+        for (wrench, at) in &loads.on_tool {
+            add(wrench, at);
+        }
+        for (_, wrench, at) in &loads.on_bars {
+            add(wrench, at);
+        }
+        let weight = |mass: f64| {
+            let f = loads.bar_acceleration * mass;
+            Vector6::new(f.x, f.y, f.z, 0.0, 0.0, 0.0)
+        };
+        if loads.joint_mass > 0.0 {
+            for place in self.joint_mass_places() {
+                add(&weight(loads.joint_mass), &self.place_point(place));
+            }
+        }
+        for arc in &structure.arcs {
+            add(
+                &weight(arc.element.mass()),
+                &self.arc_centroid(arc.ends, arc.element.angle),
+            );
+        }
+        sum
+    }
+
+    /// Centre of mass of an arc, base frame, m: on its bisector at R sin(φ/2)/(φ/2).
+    fn arc_centroid(&self, ends: [usize; 2], angle: f64) -> Vector3<f64> {
+        let middle = self.place_point(ends[0]) + self.place_point(ends[1]);
+        let half = 0.5 * angle;
+        middle.normalize() * (self.structure.radius * half.sin() / half)
+    }
+
+    fn place_point(&self, place: usize) -> Vector3<f64> {
+        self.group_axes[self.structure.places[place].group][0] * self.structure.radius
+    }
+
+    /// The place that takes the mass of each joint's pin: on the second body.
+    fn joint_mass_places(&self) -> impl Iterator<Item = usize> + '_ {
+        let structure = self.structure;
+        structure.linkage.joints.iter().filter_map(|joint| {
+            structure
+                .places
+                .iter()
+                .position(|p| p.place == joint.second)
+        })
+    }
+
+    fn bar_place(&self, body: usize) -> Result<usize, ElasticityError> {
+        let structure = self.structure;
+        structure
+            .arcs
+            .iter()
+            .find(|arc| arc.body == body)
+            .map(|arc| arc.ends[0])
+            .ok_or_else(|| ElasticityError::UnknownBar {
+                name: structure
+                    .linkage
+                    .bodies
+                    .get(body)
+                    .map(|b| b.name.clone())
+                    .unwrap_or_default(),
+                known: structure
+                    .linkage
+                    .bodies
+                    .iter()
+                    .map(|b| b.name.clone())
+                    .collect(),
+            })
+    }
+
+    /// A wrench on the tool: all motions but the spin act on its place, the spin
+    /// on whatever makes it up.
+    fn add_tool_load(
+        &self,
+        right: &mut [f64],
+        place_loads: &mut [Vector6<f64>],
+        wrench: &Vector6<f64>,
+        point: &Vector3<f64>,
+    ) {
+        let structure = self.structure;
+        let place = structure.tool_place;
+        let local = self.wrench_at_place(place, wrench, point);
+        for motion in [0, 1, 2, 4, 5] {
+            if let Some(unknown) = structure.places[place].motions[motion] {
+                right[unknown] += local[motion];
+            }
+        }
+        for (unknown, share) in &structure.tool_spin {
+            right[*unknown] += share * local[3];
+        }
+        place_loads[place] += local;
+    }
+
+    fn add_place_load(
+        &self,
+        right: &mut [f64],
+        place_loads: &mut [Vector6<f64>],
+        place: usize,
+        wrench: &Vector6<f64>,
+        point: &Vector3<f64>,
+    ) {
+        let local = self.wrench_at_place(place, wrench, point);
+        for motion in 0..6 {
+            if let Some(unknown) = self.structure.places[place].motions[motion] {
+                right[unknown] += local[motion];
+            }
+        }
+        place_loads[place] += local;
+    }
+
+    /// A wrench given at a point, moved to a place, in its group's frame.
+    fn wrench_at_place(
+        &self,
+        place: usize,
+        wrench: &Vector6<f64>,
+        point: &Vector3<f64>,
+    ) -> Vector6<f64> {
+        let axes = &self.group_axes[self.structure.places[place].group];
+        let force: Vector3<f64> = wrench.fixed_rows::<3>(0).into_owned();
+        let moment: Vector3<f64> = wrench.fixed_rows::<3>(3).into_owned()
+            + (point - self.place_point(place)).cross(&force);
+        Vector6::from_fn(|motion, _| {
+            if motion < 3 {
+                axes[motion].dot(&force)
+            } else {
+                axes[motion - 3].dot(&moment)
+            }
+        })
+    }
+
+    /// Adds the arcs' own mass under an acceleration; returns its components in
+    /// each arc's start frame.
+    fn add_mass_loads(&self, right: &mut [f64], acceleration: &Vector3<f64>) -> Vec<Vector3<f64>> {
+        let structure = self.structure;
+        structure
+            .arcs
+            .iter()
+            .enumerate()
+            .map(|(index, arc)| {
+                let [u, t, n] = &self.group_axes[structure.places[arc.ends[0]].group];
+                let (c, s) = self.turns[index][0];
+                let local = Vector3::new(
+                    u.dot(acceleration),
+                    (t * c + n * s).dot(acceleration),
+                    (n * c - t * s).dot(acceleration),
+                );
+                if local.norm_squared() > 0.0 {
+                    let loads = arc.element.mass_loads * local;
+                    for end in 0..2 {
+                        let part: Vector6<f64> = loads.fixed_rows::<6>(6 * end).into_owned();
+                        let turned = from_end_frame(&part, self.turns[index][end]);
+                        for motion in 0..6 {
+                            if let Some(u) = structure.places[arc.ends[end]].motions[motion] {
+                                right[u] += turned[motion];
+                            }
+                        }
+                    }
+                }
+                local
+            })
+            .collect()
+    }
+
+    /// Joint forces by equilibrium: what a joint passes to its second body
+    /// balances all other forces on the places beyond it in its group.
+    fn joint_forces(&self, place_forces: &[Vector6<f64>]) -> Vec<Vector6<f64>> {
+        let structure = self.structure;
+        let joints = &structure.linkage.joints;
+        let index_of = |place| {
+            structure
+                .places
+                .iter()
+                .position(|p| p.place == place)
+                .unwrap_or_default()
+        };
+        let ends: Vec<[usize; 2]> = joints
+            .iter()
+            .map(|joint| [index_of(joint.first), index_of(joint.second)])
+            .collect();
+        (0..joints.len())
+            .map(|joint| {
+                // All places joined to the second end without using this joint.
+                let mut beyond = vec![ends[joint][1]];
+                let mut next = 0;
+                while next < beyond.len() {
+                    let here = beyond[next];
+                    next += 1;
+                    for (other, pair) in ends.iter().enumerate() {
+                        if other == joint {
+                            continue;
+                        }
+                        for (a, b) in [(pair[0], pair[1]), (pair[1], pair[0])] {
+                            if a == here && !beyond.contains(&b) {
+                                beyond.push(b);
+                            }
+                        }
+                    }
+                }
+                -beyond
+                    .iter()
+                    .map(|p| place_forces[*p])
+                    .sum::<Vector6<f64>>()
+            })
+            .collect()
+    }
+}
+
+/// Components in an arc's end frame from a group's frame.
+fn into_end_frame(v: &Vector6<f64>, (c, s): (f64, f64)) -> Vector6<f64> {
+    Vector6::new(
+        v[0],
+        c * v[1] + s * v[2],
+        c * v[2] - s * v[1],
+        v[3],
+        c * v[4] + s * v[5],
+        c * v[5] - s * v[4],
+    )
+}
+
+/// Components in a group's frame from an arc's end frame.
+fn from_end_frame(v: &Vector6<f64>, (c, s): (f64, f64)) -> Vector6<f64> {
+    into_end_frame(v, (c, -s))
+}

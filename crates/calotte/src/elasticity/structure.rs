@@ -1,0 +1,671 @@
+//! The structure of a design: stations with six motions each, exact arcs
+//! between them, joints that tie them.
+//!
+//! All places on one joint axis form a group with one frame (axis u, tangents
+//! t and n). In that frame a joint's stiffness is diagonal and the same in every
+//! configuration, and an arc's stiffness only turns about u. A rigid joint
+//! shares five motions, a locked drive shares the sixth: constraints, not large
+//! numbers. What is found once per design: elements, numbering, elimination order.
+
+use nalgebra::{Matrix2, Matrix6, Vector3};
+use thiserror::Error;
+
+use crate::design::{Design, JointStiffness};
+use crate::linkage::{Configuration, Linkage, LinkageError, Place, tangent_towards};
+use crate::sphere::direction::any_perpendicular;
+use crate::sphere::{LocalFrame, arc_between};
+
+use super::arc::{ArcElement, BarStiffness, THICK_FROM};
+use super::factor::{Factor, SingularMatrix, Symbolic};
+use super::support::support_compliance;
+
+/// Why a structure gives no answer.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum ElasticityError {
+    /// The rigid end zones leave no flexible arc.
+    #[error("{body}: bosses of {boss} m leave no flexible length of its {length} m arc")]
+    NoFlexibleLength {
+        /// The bar.
+        body: String,
+        /// Boss diameter, m.
+        boss: f64,
+        /// Arc length, m.
+        length: f64,
+    },
+    /// The structure can move without resistance: a type 2 singularity or a
+    /// freedom that releases opened.
+    #[error(
+        "no stiffness: with the drives held the linkage can still move (type 2 singularity or too many releases)"
+    )]
+    Singular,
+    /// The linkage cannot be built.
+    #[error(transparent)]
+    Linkage(#[from] LinkageError),
+    /// A bar or joint is named that does not exist.
+    #[error("no bar is named {name:?}; the bars are {}", known.join(", "))]
+    UnknownBar {
+        /// The name given.
+        name: String,
+        /// The names there are.
+        known: Vec<String>,
+    },
+}
+
+/// Something about the model's validity that a reader must know.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ValidityNote {
+    /// Depth over radius above [`THICK_FROM`]; `winkler` says whether the thick form is in use.
+    ThickBar {
+        /// Depth over radius.
+        ratio: f64,
+        /// Whether the thick form is used.
+        winkler: bool,
+    },
+    /// Free length below four times the larger section size.
+    ShortBar {
+        /// The bar.
+        body: String,
+        /// Free length, m.
+        free_length: f64,
+        /// Larger section size, m.
+        size: f64,
+    },
+}
+
+/// One motion of a place: an unknown of the structure, or fixed.
+type Motion = Option<usize>;
+
+#[derive(Debug, Clone)]
+pub(super) struct StructuralPlace {
+    pub(super) place: Place,
+    pub(super) group: usize,
+    /// Displacements along u, t, n and rotations about them.
+    pub(super) motions: [Motion; 6],
+}
+
+#[derive(Debug, Clone)]
+pub(super) struct StructuralArc {
+    pub(super) body: usize,
+    pub(super) ends: [usize; 2],
+    pub(super) element: ArcElement,
+    /// Tangents at both ends in the body frame, start to end.
+    tangents: [Vector3<f64>; 2],
+}
+
+/// A spring between two motions.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Spring {
+    pub(super) ends: [Motion; 2],
+    pub(super) stiffness: f64,
+}
+
+/// A design ready for elastic analysis in any configuration.
+#[derive(Debug, Clone)]
+pub struct Structure {
+    pub(super) linkage: Linkage,
+    pub(super) radius: f64,
+    pub(super) tip_radius: f64,
+    pub(super) places: Vec<StructuralPlace>,
+    /// Per group the place whose body fixes the tangent, in its body frame.
+    pub(super) group_frames: Vec<(usize, Vector3<f64>)>,
+    pub(super) arcs: Vec<StructuralArc>,
+    pub(super) springs: Vec<Spring>,
+    /// Spins (second, first) of the driven joints and their coupled stiffness, if elastic.
+    pub(super) drive: Option<([[Motion; 2]; 2], Matrix2<f64>)>,
+    pub(super) tool_place: usize,
+    /// Spin of the tool's place as a sum over unknowns.
+    pub(super) tool_spin: Vec<(usize, f64)>,
+    pub(super) support: Option<(Matrix6<f64>, Vector3<f64>)>,
+    pub(super) bar: BarStiffness,
+    symbolic: Symbolic,
+    notes: Vec<ValidityNote>,
+}
+
+impl Structure {
+    /// Prepares a design.
+    ///
+    /// # Errors
+    /// [`ElasticityError`] if bosses leave no flexible arc or the design cannot be built.
+    pub fn new(design: &Design, linkage: &Linkage) -> Result<Self, ElasticityError> {
+        let radius = design.joint_radius;
+        let bar = BarStiffness::new(&design.section, &design.material, radius);
+        let (mut places, group_frames) = group_places(linkage);
+        let locked = design.drives.holding.is_none();
+        number_motions(linkage, design, &mut places, locked);
+        let place_index = |place: Place| {
+            places
+                .iter()
+                .position(|p| p.place == place)
+                .unwrap_or_default()
+        };
+        let mut arcs = Vec::new();
+        for (body_index, body) in linkage.bodies.iter().enumerate() {
+            for arc in &body.arcs {
+                let (from, to) = (body.stations[arc.from], body.stations[arc.to]);
+                let angle = arc_between(&from, &to);
+                let zone = 0.5 * design.joints.boss_diameter / radius;
+                let element = ArcElement::new(radius, angle, zone, &bar).ok_or_else(|| {
+                    ElasticityError::NoFlexibleLength {
+                        body: body.name.clone(),
+                        boss: design.joints.boss_diameter,
+                        length: radius * angle,
+                    }
+                })?;
+                let tangent = |at: &Vector3<f64>, sign: f64, other: &Vector3<f64>| {
+                    tangent_towards(at, other).unwrap_or_else(Vector3::x) * sign
+                };
+                arcs.push(StructuralArc {
+                    body: body_index,
+                    ends: [arc.from, arc.to].map(|station| {
+                        place_index(Place {
+                            body: body_index,
+                            station,
+                        })
+                    }),
+                    element,
+                    tangents: [tangent(&from, 1.0, &to), tangent(&to, -1.0, &from)],
+                });
+            }
+        }
+        let springs = joint_springs(linkage, design, &places, &place_index);
+        let drive = design.drives.holding.as_ref().map(|holding| {
+            let spins = linkage.driven.map(|joint| {
+                let joint = &linkage.joints[joint];
+                [joint.second, joint.first].map(|p| places[place_index(p)].motions[3])
+            });
+            let active_from_driven = linkage
+                .driven_from_active
+                .try_inverse()
+                .unwrap_or_else(Matrix2::identity);
+            (
+                spins,
+                active_from_driven.transpose() * active_from_driven * holding.value,
+            )
+        });
+        let tool_place = place_index(Place {
+            body: linkage.tool.body,
+            station: linkage.tool.station,
+        });
+        let tool_spin = match &linkage.follower {
+            None => places[tool_place].motions[3]
+                .map(|unknown| vec![(unknown, 1.0)])
+                .unwrap_or_default(),
+            Some(follower) => follower
+                .between
+                .iter()
+                .filter_map(|body| {
+                    let group = places[tool_place].group;
+                    places
+                        .iter()
+                        .find(|p| p.group == group && p.place.body == *body)
+                        .and_then(|p| p.motions[3])
+                })
+                .map(|unknown| (unknown, 0.5))
+                .collect(),
+        };
+        let symbolic = symbolic(&places, &arcs, &springs, &drive, tool_place);
+        let notes = validity_notes(design, linkage, &arcs);
+        Ok(Self {
+            linkage: linkage.clone(),
+            radius,
+            tip_radius: design.tool.tip_radius,
+            places,
+            group_frames,
+            arcs,
+            springs,
+            drive,
+            tool_place,
+            tool_spin,
+            support: design.mount.support.as_ref().map(support_compliance),
+            bar,
+            symbolic,
+            notes,
+        })
+    }
+
+    /// Notes on the model's validity.
+    pub fn notes(&self) -> &[ValidityNote] {
+        &self.notes
+    }
+
+    /// Number of unknowns.
+    pub fn unknowns(&self) -> usize {
+        self.symbolic.unknowns
+    }
+
+    /// Multiplications and additions of one factorisation.
+    pub fn factor_flops(&self) -> usize {
+        self.symbolic.flops
+    }
+
+    /// Section stiffnesses of the bars.
+    pub fn bar(&self) -> &BarStiffness {
+        &self.bar
+    }
+
+    /// Solves the structure at a configuration; `frame` is the local frame at the tool.
+    ///
+    /// # Errors
+    /// [`ElasticityError::Singular`] at a type 2 singularity.
+    pub fn solve(
+        &self,
+        configuration: &Configuration,
+        frame: &LocalFrame,
+    ) -> Result<SolvedStructure<'_>, ElasticityError> {
+        let group_axes = self.group_axes(configuration);
+        let turns: Vec<[(f64, f64); 2]> = self
+            .arcs
+            .iter()
+            .map(|arc| {
+                [0, 1].map(|end| {
+                    let tangent = configuration.rotations[arc.body] * arc.tangents[end];
+                    let [_, t, n] = &group_axes[self.places[arc.ends[end]].group];
+                    (tangent.dot(t), tangent.dot(n))
+                })
+            })
+            .collect();
+        let factor = self
+            .symbolic
+            .factorise(12, |index, out| {
+                out.copy_from_slice(self.arcs[index].element.stiffness.as_slice());
+                turn_element(out, &turns[index]);
+            })
+            .map_err(|SingularMatrix { .. }| ElasticityError::Singular)?;
+        Ok(SolvedStructure {
+            structure: self,
+            group_axes,
+            turns,
+            factor,
+            frame: *frame,
+            tip: configuration.rotations[self.linkage.tool.body]
+                * self.linkage.tool.direction
+                * self.tip_radius,
+        })
+    }
+
+    /// Axes (u, t, n) of every group in the base frame.
+    fn group_axes(&self, configuration: &Configuration) -> Vec<[Vector3<f64>; 3]> {
+        self.group_frames
+            .iter()
+            .map(|(place, tangent)| {
+                let place = self.places[*place].place;
+                let u = self.linkage.direction(place, configuration);
+                let t = configuration.rotations[place.body] * tangent;
+                [u, t, u.cross(&t)]
+            })
+            .collect()
+    }
+}
+
+/// A structure factorised at one configuration.
+#[derive(Debug, Clone)]
+pub struct SolvedStructure<'a> {
+    pub(super) structure: &'a Structure,
+    pub(super) group_axes: Vec<[Vector3<f64>; 3]>,
+    pub(super) turns: Vec<[(f64, f64); 2]>,
+    pub(super) factor: Factor<'a>,
+    pub(super) frame: LocalFrame,
+    /// Tool tip in the base frame, m.
+    pub(super) tip: Vector3<f64>,
+}
+
+impl SolvedStructure<'_> {
+    /// Compliance at the tool tip, 6×6, SI, rows [u; φ], columns [F; M], local
+    /// frame (polar, azimuth, radial); support compliance included.
+    pub fn tip_compliance(&self) -> Matrix6<f64> {
+        let structure = self.structure;
+        let last = self.factor.last_unknowns();
+        let motions = &structure.places[structure.tool_place].motions;
+        let column_of = |unknown: usize| last.iter().position(|u| *u == unknown);
+        // Rows of the last group's solution that make up each motion of the place.
+        let selectors: [Vec<(usize, f64)>; 6] = std::array::from_fn(|motion| {
+            if motion == 3 {
+                structure
+                    .tool_spin
+                    .iter()
+                    .filter_map(|(u, c)| column_of(*u).map(|k| (k, *c)))
+                    .collect()
+            } else {
+                motions[motion]
+                    .and_then(column_of)
+                    .map(|k| vec![(k, 1.0)])
+                    .unwrap_or_default()
+            }
+        });
+        let mut at_place = Matrix6::zeros();
+        let mut right = vec![0.0; last.len()];
+        for column in 0..6 {
+            right.fill(0.0);
+            for (k, c) in &selectors[column] {
+                right[*k] += c;
+            }
+            self.factor.solve_last(&mut right);
+            for row in 0..6 {
+                at_place[(row, column)] = selectors[row].iter().map(|(k, c)| c * right[*k]).sum();
+            }
+        }
+        let to_tip = self.local_from_place();
+        let mut compliance = to_tip * at_place * to_tip.transpose();
+        if let Some((support, point)) = &structure.support {
+            let x = self.local_from_point(point);
+            compliance += x * support * x.transpose();
+        }
+        0.5 * (compliance + compliance.transpose())
+    }
+
+    /// Motion of the tip in the local frame from the motion of the tool's place
+    /// in its group's frame, 6×6.
+    pub(super) fn local_from_place(&self) -> Matrix6<f64> {
+        let structure = self.structure;
+        let axes = &self.group_axes[structure.places[structure.tool_place].group];
+        let offset = self.tip - axes[0] * structure.radius;
+        motion_map(axes, &offset, &self.frame)
+    }
+
+    /// Motion of the tip in the local frame from the motion [u; φ] of a point, base frame.
+    pub(super) fn local_from_point(&self, point: &Vector3<f64>) -> Matrix6<f64> {
+        let axes = [Vector3::x(), Vector3::y(), Vector3::z()];
+        motion_map(&axes, &(self.tip - point), &self.frame)
+    }
+}
+
+/// Motion [u; φ] in a local frame at a point `offset` away, from motion given
+/// by components along `axes`.
+fn motion_map(axes: &[Vector3<f64>; 3], offset: &Vector3<f64>, frame: &LocalFrame) -> Matrix6<f64> {
+    let rows = [frame.polar, frame.azimuth, frame.radial];
+    let mut map = Matrix6::zeros();
+    for (column, axis) in axes.iter().enumerate() {
+        let swept = axis.cross(offset);
+        for (row, direction) in rows.iter().enumerate() {
+            let along = direction.dot(axis);
+            map[(row, column)] = along;
+            map[(3 + row, 3 + column)] = along;
+            map[(row, 3 + column)] = direction.dot(&swept);
+        }
+    }
+    map
+}
+
+/// Turns an element's 12×12 from its end frames to the groups' frames, in place.
+fn turn_element(matrix: &mut [f64], turns: &[(f64, f64); 2]) {
+    // (t, n) pairs of displacement and rotation at both ends.
+    let pairs = [(1, turns[0]), (4, turns[0]), (7, turns[1]), (10, turns[1])];
+    for (first, (c, s)) in pairs {
+        let (head, tail) = matrix.split_at_mut((first + 1) * 12);
+        let (t, n) = (&mut head[first * 12..], &mut tail[..12]);
+        for (x, y) in t.iter_mut().zip(n) {
+            (*x, *y) = (c * *x - s * *y, s * *x + c * *y);
+        }
+    }
+    for column in matrix.chunks_exact_mut(12) {
+        for (first, (c, s)) in pairs {
+            let (x, y) = (column[first], column[first + 1]);
+            column[first] = c * x - s * y;
+            column[first + 1] = s * x + c * y;
+        }
+    }
+}
+
+/// Places gathered into groups on one joint axis, with each group's tangent.
+fn group_places(linkage: &Linkage) -> (Vec<StructuralPlace>, Vec<(usize, Vector3<f64>)>) {
+    let mut places: Vec<StructuralPlace> = Vec::new();
+    for (body, description) in linkage.bodies.iter().enumerate() {
+        for station in 0..description.stations.len() {
+            places.push(StructuralPlace {
+                place: Place { body, station },
+                group: places.len(),
+                motions: [None; 6],
+            });
+        }
+    }
+    let find = |places: &[StructuralPlace], wanted: Place| {
+        places
+            .iter()
+            .position(|p| p.place == wanted)
+            .unwrap_or_default()
+    };
+    for joint in &linkage.joints {
+        let a = places[find(&places, joint.first)].group;
+        let b = places[find(&places, joint.second)].group;
+        let (keep, drop) = (a.min(b), a.max(b));
+        for place in &mut places {
+            if place.group == drop {
+                place.group = keep;
+            }
+        }
+    }
+    let mut numbers: Vec<usize> = places.iter().map(|p| p.group).collect();
+    numbers.sort_unstable();
+    numbers.dedup();
+    for place in &mut places {
+        place.group = numbers.binary_search(&place.group).unwrap_or_default();
+    }
+    let frames = (0..numbers.len())
+        .map(|group| {
+            let first = places
+                .iter()
+                .position(|p| p.group == group)
+                .unwrap_or_default();
+            let place = places[first].place;
+            let direction = linkage.bodies[place.body].stations[place.station];
+            (first, any_perpendicular(&direction))
+        })
+        .collect();
+    (places, frames)
+}
+
+/// Whether joint `joint` carries load along a motion by springs (`Some`) or
+/// rigidly (`None`); released motions carry none (`Some(0)`).
+fn joint_motion_stiffness(
+    stiffness: &Option<JointStiffness>,
+    release: crate::linkage::Release,
+    motion: usize,
+) -> Option<f64> {
+    let released = match motion {
+        0 => release.axial,
+        4 | 5 => release.tilt,
+        _ => false,
+    };
+    if released {
+        return Some(0.0);
+    }
+    stiffness.as_ref().map(|s| match motion {
+        0 => s.axial.value,
+        1 | 2 => s.radial.value,
+        _ => s.tilt.value,
+    })
+}
+
+/// Numbers the motions of every place: the ground is fixed, rigid joints and
+/// locked drives share numbers.
+fn number_motions(
+    linkage: &Linkage,
+    design: &Design,
+    places: &mut [StructuralPlace],
+    drives_locked: bool,
+) {
+    let count = places.len();
+    // Union of equal motions; slot 6·count stands for the ground.
+    let ground = 6 * count;
+    let mut parent: Vec<usize> = (0..=ground).collect();
+    fn root(parent: &[usize], mut x: usize) -> usize {
+        while parent[x] != x {
+            x = parent[x];
+        }
+        x
+    }
+    let join = |parent: &mut Vec<usize>, a: usize, b: usize| {
+        let (a, b) = (root(parent, a), root(parent, b));
+        // The ground's slot is the greatest and stays root.
+        parent[a.min(b)] = a.max(b);
+    };
+    let slot = |places: &[StructuralPlace], place: Place, motion: usize| {
+        6 * places
+            .iter()
+            .position(|p| p.place == place)
+            .unwrap_or_default()
+            + motion
+    };
+    for (index, place) in places.iter().enumerate() {
+        if place.place.body == 0 {
+            for motion in 0..6 {
+                join(&mut parent, 6 * index + motion, ground);
+            }
+        }
+    }
+    for (index, joint) in linkage.joints.iter().enumerate() {
+        for motion in 0..6 {
+            let shared = if motion == 3 {
+                drives_locked && linkage.driven.contains(&index)
+            } else {
+                joint_motion_stiffness(&design.joints.stiffness, joint.release, motion).is_none()
+            };
+            if shared {
+                let (a, b) = (
+                    slot(places, joint.first, motion),
+                    slot(places, joint.second, motion),
+                );
+                join(&mut parent, a, b);
+            }
+        }
+    }
+    // The follower's own spin is the mean of two others and no unknown.
+    if let Some(follower) = &linkage.follower {
+        let own = slot(
+            places,
+            Place {
+                body: follower.body,
+                station: 0,
+            },
+            3,
+        );
+        join(&mut parent, own, ground);
+    }
+    let mut numbers = vec![None; ground + 1];
+    let mut next = 0;
+    for index in 0..count {
+        for motion in 0..6 {
+            let r = root(&parent, 6 * index + motion);
+            if r == ground {
+                continue;
+            }
+            let number = *numbers[r].get_or_insert_with(|| {
+                next += 1;
+                next - 1
+            });
+            places[index].motions[motion] = Some(number);
+        }
+    }
+}
+
+fn joint_springs(
+    linkage: &Linkage,
+    design: &Design,
+    places: &[StructuralPlace],
+    place_index: &impl Fn(Place) -> usize,
+) -> Vec<Spring> {
+    let mut springs = Vec::new();
+    for joint in &linkage.joints {
+        for motion in [0, 1, 2, 4, 5] {
+            let stiffness = joint_motion_stiffness(&design.joints.stiffness, joint.release, motion);
+            if let Some(stiffness) = stiffness.filter(|k| *k > 0.0) {
+                springs.push(Spring {
+                    ends: [joint.first, joint.second]
+                        .map(|p| places[place_index(p)].motions[motion]),
+                    stiffness,
+                });
+            }
+        }
+    }
+    springs
+}
+
+type DriveSprings = Option<([[Motion; 2]; 2], Matrix2<f64>)>;
+
+fn symbolic(
+    places: &[StructuralPlace],
+    arcs: &[StructuralArc],
+    springs: &[Spring],
+    drive: &DriveSprings,
+    tool_place: usize,
+) -> Symbolic {
+    let unknowns = places
+        .iter()
+        .flat_map(|p| p.motions)
+        .flatten()
+        .max()
+        .map_or(0, |u| u + 1);
+    let mut group_of = vec![0; unknowns];
+    for place in places {
+        for unknown in place.motions.iter().flatten() {
+            group_of[*unknown] = place.group;
+        }
+    }
+    let elements: Vec<Vec<Motion>> = arcs
+        .iter()
+        .map(|arc| {
+            arc.ends
+                .iter()
+                .flat_map(|end| places[*end].motions)
+                .collect()
+        })
+        .collect();
+    let mut symbolic = Symbolic::new(&group_of, &elements, places[tool_place].group);
+    let mut tie = |ends: [Motion; 2], stiffness: f64| {
+        for unknown in ends.iter().flatten() {
+            symbolic.add_constant(*unknown, *unknown, stiffness);
+        }
+        if let [Some(a), Some(b)] = ends {
+            symbolic.add_constant(a, b, -stiffness);
+        }
+    };
+    for spring in springs {
+        tie(spring.ends, spring.stiffness);
+    }
+    if let Some((spins, matrix)) = drive {
+        for (joint, ends) in spins.iter().enumerate() {
+            tie(*ends, matrix[(joint, joint)]);
+        }
+        let coupling = matrix[(0, 1)];
+        if coupling != 0.0 {
+            for (a, sign_a) in spins[0].iter().zip([1.0, -1.0]) {
+                for (b, sign_b) in spins[1].iter().zip([1.0, -1.0]) {
+                    if let (Some(a), Some(b)) = (a, b) {
+                        symbolic.add_constant(*a, *b, sign_a * sign_b * coupling);
+                    }
+                }
+            }
+        }
+    }
+    symbolic
+}
+
+fn validity_notes(design: &Design, linkage: &Linkage, arcs: &[StructuralArc]) -> Vec<ValidityNote> {
+    let mut notes = Vec::new();
+    let ratio = design.section.depth() / design.joint_radius;
+    if ratio > THICK_FROM {
+        notes.push(ValidityNote::ThickBar {
+            ratio,
+            winkler: ratio > super::arc::WINKLER_FROM
+                && !matches!(design.section, super::Section::Custom { .. }),
+        });
+    }
+    let size = design.section.depth().max(design.section.width());
+    for arc in arcs {
+        let free_length = arc.element.free_angle() * arc.element.radius;
+        if free_length < 4.0 * size {
+            let body = linkage.bodies[arc.body].name.clone();
+            let seen = notes
+                .iter()
+                .any(|n| matches!(n, ValidityNote::ShortBar { body: b, .. } if *b == body));
+            if !seen {
+                notes.push(ValidityNote::ShortBar {
+                    body,
+                    free_length,
+                    size,
+                });
+            }
+        }
+    }
+    notes
+}
