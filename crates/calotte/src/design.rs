@@ -307,3 +307,45 @@ impl Design {
         self.at_corner(Corner::Soft) != self.at_corner(Corner::Stiff)
     }
 }
+
+/// Small designs for the crate's own unit tests.
+#[cfg(test)]
+pub(crate) mod sample {
+    use super::*;
+
+    /// An aluminium two-arc arm with rigid joints at 150 mm.
+    pub(crate) fn two_arc_arm(arcs: [f64; 2]) -> Design {
+        Design {
+            title: String::new(),
+            family: Family::TwoArcArm(TwoArcArm { arcs }),
+            joint_radius: 0.15,
+            section: Section::Rectangle {
+                tangential: 0.012,
+                radial: 0.006,
+            },
+            material: Material::shipped("aluminium 6061-T6").unwrap(),
+            joints: JointProperties {
+                stiffness: None,
+                boss_diameter: 0.0,
+                mass: 0.0,
+                releases: Vec::new(),
+            },
+            drives: Drives {
+                layout: DriveLayout::TwoBars,
+                ratio: [1.0, 1.0],
+                range: DriveRange::default(),
+                holding: None,
+            },
+            tool: Tool {
+                carried_by: ToolCarrier::Left,
+                tip_radius: 0.15,
+                mass: None,
+                centre_of_mass_radius: 0.15,
+                grip_radius: None,
+                bracket_arc: 0.0,
+                roll: 0.0,
+            },
+            mount: Mount::default(),
+        }
+    }
+}

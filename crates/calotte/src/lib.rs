@@ -9,6 +9,7 @@ pub mod elasticity;
 pub mod kinematics;
 pub mod linkage;
 pub mod sphere;
+pub mod statics;
 pub mod uncertain;
 
 pub use uncertain::{Corner, Uncertain};

@@ -137,14 +137,14 @@ fn energy_equals_work_and_forces_balance() {
 
 #[test]
 fn weight_is_carried_by_the_base_joints() {
-    let design = soft(uniform(2, 25.0));
+    let mut design = soft(uniform(2, 25.0));
+    design.joints.mass = 0.01;
     let kinematics = Kinematics::new(&design).unwrap();
     let structure = Structure::new(&design, &kinematics.linkage).unwrap();
     let pose = kinematics.forward_from_mechanism([0.3, 1.4]).unwrap();
     let solved = structure.solve(&pose.configuration, &pose.frame).unwrap();
     let loads = LoadSet {
         bar_acceleration: Vector3::new(0.0, 0.0, -9.80665),
-        joint_mass: 0.01,
         ..LoadSet::default()
     };
     let response = solved.respond(&loads).unwrap();

@@ -1,14 +1,16 @@
 //! Elasticity: how far the tool gives way under load.
 //!
 //! The reference is matrix structural analysis in space with exact arc
-//! elements and joints of six motions each ([`structure`]). Parts: [`material`]
+//! elements and joints of six motions each ([`structure`]); beside it the virtual
+//! joint model as a second opinion ([`virtual_joints`]). Parts: [`material`]
 //! and [`section`] (constants), [`arc`] (the exact element), [`thick`] (strongly
 //! curved bars), [`factor`] (sparse LDLᵀ), [`response`] (displacements, section
-//! and joint forces, energies), [`stress`], [`support`] (what the base stands
+//! and joint forces, energies), [`mass`], [`stress`], [`support`] (what the base stands
 //! on).
 
 pub mod arc;
 pub mod factor;
+pub mod mass;
 pub mod material;
 pub mod response;
 pub mod section;
@@ -16,6 +18,7 @@ pub mod stress;
 pub mod structure;
 pub mod support;
 pub mod thick;
+pub mod virtual_joints;
 
 pub use arc::{ArcElement, BarStiffness};
 pub use material::{Material, shipped_materials};

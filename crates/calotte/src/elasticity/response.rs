@@ -12,10 +12,8 @@ pub struct LoadSet {
     pub on_tool: Vec<(Vector6<f64>, Vector3<f64>)>,
     /// Forces on bars: index of the body, force and moment [F; M], point, base frame.
     pub on_bars: Vec<(usize, Vector6<f64>, Vector3<f64>)>,
-    /// Acceleration that acts on the mass of all bars, m/s²; gravity where it is given.
+    /// Acceleration that acts on the mass of all bars, bosses and pins, m/s².
     pub bar_acceleration: Vector3<f64>,
-    /// Point masses at joints, kg, which the acceleration acts on too.
-    pub joint_mass: f64,
 }
 
 /// Shares of the strain energy by cause; they sum to 1.
@@ -100,12 +98,12 @@ impl SolvedStructure<'_> {
             let place = self.bar_place(*body)?;
             self.add_place_load(&mut right, &mut place_loads, place, wrench, point);
         }
-        if loads.joint_mass > 0.0 {
-            for place in self.joint_mass_places() {
-                let point = self.place_point(place);
-                let f = loads.bar_acceleration * loads.joint_mass;
+        if loads.bar_acceleration.norm_squared() > 0.0 {
+            for (place, mass) in &structure.place_masses {
+                let point = self.place_point(*place);
+                let f = loads.bar_acceleration * *mass;
                 let wrench = Vector6::new(f.x, f.y, f.z, 0.0, 0.0, 0.0);
-                self.add_place_load(&mut right, &mut place_loads, place, &wrench, &point);
+                self.add_place_load(&mut right, &mut place_loads, *place, &wrench, &point);
             }
         }
         let accelerations = self.add_mass_loads(&mut right, &loads.bar_acceleration);
@@ -204,10 +202,8 @@ impl SolvedStructure<'_> {
             let f = loads.bar_acceleration * mass;
             Vector6::new(f.x, f.y, f.z, 0.0, 0.0, 0.0)
         };
-        if loads.joint_mass > 0.0 {
-            for place in self.joint_mass_places() {
-                add(&weight(loads.joint_mass), &self.place_point(place));
-            }
+        for (place, mass) in &structure.place_masses {
+            add(&weight(*mass), &self.place_point(*place));
         }
         for arc in &structure.arcs {
             add(
@@ -227,17 +223,6 @@ impl SolvedStructure<'_> {
 
     fn place_point(&self, place: usize) -> Vector3<f64> {
         self.group_axes[self.structure.places[place].group][0] * self.structure.radius
-    }
-
-    /// The place that takes the mass of each joint's pin: on the second body.
-    fn joint_mass_places(&self) -> impl Iterator<Item = usize> + '_ {
-        let structure = self.structure;
-        structure.linkage.joints.iter().filter_map(|joint| {
-            structure
-                .places
-                .iter()
-                .position(|p| p.place == joint.second)
-        })
     }
 
     fn bar_place(&self, body: usize) -> Result<usize, ElasticityError> {

@@ -17,6 +17,7 @@ use crate::sphere::{LocalFrame, arc_between};
 
 use super::arc::{ArcElement, BarStiffness, THICK_FROM};
 use super::factor::{Factor, SingularMatrix, Symbolic};
+use super::mass::MassModel;
 use super::support::support_compliance;
 
 /// Why a structure gives no answer.
@@ -115,6 +116,8 @@ pub struct Structure {
     pub(super) tool_place: usize,
     /// Spin of the tool's place as a sum over unknowns.
     pub(super) tool_spin: Vec<(usize, f64)>,
+    /// Boss and pin masses by place, kg.
+    pub(super) place_masses: Vec<(usize, f64)>,
     pub(super) support: Option<(Matrix6<f64>, Vector3<f64>)>,
     pub(super) bar: BarStiffness,
     symbolic: Symbolic,
@@ -203,6 +206,11 @@ impl Structure {
                 .map(|unknown| (unknown, 0.5))
                 .collect(),
         };
+        let place_masses = MassModel::new(design, linkage)
+            .at_places
+            .into_iter()
+            .map(|(place, mass)| (place_index(place), mass))
+            .collect();
         let symbolic = symbolic(&places, &arcs, &springs, &drive, tool_place);
         let notes = validity_notes(design, linkage, &arcs);
         Ok(Self {
@@ -216,6 +224,7 @@ impl Structure {
             drive,
             tool_place,
             tool_spin,
+            place_masses,
             support: design.mount.support.as_ref().map(support_compliance),
             bar,
             symbolic,

@@ -1,0 +1,1 @@
+//! Virtual joints: the second opinion.
