@@ -3,11 +3,13 @@
 //! Everything inside is SI and radians, touches no file, clock or network, and
 //! gives the same numbers for the same input whatever the number of threads.
 
+pub mod analysis;
 pub mod brief;
 pub mod design;
 pub mod elasticity;
 pub mod kinematics;
 pub mod linkage;
+pub mod search;
 pub mod sphere;
 pub mod statics;
 pub mod uncertain;

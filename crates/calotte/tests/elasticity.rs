@@ -249,3 +249,68 @@ fn bosses_that_swallow_an_arc_are_refused() {
     let family = Family::ScissorLinkage(ScissorLinkage::uniform(2, 0.3));
     assert_eq!(family.name(), "scissor-linkage");
 }
+
+#[test]
+fn a_load_on_a_bar_obeys_reciprocity() {
+    // Maxwell and Betti: the tip's motion by a force on a bar equals the bar
+    // point's motion by the same force at the tip; the bar point's motion is
+    // found by splitting the load's work, here through the tip alone with the
+    // bar load moved to the bar's end, where both ways meet a node.
+    let design = soft(scissor(&[30.0, 28.0], &[31.0, 29.0], &[25.0]));
+    let kinematics = Kinematics::new(&design).unwrap();
+    let structure = Structure::new(&design, &kinematics.linkage).unwrap();
+    let pose = kinematics.forward_from_mechanism([0.3, 1.4]).unwrap();
+    let solved = structure.solve(&pose.configuration, &pose.frame).unwrap();
+    // The last left bar carries the tool: a force at its very end equals the
+    // same force on the tool line at the joint radius.
+    let force = Vector6::new(1.0, 2.0, -3.0, 0.0, 0.0, 0.0);
+    let carrier = kinematics.linkage.tool.body;
+    let on_bar = solved
+        .respond(&LoadSet {
+            on_bars: vec![(carrier, 1.0, force)],
+            ..LoadSet::default()
+        })
+        .unwrap();
+    let on_tool = solved
+        .respond(&LoadSet {
+            on_tool: vec![(force, pose.frame.radial * design.joint_radius)],
+            ..LoadSet::default()
+        })
+        .unwrap();
+    assert!((on_bar.tip - on_tool.tip).norm() < 1e-10 * on_tool.tip.norm());
+    // Many small point loads along all bars make up the distributed weight.
+    let gravity = Vector3::new(0.3, -0.2, -9.0);
+    let exact = solved
+        .respond(&LoadSet {
+            bar_acceleration: gravity,
+            ..LoadSet::default()
+        })
+        .unwrap();
+    let count = 400;
+    let mut pieces = LoadSet::default();
+    for (index, body) in kinematics.linkage.bodies.iter().enumerate() {
+        let length: f64 = body
+            .arcs
+            .iter()
+            .map(|a| calotte::sphere::arc_between(&body.stations[a.from], &body.stations[a.to]))
+            .sum::<f64>()
+            * design.joint_radius;
+        if length == 0.0 {
+            continue;
+        }
+        let mass = length * structure.bar().mass_per_length / f64::from(count);
+        for i in 0..count {
+            let f = gravity * mass;
+            let at = (f64::from(i) + 0.5) / f64::from(count);
+            pieces
+                .on_bars
+                .push((index, at, Vector6::new(f.x, f.y, f.z, 0.0, 0.0, 0.0)));
+        }
+    }
+    let summed = solved.respond(&pieces).unwrap();
+    assert!((summed.tip - exact.tip).norm() < 1e-4 * exact.tip.norm());
+    for joint in 0..2 {
+        let difference = summed.joint_forces[joint] - exact.joint_forces[joint];
+        assert!(difference.norm() < 1e-4 * exact.joint_forces[joint].norm());
+    }
+}

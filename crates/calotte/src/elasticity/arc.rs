@@ -369,6 +369,36 @@ impl ArcElement {
         rigid.fixed_view::<6, 3>(6, 0).into_owned()
     }
 
+    /// Prepares a force and moment [F; M] at an angle from the start, given in
+    /// the section's frame there.
+    pub fn point_load(&self, at: f64, wrench: &Vector6<f64>) -> ArcPointLoad {
+        let mut nodal = SMatrix::<f64, 12, 1>::zeros();
+        let mut end_displacement = Vector6::zeros();
+        let mut on_end_zone = Vector6::zeros();
+        if at > self.angle - self.zone {
+            on_end_zone = transport(self.radius, at - self.angle).transpose() * wrench;
+            nodal.fixed_rows_mut::<6>(6).copy_from(&on_end_zone);
+        } else {
+            let start = transport(self.radius, at).transpose() * wrench;
+            nodal.fixed_rows_mut::<6>(0).copy_from(&start);
+            let flexible = at - self.zone;
+            if flexible > 0.0 {
+                let here = end_compliance(self.radius, flexible, &self.bar) * wrench;
+                end_displacement = transport(self.radius, self.free_angle() - flexible) * here;
+                nodal += self.end_map().transpose() * self.end_stiffness * end_displacement;
+            }
+        }
+        ArcPointLoad {
+            at,
+            wrench: *wrench,
+            nodal,
+            end_force_change: transport(self.radius, -self.zone).transpose()
+                * self.end_stiffness
+                * end_displacement
+                + on_end_zone,
+        }
+    }
+
     /// Section resultants at an angle from the start, section frame [F; M]: the
     /// action of the part beyond on the part before. F = (V_r, N, V_z),
     /// M = (M_r, T, M_z).
@@ -380,16 +410,56 @@ impl ArcElement {
     ) -> Vector6<f64> {
         let mut sum = transport(self.radius, self.angle - at).transpose() * end_force;
         if acceleration.norm_squared() > 0.0 {
-            for (node, weight) in rule_12() {
-                let s = at + 0.5 * (self.angle - at) * (1.0 + node);
-                let dm = self.bar.mass_per_length * self.radius * 0.5 * (self.angle - at) * weight;
-                let force = frame_turn(s) * acceleration * dm;
-                let load = Vector6::new(force.x, force.y, force.z, 0.0, 0.0, 0.0);
-                sum += transport(self.radius, s - at).transpose() * load;
-            }
+            let force = frame_turn(at) * acceleration;
+            sum += weight_beyond(
+                self.radius,
+                self.angle - at,
+                self.bar.mass_per_length,
+                &force,
+            );
         }
         sum
     }
+}
+
+/// A force and moment on an arc between its nodes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ArcPointLoad {
+    /// Angle from the start, rad.
+    pub at: f64,
+    /// [F; M] in the section's frame.
+    pub wrench: Vector6<f64>,
+    /// Equivalent nodal loads, end frames.
+    pub nodal: SMatrix<f64, 12, 1>,
+    /// What the load takes off the end node's force, end frame.
+    pub end_force_change: Vector6<f64>,
+}
+
+impl ArcPointLoad {
+    /// Its part in the section resultants at an angle from the start.
+    pub fn section_forces(&self, radius: f64, at: f64) -> Vector6<f64> {
+        if at > self.at {
+            return Vector6::zeros();
+        }
+        transport(radius, self.at - at).transpose() * self.wrench
+    }
+}
+
+/// Force and moment at the start of an arc of its own mass under an
+/// acceleration given in the start frame: m′R x·f and, with the first moment
+/// m′R²(sin x − x, 1 − cos x, 0), its cross product with f.
+fn weight_beyond(
+    radius: f64,
+    angle: f64,
+    mass_per_length: f64,
+    acceleration: &Vector3<f64>,
+) -> Vector6<f64> {
+    let half = (0.5 * angle).sin();
+    let first_moment = Vector3::new(angle.sin() - angle, 2.0 * half * half, 0.0)
+        * (mass_per_length * radius * radius);
+    let force = acceleration * (mass_per_length * radius * angle);
+    let moment = first_moment.cross(acceleration);
+    Vector6::new(force.x, force.y, force.z, moment.x, moment.y, moment.z)
 }
 
 #[cfg(test)]

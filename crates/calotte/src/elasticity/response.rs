@@ -3,6 +3,7 @@
 
 use nalgebra::{SMatrix, Vector3, Vector6};
 
+use super::arc::ArcPointLoad;
 use super::structure::{ElasticityError, SolvedStructure};
 
 /// Loads on the structure, base frame.
@@ -10,8 +11,9 @@ use super::structure::{ElasticityError, SolvedStructure};
 pub struct LoadSet {
     /// Forces and moments [F; M] on the tool, taken at the given points, N and N·m, m.
     pub on_tool: Vec<(Vector6<f64>, Vector3<f64>)>,
-    /// Forces on bars: index of the body, force and moment [F; M], point, base frame.
-    pub on_bars: Vec<(usize, Vector6<f64>, Vector3<f64>)>,
+    /// Loads on bars: index of the body, place along its whole arc (0 to 1), and
+    /// force and moment [F; M] there, base frame.
+    pub on_bars: Vec<(usize, f64, Vector6<f64>)>,
     /// Acceleration that acts on the mass of all bars, bosses and pins, m/s².
     pub bar_acceleration: Vector3<f64>,
 }
@@ -38,6 +40,8 @@ pub struct Response {
     pub arc_end_forces: Vec<Vector6<f64>>,
     /// Acceleration components in each arc's start frame, m/s².
     pub arc_accelerations: Vec<Vector3<f64>>,
+    /// Loads between the nodes, by arc.
+    pub arc_loads: Vec<(usize, ArcPointLoad)>,
     /// Force and moment of each joint on its second body, group frame (u, t, n), N and N·m.
     pub joint_forces: Vec<Vector6<f64>>,
     /// Strain energy of each cause, J: arcs, joints, drives, base.
@@ -47,8 +51,17 @@ pub struct Response {
 }
 
 impl Response {
-    /// Shares of the strain energy; `None` without energy.
+    /// Shares of the strain energy by loads on the tool alone; `None` without
+    /// energy or where loads act between nodes, whose own part is not split.
     pub fn energy_shares(&self) -> Option<EnergyShares> {
+        let between = !self.arc_loads.is_empty()
+            || self
+                .arc_accelerations
+                .iter()
+                .any(|a| a.norm_squared() > 0.0);
+        if between {
+            return None;
+        }
         let total: f64 = self.energy.iter().sum();
         (total > 0.0).then(|| EnergyShares {
             arcs: self.energy[0] / total,
@@ -94,9 +107,11 @@ impl SolvedStructure<'_> {
         for (wrench, point) in &loads.on_tool {
             self.add_tool_load(&mut right, &mut place_loads, wrench, point);
         }
-        for (body, wrench, point) in &loads.on_bars {
-            let place = self.bar_place(*body)?;
-            self.add_place_load(&mut right, &mut place_loads, place, wrench, point);
+        let mut arc_loads: Vec<(usize, ArcPointLoad)> = Vec::new();
+        for (body, fraction, wrench) in &loads.on_bars {
+            let (arc, load) = self.bar_load(*body, *fraction, wrench)?;
+            self.add_nodal(&mut right, arc, &load.nodal);
+            arc_loads.push((arc, load));
         }
         if loads.bar_acceleration.norm_squared() > 0.0 {
             for (place, mass) in &structure.place_masses {
@@ -109,7 +124,14 @@ impl SolvedStructure<'_> {
         let accelerations = self.add_mass_loads(&mut right, &loads.bar_acceleration);
         let applied = right.clone();
         self.factor.solve(&mut right);
-        Ok(self.gather(loads, &right, &applied, &place_loads, accelerations))
+        Ok(self.gather(
+            loads,
+            &right,
+            &applied,
+            &place_loads,
+            accelerations,
+            arc_loads,
+        ))
     }
 
     fn gather(
@@ -119,6 +141,7 @@ impl SolvedStructure<'_> {
         applied: &[f64],
         place_loads: &[Vector6<f64>],
         accelerations: Vec<Vector3<f64>>,
+        arc_loads: Vec<(usize, ArcPointLoad)>,
     ) -> Response {
         let structure = self.structure;
         let place_motion = |place: usize| -> Vector6<f64> {
@@ -145,9 +168,16 @@ impl SolvedStructure<'_> {
                 motion.fixed_rows_mut::<6>(6 * end).copy_from(&local);
             }
             let acceleration = &accelerations[index];
-            let end_force = arc.element.end_force(&motion, acceleration);
+            let mut end_force = arc.element.end_force(&motion, acceleration);
+            let own = || arc_loads.iter().filter(|(arc, _)| *arc == index);
+            for (_, load) in own() {
+                end_force -= load.end_force_change;
+            }
             energy[0] += 0.5 * motion.dot(&(arc.element.stiffness * motion));
-            let start_force = -arc.element.section_forces(0.0, &end_force, acceleration);
+            let mut start_force = -arc.element.section_forces(0.0, &end_force, acceleration);
+            for (_, load) in own() {
+                start_force -= load.section_forces(structure.radius, 0.0);
+            }
             for (end, force) in [start_force, end_force].into_iter().enumerate() {
                 place_forces[arc.ends[end]] -= from_end_frame(&force, self.turns[index][end]);
             }
@@ -176,6 +206,7 @@ impl SolvedStructure<'_> {
             tip,
             arc_end_forces,
             arc_accelerations: accelerations,
+            arc_loads,
             joint_forces: self.joint_forces(&place_forces),
             energy,
             half_work,
@@ -195,8 +226,10 @@ impl SolvedStructure<'_> {
         for (wrench, at) in &loads.on_tool {
             add(wrench, at);
         }
-        for (_, wrench, at) in &loads.on_bars {
-            add(wrench, at);
+        for (body, fraction, wrench) in &loads.on_bars {
+            if let Ok((arc, at)) = self.bar_point(*body, *fraction) {
+                add(wrench, &self.arc_point(arc, at));
+            }
         }
         let weight = |mass: f64| {
             let f = loads.bar_acceleration * mass;
@@ -225,27 +258,74 @@ impl SolvedStructure<'_> {
         self.group_axes[self.structure.places[place].group][0] * self.structure.radius
     }
 
-    fn bar_place(&self, body: usize) -> Result<usize, ElasticityError> {
+    /// Arc and angle along it for a place along a bar's whole arc.
+    fn bar_point(&self, body: usize, fraction: f64) -> Result<(usize, f64), ElasticityError> {
         let structure = self.structure;
-        structure
-            .arcs
-            .iter()
-            .find(|arc| arc.body == body)
-            .map(|arc| arc.ends[0])
-            .ok_or_else(|| ElasticityError::UnknownBar {
-                name: structure
-                    .linkage
-                    .bodies
-                    .get(body)
-                    .map(|b| b.name.clone())
-                    .unwrap_or_default(),
-                known: structure
-                    .linkage
-                    .bodies
-                    .iter()
-                    .map(|b| b.name.clone())
-                    .collect(),
-            })
+        let arcs: Vec<usize> = (0..structure.arcs.len())
+            .filter(|arc| structure.arcs[*arc].body == body)
+            .collect();
+        let whole: f64 = arcs.iter().map(|a| structure.arcs[*a].element.angle).sum();
+        let mut left = fraction.clamp(0.0, 1.0) * whole;
+        for arc in &arcs {
+            let angle = structure.arcs[*arc].element.angle;
+            if left <= angle || Some(arc) == arcs.last() {
+                return Ok((*arc, left.min(angle)));
+            }
+            left -= angle;
+        }
+        let bodies = &structure.linkage.bodies;
+        Err(ElasticityError::UnknownBar {
+            name: bodies.get(body).map(|b| b.name.clone()).unwrap_or_default(),
+            known: bodies
+                .iter()
+                .filter(|b| !b.arcs.is_empty())
+                .map(|b| b.name.clone())
+                .collect(),
+        })
+    }
+
+    /// A base-frame load on a bar in the section's frame of the arc it meets.
+    fn bar_load(
+        &self,
+        body: usize,
+        fraction: f64,
+        wrench: &Vector6<f64>,
+    ) -> Result<(usize, ArcPointLoad), ElasticityError> {
+        let (arc, at) = self.bar_point(body, fraction)?;
+        let axes = self.arc_axes(arc, at);
+        let local = Vector6::from_fn(|k, _| {
+            let part: Vector3<f64> = wrench.fixed_rows::<3>(3 * (k / 3)).into_owned();
+            axes[k % 3].dot(&part)
+        });
+        let load = self.structure.arcs[arc].element.point_load(at, &local);
+        Ok((arc, load))
+    }
+
+    /// Axes (r, t, z) of an arc at an angle from its start, base frame.
+    fn arc_axes(&self, arc: usize, at: f64) -> [Vector3<f64>; 3] {
+        let [u, t, n] =
+            &self.group_axes[self.structure.places[self.structure.arcs[arc].ends[0]].group];
+        let (c, s) = self.turns[arc][0];
+        let (start_t, z) = (t * c + n * s, n * c - t * s);
+        let (sine, cosine) = at.sin_cos();
+        [u * cosine + start_t * sine, start_t * cosine - u * sine, z]
+    }
+
+    fn arc_point(&self, arc: usize, at: f64) -> Vector3<f64> {
+        self.arc_axes(arc, at)[0] * self.structure.radius
+    }
+
+    fn add_nodal(&self, right: &mut [f64], arc: usize, loads: &SMatrix<f64, 12, 1>) {
+        let ends = self.structure.arcs[arc].ends;
+        for end in 0..2 {
+            let part: Vector6<f64> = loads.fixed_rows::<6>(6 * end).into_owned();
+            let turned = from_end_frame(&part, self.turns[arc][end]);
+            for motion in 0..6 {
+                if let Some(unknown) = self.structure.places[ends[end]].motions[motion] {
+                    right[unknown] += turned[motion];
+                }
+            }
+        }
     }
 
     /// A wrench on the tool: all motions but the spin act on its place, the spin
@@ -311,30 +391,12 @@ impl SolvedStructure<'_> {
     /// Adds the arcs' own mass under an acceleration; returns its components in
     /// each arc's start frame.
     fn add_mass_loads(&self, right: &mut [f64], acceleration: &Vector3<f64>) -> Vec<Vector3<f64>> {
-        let structure = self.structure;
-        structure
-            .arcs
-            .iter()
-            .enumerate()
-            .map(|(index, arc)| {
-                let [u, t, n] = &self.group_axes[structure.places[arc.ends[0]].group];
-                let (c, s) = self.turns[index][0];
-                let local = Vector3::new(
-                    u.dot(acceleration),
-                    (t * c + n * s).dot(acceleration),
-                    (n * c - t * s).dot(acceleration),
-                );
+        (0..self.structure.arcs.len())
+            .map(|index| {
+                let local = Vector3::from(self.arc_axes(index, 0.0).map(|a| a.dot(acceleration)));
                 if local.norm_squared() > 0.0 {
-                    let loads = arc.element.mass_loads * local;
-                    for end in 0..2 {
-                        let part: Vector6<f64> = loads.fixed_rows::<6>(6 * end).into_owned();
-                        let turned = from_end_frame(&part, self.turns[index][end]);
-                        for motion in 0..6 {
-                            if let Some(u) = structure.places[arc.ends[end]].motions[motion] {
-                                right[u] += turned[motion];
-                            }
-                        }
-                    }
+                    let loads = self.structure.arcs[index].element.mass_loads * local;
+                    self.add_nodal(right, index, &loads);
                 }
                 local
             })

@@ -247,6 +247,21 @@ impl Structure {
         self.symbolic.flops
     }
 
+    /// Distance of the tool tip from the remote centre, m.
+    pub fn tip_radius(&self) -> f64 {
+        self.tip_radius
+    }
+
+    /// The element of an arc, in the order of responses.
+    pub fn arc_element(&self, index: usize) -> &ArcElement {
+        &self.arcs[index].element
+    }
+
+    /// Name of the bar an arc belongs to.
+    pub fn arc_body_name(&self, index: usize) -> &str {
+        &self.linkage.bodies[self.arcs[index].body].name
+    }
+
     /// Section stiffnesses of the bars.
     pub fn bar(&self) -> &BarStiffness {
         &self.bar

@@ -1,0 +1,19 @@
+//! Analysis of one design: everything a requirement asks, over the region.
+//!
+//! Reach, conditioning and singularities come from the one working range;
+//! deflection, sag, holding torque and safety are judged over the covered
+//! directions on a ring grid. Parts: [`requirements`] (what is asked),
+//! [`point`] (one configuration), [`ring`] (all directions at one polar angle),
+//! [`rows`] (needed against got), [`report`] (the whole).
+
+pub mod point;
+pub mod report;
+pub mod requirements;
+pub mod ring;
+pub mod rows;
+
+pub use point::{ConfigurationResult, StiffnessScalars};
+pub use report::{Analysis, AnalysisError, AnalysisOptions, analyse};
+pub use requirements::Requirements;
+pub use ring::{Model, RingResult};
+pub use rows::{Row, RowKind};

@@ -1,0 +1,77 @@
+//! What an analysis is asked: from a brief, or the defaults without one.
+
+use nalgebra::{Matrix3, Vector3};
+
+use crate::brief::{Brief, Limits, LoadCase};
+use crate::design::Design;
+use crate::kinematics::Margins;
+use crate::sphere::Region;
+use crate::sphere::direction::{any_perpendicular, unit};
+
+/// Least transmission angle used for stiffness, deflection and torque where no
+/// brief gives one, rad: 20° (product rule of this program).
+pub const DEFAULT_TRANSMISSION_ANGLE: f64 = std::f64::consts::PI / 9.0;
+
+/// Region, limits and loads of an analysis.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Requirements {
+    /// Directions needed, world frame.
+    pub region: Region,
+    /// Share of the region that must be covered; `None` asks for none.
+    pub coverage_min: Option<f64>,
+    /// Limits.
+    pub limits: Limits,
+    /// Load cases.
+    pub loads: Vec<LoadCase>,
+    /// Margins that shrink reach, coverage and conditioning.
+    pub margins: Margins,
+    /// Margins for stiffness, deflection and torque.
+    pub elastic_margins: Margins,
+    /// Whether a brief asks.
+    pub from_brief: bool,
+}
+
+impl Requirements {
+    /// What a brief asks.
+    pub fn from_brief(brief: &Brief) -> Self {
+        let margins = Margins {
+            lci_min: brief.limits.lci_min.unwrap_or(0.0),
+            transmission_angle_min: brief.limits.transmission_angle_min.unwrap_or(0.0),
+        };
+        Self {
+            region: brief.region.clone(),
+            coverage_min: Some(brief.coverage_min),
+            limits: brief.limits.clone(),
+            loads: brief.loads.clone(),
+            margins,
+            elastic_margins: margins,
+            from_brief: true,
+        }
+    }
+
+    /// Without a brief: the cap of 90° about the base axis; no margin applies to
+    /// reach and conditioning, 20° of transmission angle to the elastic part.
+    pub fn without_brief(design: &Design) -> Self {
+        let axis = unit(&design.mount.axis).unwrap_or_else(Vector3::z);
+        Self {
+            region: Region::cap(axis, std::f64::consts::FRAC_PI_2),
+            coverage_min: None,
+            limits: Limits::default(),
+            loads: Vec::new(),
+            margins: Margins::default(),
+            elastic_margins: Margins {
+                lci_min: 0.0,
+                transmission_angle_min: DEFAULT_TRANSMISSION_ANGLE,
+            },
+            from_brief: false,
+        }
+    }
+}
+
+/// Rotation that gives base-frame components from world components.
+pub fn base_from_world(design: &Design) -> Matrix3<f64> {
+    let z = unit(&design.mount.axis).unwrap_or_else(Vector3::z);
+    let across = design.mount.reference - z * z.dot(&design.mount.reference);
+    let x = unit(&across).unwrap_or_else(|| any_perpendicular(&z));
+    Matrix3::from_rows(&[x.transpose(), z.cross(&x).transpose(), z.transpose()])
+}

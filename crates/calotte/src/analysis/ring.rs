@@ -1,0 +1,581 @@
+//! All directions at one polar angle.
+//!
+//! Turning the first mechanism angle turns the whole linkage about the base
+//! axis, so one factorisation serves the whole ring: the compliance in the
+//! local frame is the same all around, and weight enters by its three
+//! components, turned back by the azimuth. A support that is not the same all
+//! around is solved azimuth by azimuth.
+
+use nalgebra::{Matrix2x3, Matrix6, Rotation3, Vector3, Vector6};
+
+use crate::brief::{LoadCase, LoadPlace, LoadVector};
+use crate::design::{Design, Support};
+use crate::elasticity::stress::StressModel;
+use crate::elasticity::{ElasticityError, LoadSet, Response, SolvedStructure, Structure};
+use crate::kinematics::{Kinematics, Pose, WorkingRange};
+use crate::linkage::LinkageError;
+use crate::sphere::Region;
+use crate::sphere::direction::{rotation_about, wrap_signed};
+use crate::statics::{HoldingModel, STANDARD_GRAVITY};
+
+use super::point::StiffnessScalars;
+use super::requirements::base_from_world;
+
+/// A design with everything prepared for analysis at any configuration.
+#[derive(Debug, Clone)]
+pub struct Model {
+    /// Kinematics.
+    pub kinematics: Kinematics,
+    /// Structure.
+    pub structure: Structure,
+    /// Weight against the drives.
+    pub holding: HoldingModel,
+    /// Stress; `None` for a custom section.
+    pub stress: Option<StressModel>,
+    /// Acceleration of gravity in the base frame, m/s².
+    pub gravity_in_base: Vector3<f64>,
+    /// Yield strength, Pa.
+    pub yield_strength: f64,
+    /// World to base.
+    pub base_from_world: nalgebra::Matrix3<f64>,
+    tool_mass: f64,
+    tool_mass_radius: f64,
+    grip_radius: f64,
+    same_all_around: bool,
+}
+
+impl Model {
+    /// Prepares a design.
+    ///
+    /// # Errors
+    /// [`ElasticityError`] for a design that cannot be built.
+    pub fn new(design: &Design) -> Result<Self, ElasticityError> {
+        let kinematics = Kinematics::new(design).map_err(|e: LinkageError| e)?;
+        let structure = Structure::new(design, &kinematics.linkage)?;
+        let holding = HoldingModel::new(design, &kinematics.linkage);
+        let to_base = base_from_world(design);
+        Ok(Self {
+            stress: StressModel::new(
+                &design.section,
+                design.material.poisson_ratio(),
+                design.joint_radius,
+            ),
+            gravity_in_base: to_base * Vector3::new(0.0, 0.0, -STANDARD_GRAVITY),
+            yield_strength: design.material.yield_strength.value,
+            base_from_world: to_base,
+            tool_mass: design.tool.mass.map_or(0.0, |mass| mass.value),
+            tool_mass_radius: design.tool.centre_of_mass_radius,
+            grip_radius: design.tool.grip_radius.unwrap_or(design.tool.tip_radius),
+            same_all_around: support_same_all_around(design),
+            kinematics,
+            structure,
+            holding,
+        })
+    }
+
+    /// Index of the body of this name that has an arc.
+    ///
+    /// # Errors
+    /// [`ElasticityError::UnknownBar`] with the names there are.
+    pub fn bar_named(&self, name: &str) -> Result<usize, ElasticityError> {
+        let bodies = &self.kinematics.linkage.bodies;
+        bodies
+            .iter()
+            .position(|body| body.name == name && !body.arcs.is_empty())
+            .ok_or_else(|| ElasticityError::UnknownBar {
+                name: name.to_string(),
+                known: bodies
+                    .iter()
+                    .filter(|body| !body.arcs.is_empty())
+                    .map(|body| body.name.clone())
+                    .collect(),
+            })
+    }
+}
+
+fn support_same_all_around(design: &Design) -> bool {
+    match &design.mount.support {
+        None | Some(Support::Springs { .. }) => true,
+        Some(Support::Column {
+            direction,
+            section,
+            material,
+            ..
+        }) => {
+            let bar = crate::elasticity::BarStiffness::new(section, material, f64::INFINITY);
+            direction.cross(&Vector3::z()).norm() < 1e-9 * direction.norm()
+                && bar.bending_in_plane == bar.bending_out_of_plane
+                && bar.shear_in_plane == bar.shear_out_of_plane
+        }
+    }
+}
+
+/// Values at one direction of a ring.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PointResult {
+    /// Azimuth about the base axis, rad.
+    pub azimuth: f64,
+    /// Displacement of the tip by own weight, m, local frame.
+    pub sag: Vector3<f64>,
+    /// Norm of the tip's displacement by each load case, without own weight, m.
+    pub contact: Vec<f64>,
+    /// Torque each drive gives against weight, N·m.
+    pub torque: [f64; 2],
+    /// Least safety factor against yield under weight and any one load case.
+    pub safety: Option<SafetyResult>,
+    /// Least translational stiffness, N/m.
+    pub least_stiffness: f64,
+}
+
+/// The governing stress at a direction.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SafetyResult {
+    /// Yield strength over equivalent stress.
+    pub factor: f64,
+    /// Equivalent stress, Pa.
+    pub stress: f64,
+    /// Index of the arc in the structure.
+    pub arc: usize,
+    /// Index of the load case that acts with the weight; `None` is weight alone.
+    pub load: Option<usize>,
+}
+
+/// All directions at one polar angle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RingResult {
+    /// Polar angle of the tool direction, rad.
+    pub polar: f64,
+    /// Second mechanism angle, rad.
+    pub second: f64,
+    /// Local conditioning index.
+    pub lci: f64,
+    /// Least transmission angle, rad; `None` without stages.
+    pub transmission: Option<f64>,
+    /// Compliance at the tip, local frame; with a support that differs around
+    /// the axis, that at the first azimuth.
+    pub compliance: Matrix6<f64>,
+    /// Its scalars.
+    pub stiffness: StiffnessScalars,
+    /// Shares of strain energy for a force along the softest direction: arcs,
+    /// joints, drives, base.
+    pub energy_shares: [f64; 4],
+    /// Values at each azimuth.
+    pub points: Vec<PointResult>,
+    /// Greatest ratio of force over tip radius to the stiffness along the force,
+    /// over load cases and weight: above 0.05 the linear model is in doubt.
+    pub geometric_ratio: f64,
+}
+
+/// Points along every arc at which stress is taken.
+const STRESS_STATIONS: usize = 5;
+
+/// Solves a ring at the given azimuths (base frame, rad).
+///
+/// # Errors
+/// [`ElasticityError`] at a singular configuration or for a load on no bar.
+pub fn solve_ring(
+    model: &Model,
+    second: f64,
+    azimuths: &[f64],
+    loads: &[LoadCase],
+) -> Result<RingResult, ElasticityError> {
+    let reference = azimuths.first().copied().unwrap_or(0.0);
+    let basis = Basis::at(model, second, reference, loads)?;
+    let mut points = Vec::with_capacity(azimuths.len());
+    for azimuth in azimuths {
+        if model.same_all_around {
+            points.push(basis.point(model, *azimuth));
+        } else {
+            points.push(Basis::at(model, second, *azimuth, loads)?.point(model, *azimuth));
+        }
+    }
+    let geometric_ratio = basis.geometric_ratio(model, loads);
+    let state = model.kinematics.meridian.state(second);
+    Ok(RingResult {
+        polar: wrap_signed(state.polar.value).abs(),
+        second,
+        lci: crate::kinematics::conditioning::local_conditioning_index(
+            &model.kinematics.jacobian_of(&state),
+        ),
+        transmission: crate::kinematics::working_range::state_transmission(&state)
+            .map(|(angle, _)| angle),
+        compliance: basis.compliance,
+        stiffness: basis.stiffness,
+        energy_shares: basis.energy_shares,
+        points,
+        geometric_ratio,
+    })
+}
+
+/// Responses to unit loads at one configuration, from which any azimuth follows.
+struct Basis {
+    azimuth: f64,
+    compliance: Matrix6<f64>,
+    stiffness: StiffnessScalars,
+    energy_shares: [f64; 4],
+    /// Per unit acceleration along base x, y, z.
+    weight: [UnitResponse; 3],
+    /// Per load case: one response in the local frame, or three in the world.
+    cases: Vec<CaseResponse>,
+    torque: Matrix2x3<f64>,
+    frame: crate::sphere::LocalFrame,
+}
+
+/// Tip displacement and section resultants by one unit load.
+struct UnitResponse {
+    tip: Vector3<f64>,
+    sections: Vec<Vector6<f64>>,
+}
+
+struct CaseResponse {
+    /// The part that turns with the tool.
+    local: UnitResponse,
+    /// The part fixed in the world, per unit along base x, y, z, and its vectors.
+    world: Option<(
+        [UnitResponse; 3],
+        [UnitResponse; 3],
+        Vector3<f64>,
+        Vector3<f64>,
+    )>,
+}
+
+impl Basis {
+    fn at(
+        model: &Model,
+        second: f64,
+        azimuth: f64,
+        loads: &[LoadCase],
+    ) -> Result<Self, ElasticityError> {
+        let pose = pose_at(model, second, azimuth)?;
+        let solved = model.structure.solve(&pose.configuration, &pose.frame)?;
+        let compliance = solved.tip_compliance();
+        let stiffness = StiffnessScalars::of(&compliance);
+        let softest = Vector6::from_fn(|k, _| if k < 3 { stiffness.softest[k] } else { 0.0 });
+        let shares = solved
+            .respond(&solved.tip_load(&softest))?
+            .energy_shares()
+            .map_or([0.0; 4], |s| [s.arcs, s.joints, s.drives, s.base]);
+        let tool_point = pose.frame.radial * model.tool_mass_radius;
+        let weight = unit_vectors(|axis| {
+            let force = axis * model.tool_mass;
+            respond(
+                model,
+                &solved,
+                &LoadSet {
+                    on_tool: vec![(linear(&force), tool_point)],
+                    bar_acceleration: axis,
+                    ..LoadSet::default()
+                },
+            )
+        })?;
+        let cases = loads
+            .iter()
+            .map(|case| case_response(model, &solved, &pose, case))
+            .collect::<Result<_, _>>()?;
+        let torque = model
+            .holding
+            .torque_map(&model.kinematics.linkage, &pose.configuration)
+            .map_err(|_| ElasticityError::Singular)?;
+        Ok(Self {
+            azimuth,
+            compliance,
+            stiffness,
+            energy_shares: shares,
+            weight,
+            cases,
+            torque,
+            frame: pose.frame,
+        })
+    }
+
+    fn point(&self, model: &Model, azimuth: f64) -> PointResult {
+        // Turning the linkage forward is turning the world back.
+        let back = rotation_about(&Vector3::z(), self.azimuth - azimuth);
+        let gravity = back * model.gravity_in_base;
+        let sag = combine(&self.weight, &gravity);
+        let contact = self
+            .cases
+            .iter()
+            .map(|case| case.tip(&back).norm())
+            .collect();
+        let torque = self.torque * gravity;
+        PointResult {
+            azimuth,
+            sag,
+            contact,
+            torque: [torque[0], torque[1]],
+            safety: self.safety(model, &gravity, &back),
+            least_stiffness: self.stiffness.least,
+        }
+    }
+
+    /// Least safety over weight alone and weight with each load case.
+    fn safety(
+        &self,
+        model: &Model,
+        gravity: &Vector3<f64>,
+        back: &Rotation3<f64>,
+    ) -> Option<SafetyResult> {
+        let stress_model = model.stress.as_ref()?;
+        let by_weight = combine_sections(&self.weight, gravity);
+        let mut worst: Option<SafetyResult> = None;
+        let mut consider = |sections: &[Vector6<f64>], load: Option<usize>| {
+            for (index, resultants) in sections.iter().enumerate() {
+                let stress = stress_model.equivalent_stress(resultants);
+                if stress > 0.0 && worst.is_none_or(|w| stress > w.stress) {
+                    worst = Some(SafetyResult {
+                        factor: model.yield_strength / stress,
+                        stress,
+                        arc: index / STRESS_STATIONS,
+                        load,
+                    });
+                }
+            }
+        };
+        consider(&by_weight, None);
+        for (index, case) in self.cases.iter().enumerate() {
+            let mut sections = case.sections(back);
+            for (sum, own) in sections.iter_mut().zip(&by_weight) {
+                *sum += own;
+            }
+            consider(&sections, Some(index));
+        }
+        worst
+    }
+
+    /// Force over tip radius against the stiffness along the force.
+    fn geometric_ratio(&self, model: &Model, loads: &[LoadCase]) -> f64 {
+        let radius = model.structure.tip_radius();
+        let block = self.compliance.fixed_view::<3, 3>(0, 0).into_owned();
+        let ratio = |force: &Vector3<f64>| {
+            let size = force.norm();
+            if size == 0.0 {
+                return 0.0;
+            }
+            let direction = force / size;
+            size / radius * direction.dot(&(block * direction))
+        };
+        let local = |world: &Vector3<f64>| self.frame.rotation().transpose() * world;
+        let mut greatest = ratio(&local(&(model.gravity_in_base * model.tool_mass)));
+        for case in loads {
+            let force = match case.force {
+                LoadVector::Local(force) => force,
+                LoadVector::World(force) => local(&(model.base_from_world * force)),
+            };
+            greatest = greatest.max(ratio(&force));
+        }
+        greatest
+    }
+}
+
+impl CaseResponse {
+    fn tip(&self, back: &Rotation3<f64>) -> Vector3<f64> {
+        let mut tip = self.local.tip;
+        if let Some((forces, moments, force, moment)) = &self.world {
+            tip += combine(forces, &(back * force)) + combine(moments, &(back * moment));
+        }
+        tip
+    }
+
+    fn sections(&self, back: &Rotation3<f64>) -> Vec<Vector6<f64>> {
+        let mut sections = self.local.sections.clone();
+        if let Some((forces, moments, force, moment)) = &self.world {
+            let by_force = combine_sections(forces, &(back * force));
+            let by_moment = combine_sections(moments, &(back * moment));
+            for (sum, (f, m)) in sections.iter_mut().zip(by_force.iter().zip(&by_moment)) {
+                *sum += f + m;
+            }
+        }
+        sections
+    }
+}
+
+fn combine(units: &[UnitResponse; 3], vector: &Vector3<f64>) -> Vector3<f64> {
+    units[0].tip * vector.x + units[1].tip * vector.y + units[2].tip * vector.z
+}
+
+fn combine_sections(units: &[UnitResponse; 3], vector: &Vector3<f64>) -> Vec<Vector6<f64>> {
+    (0..units[0].sections.len())
+        .map(|i| {
+            units[0].sections[i] * vector.x
+                + units[1].sections[i] * vector.y
+                + units[2].sections[i] * vector.z
+        })
+        .collect()
+}
+
+fn linear(force: &Vector3<f64>) -> Vector6<f64> {
+    Vector6::new(force.x, force.y, force.z, 0.0, 0.0, 0.0)
+}
+
+fn angular(moment: &Vector3<f64>) -> Vector6<f64> {
+    Vector6::new(0.0, 0.0, 0.0, moment.x, moment.y, moment.z)
+}
+
+fn unit_vectors<E>(
+    mut make: impl FnMut(Vector3<f64>) -> Result<UnitResponse, E>,
+) -> Result<[UnitResponse; 3], E> {
+    Ok([
+        make(Vector3::x())?,
+        make(Vector3::y())?,
+        make(Vector3::z())?,
+    ])
+}
+
+fn respond(
+    model: &Model,
+    solved: &SolvedStructure<'_>,
+    loads: &LoadSet,
+) -> Result<UnitResponse, ElasticityError> {
+    let response = solved.respond(loads)?;
+    Ok(UnitResponse {
+        tip: response.tip.fixed_rows::<3>(0).into_owned(),
+        sections: if model.stress.is_some() {
+            section_resultants(model, &response)
+        } else {
+            Vec::new()
+        },
+    })
+}
+
+/// Section resultants at equally spaced stations of every arc's flexible part.
+fn section_resultants(model: &Model, response: &Response) -> Vec<Vector6<f64>> {
+    let mut sections = Vec::with_capacity(response.arc_end_forces.len() * STRESS_STATIONS);
+    for (index, end_force) in response.arc_end_forces.iter().enumerate() {
+        let element = model.structure.arc_element(index);
+        for station in 0..STRESS_STATIONS {
+            let along = station as f64 / (STRESS_STATIONS - 1) as f64;
+            let at = element.zone + element.free_angle() * along;
+            let mut resultants =
+                element.section_forces(at, end_force, &response.arc_accelerations[index]);
+            for (_, load) in response.arc_loads.iter().filter(|(arc, _)| *arc == index) {
+                resultants += load.section_forces(element.radius, at);
+            }
+            sections.push(resultants);
+        }
+    }
+    sections
+}
+
+fn case_response(
+    model: &Model,
+    solved: &SolvedStructure<'_>,
+    pose: &Pose,
+    case: &LoadCase,
+) -> Result<CaseResponse, ElasticityError> {
+    let place = |wrench: Vector6<f64>| -> Result<LoadSet, ElasticityError> {
+        let mut loads = LoadSet::default();
+        match &case.on {
+            LoadPlace::Tip => loads.on_tool.push((wrench, solved.tip())),
+            LoadPlace::Grip => loads
+                .on_tool
+                .push((wrench, pose.frame.radial * model.grip_radius)),
+            LoadPlace::Bar { name, fraction } => {
+                let body = model.bar_named(name)?;
+                loads.on_bars.push((body, *fraction, wrench));
+            }
+        }
+        Ok(loads)
+    };
+    let turn = pose.frame.rotation();
+    let mut local = Vector6::zeros();
+    let mut world = None;
+    let (mut force_in_base, mut moment_in_base) = (Vector3::zeros(), Vector3::zeros());
+    match case.force {
+        LoadVector::Local(force) => local += linear(&(turn * force)),
+        LoadVector::World(force) => force_in_base = model.base_from_world * force,
+    }
+    match case.moment {
+        LoadVector::Local(moment) => local += angular(&(turn * moment)),
+        LoadVector::World(moment) => moment_in_base = model.base_from_world * moment,
+    }
+    if force_in_base.norm() + moment_in_base.norm() > 0.0 {
+        let forces = unit_vectors(|axis| respond(model, solved, &place(linear(&axis))?))?;
+        let moments = unit_vectors(|axis| respond(model, solved, &place(angular(&axis))?))?;
+        world = Some((forces, moments, force_in_base, moment_in_base));
+    }
+    Ok(CaseResponse {
+        local: respond(model, solved, &place(local)?)?,
+        world,
+    })
+}
+
+/// The pose with the tool at an azimuth, for a second mechanism angle.
+///
+/// # Errors
+/// [`ElasticityError::Singular`] where the bars do not close.
+pub fn pose_at(model: &Model, second: f64, azimuth: f64) -> Result<Pose, ElasticityError> {
+    let state = model.kinematics.meridian.state(second);
+    let direction = crate::sphere::Direction {
+        polar: wrap_signed(state.polar.value).abs(),
+        azimuth,
+    };
+    let first = model.kinematics.first_angle_for(direction, second);
+    model
+        .kinematics
+        .forward_from_mechanism([first, second])
+        .map_err(|_| ElasticityError::Singular)
+}
+
+/// Polar angles and azimuths of a grid of rings over the covered part of a
+/// region: `rings` polar angles from the least to the greatest covered one, both
+/// ends included, and about `around` azimuths on each.
+pub fn ring_grid(
+    kinematics: &Kinematics,
+    range: &WorkingRange,
+    region: &Region,
+    rings: usize,
+    around: usize,
+) -> Vec<(f64, Vec<f64>)> {
+    if region.is_points() {
+        return point_rings(kinematics, range, region);
+    }
+    let Ok([region_lo, region_hi]) = region.polar_extent() else {
+        return Vec::new();
+    };
+    let (lo, hi) = (
+        region_lo.max(range.polar_min()),
+        region_hi.min(range.polar_max()),
+    );
+    if lo > hi {
+        return Vec::new();
+    }
+    let count = if hi - lo < 1e-9 { 1 } else { rings.max(2) };
+    let edge = 1e-9 * (hi - lo);
+    (0..count)
+        .filter_map(|i| {
+            let share = if count == 1 {
+                0.5
+            } else {
+                i as f64 / (count - 1) as f64
+            };
+            // Just inside, where the region's set of azimuths is not a single point.
+            let polar = (lo + edge) + (hi - lo - 2.0 * edge) * share;
+            let second = range.second_for_polar(&kinematics.meridian, polar)?;
+            let azimuths = region
+                .azimuths_at(polar)
+                .intersection(&range.azimuths(&kinematics.meridian, second))
+                .samples(around);
+            (!azimuths.is_empty()).then_some((second, azimuths))
+        })
+        .collect()
+}
+
+fn point_rings(
+    kinematics: &Kinematics,
+    range: &WorkingRange,
+    region: &Region,
+) -> Vec<(f64, Vec<f64>)> {
+    region
+        .points()
+        .iter()
+        .filter_map(|point| {
+            let direction = crate::sphere::Direction::of(point);
+            let second = range.second_for_polar(&kinematics.meridian, direction.polar)?;
+            range
+                .azimuths(&kinematics.meridian, second)
+                .contains(direction.azimuth)
+                .then(|| (second, vec![direction.azimuth]))
+        })
+        .collect()
+}

@@ -1,1 +1,0 @@
-//! Virtual joints: the second opinion.

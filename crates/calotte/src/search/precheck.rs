@@ -1,0 +1,257 @@
+//! What no search can mend, found before any search.
+//!
+//! A linkage whose first joint axis is fixed has LCI = 0 where that axis
+//! pierces the sphere (both columns of its Jacobian lie along the meridian
+//! there), and every closed hemisphere holds such a point: at its rim when the
+//! mount is tilted by 90°. How large a hole the wanted LCI needs is not a
+//! theorem; the least hole of a stated coarse sweep stands in for it.
+
+use std::f64::consts::PI;
+
+use nalgebra::Vector3;
+
+use crate::brief::{Brief, FamilyName};
+use crate::design::{Design, DriveLayout, DriveRange};
+use crate::kinematics::working_range::all_ranges;
+use crate::kinematics::{Kinematics, Margins};
+use crate::sphere::{Exclusion, Region, arc_between};
+
+use super::grid::{Angles, Candidate, mount};
+
+/// What the precheck found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Precheck {
+    /// Per mount tilt: whether the base axis pierces the region.
+    pub tilts: Vec<TiltFinding>,
+    /// Per family: the least hole about the base axis in the coarse sweep, rad,
+    /// with how many combinations it looked at; `None` if none has the margins.
+    pub least_holes: Vec<HoleFinding>,
+    /// Greatest polar angle that any allowed combination could reach, rad: the
+    /// sum of its arcs.
+    pub reach_bound: f64,
+    /// Greatest share of the region that this bound leaves reachable, over the tilts.
+    pub reachable_share: f64,
+}
+
+/// One mount tilt.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TiltFinding {
+    /// Tilt, rad.
+    pub tilt: f64,
+    /// Whether the base axis, either way, pierces the region.
+    pub axis_in_region: bool,
+    /// Share of the region lost to the least hole of the best family.
+    pub lost_share: f64,
+}
+
+/// One family's coarse sweep.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HoleFinding {
+    /// The family.
+    pub family: FamilyName,
+    /// Least hole, rad of polar angle.
+    pub hole: Option<f64>,
+    /// Combinations looked at.
+    pub combinations: usize,
+}
+
+impl Precheck {
+    /// Whether full coverage with any LCI margin is impossible for every tilt.
+    pub fn full_coverage_impossible(&self) -> bool {
+        !self.tilts.is_empty() && self.tilts.iter().all(|tilt| tilt.axis_in_region)
+    }
+
+    /// Least share lost to the hole over the tilts.
+    pub fn least_lost_share(&self) -> f64 {
+        self.tilts
+            .iter()
+            .map(|tilt| tilt.lost_share)
+            .fold(f64::INFINITY, f64::min)
+    }
+}
+
+/// Looks at a brief before any search.
+pub fn precheck(brief: &Brief) -> Precheck {
+    let margins = Margins {
+        lci_min: brief.limits.lci_min.unwrap_or(0.0),
+        transmission_angle_min: brief.limits.transmission_angle_min.unwrap_or(0.0),
+    };
+    let least_holes: Vec<HoleFinding> = brief
+        .choice
+        .families
+        .iter()
+        .map(|family| sweep(brief, *family, &margins))
+        .collect();
+    let hole = least_holes.iter().filter_map(|h| h.hole).reduce(f64::min);
+    let tilts = brief
+        .choice
+        .mount_tilt
+        .iter()
+        .map(|tilt| {
+            let axis = mount(brief, *tilt).axis;
+            TiltFinding {
+                tilt: *tilt,
+                axis_in_region: pierces(&brief.region, &axis),
+                lost_share: hole.map_or(1.0, |hole| lost_share(&brief.region, &axis, hole)),
+            }
+        })
+        .collect();
+    let reach_bound = reach_bound(brief);
+    Precheck {
+        tilts,
+        least_holes,
+        reach_bound,
+        reachable_share: reachable_share(brief, reach_bound),
+    }
+}
+
+fn pierces(region: &Region, axis: &Vector3<f64>) -> bool {
+    let axis = axis.normalize();
+    // A closed region's edge counts: look a hair inside.
+    region.contains(&axis) || region.contains(&-axis)
+}
+
+/// Share of the region within a hole about both ends of an axis.
+fn lost_share(region: &Region, axis: &Vector3<f64>, hole: f64) -> f64 {
+    if region.is_points() {
+        let points = region.points();
+        let lost = points
+            .iter()
+            .filter(|p| {
+                let angle = arc_between(p, axis);
+                angle < hole || PI - angle < hole
+            })
+            .count();
+        return lost as f64 / points.len().max(1) as f64;
+    }
+    let mut holed = region.clone();
+    for end in [axis.normalize(), -axis.normalize()] {
+        holed.excluded.push(Exclusion {
+            axis: end,
+            half_angle: hole,
+            why: String::new(),
+        });
+    }
+    let area = region.area();
+    if area > 0.0 {
+        (1.0 - holed.area() / area).max(0.0)
+    } else {
+        1.0
+    }
+}
+
+/// The coarse sweep of a family: wide steps over what its kinematics depend on.
+fn sweep(brief: &Brief, family: FamilyName, margins: &Margins) -> HoleFinding {
+    let degrees = PI / 180.0;
+    let mut all: Vec<Angles> = Vec::new();
+    match family {
+        FamilyName::ScissorLinkage => {
+            for stages in 1..=3usize {
+                for total in [60.0, 80.0, 100.0, 120.0] {
+                    for bend in [0.0, 30.0, 60.0] {
+                        if stages == 1 && bend > 0.0 {
+                            continue;
+                        }
+                        for layout in [DriveLayout::TwoBars, DriveLayout::SwingAndOpening] {
+                            all.push(Angles::Scissor {
+                                stages,
+                                arc: 0.5 * total / stages as f64 * degrees,
+                                bend: bend * degrees,
+                                layout,
+                            });
+                        }
+                    }
+                }
+            }
+        }
+        FamilyName::TwoArcArm => {
+            for first in [30.0, 45.0, 60.0, 75.0, 90.0] {
+                for second in [30.0, 45.0, 60.0, 75.0, 90.0] {
+                    all.push(Angles::Arm {
+                        arcs: [first * degrees, second * degrees],
+                    });
+                }
+            }
+        }
+    }
+    let hole = all
+        .iter()
+        .filter_map(|angles| least_polar(brief, *angles, margins))
+        .reduce(f64::min);
+    HoleFinding {
+        family,
+        hole,
+        combinations: all.len(),
+    }
+}
+
+fn sweep_design(brief: &Brief, angles: Angles) -> Option<Design> {
+    if brief.choice.sections.is_empty() || brief.choice.materials.is_empty() {
+        return None;
+    }
+    let candidate = Candidate {
+        index: 0,
+        angles,
+        mount_tilt: 0.0,
+        joint_radius: brief.joint_radius.from,
+        section: 0,
+        material: 0,
+    };
+    Some(candidate.design(brief))
+}
+
+fn least_polar(brief: &Brief, angles: Angles, margins: &Margins) -> Option<f64> {
+    let design = sweep_design(brief, angles)?;
+    let kinematics = Kinematics::new(&design).ok()?;
+    all_ranges(&kinematics, &DriveRange::default(), margins)
+        .iter()
+        .map(|range| range.polar_min())
+        .reduce(f64::min)
+}
+
+/// No tool direction lies farther from the base axis than the sum of the arcs
+/// that lead to it.
+fn reach_bound(brief: &Brief) -> f64 {
+    let choice = &brief.choice;
+    choice
+        .families
+        .iter()
+        .map(|family| match family {
+            FamilyName::ScissorLinkage => {
+                let stages = choice.stages.iter().copied().max().unwrap_or(0);
+                2.0 * stages as f64 * choice.arc.to
+            }
+            FamilyName::TwoArcArm => 2.0 * choice.arm_arc.to,
+        })
+        .fold(0.0, f64::max)
+        .min(PI)
+}
+
+fn reachable_share(brief: &Brief, bound: f64) -> f64 {
+    if bound >= PI {
+        return 1.0;
+    }
+    brief
+        .choice
+        .mount_tilt
+        .iter()
+        .map(|tilt| {
+            let axis = mount(brief, *tilt).axis.normalize();
+            if brief.region.is_points() {
+                let points = brief.region.points();
+                let near = points
+                    .iter()
+                    .filter(|p| arc_between(p, &axis) <= bound)
+                    .count();
+                return near as f64 / points.len().max(1) as f64;
+            }
+            let mut near = brief.region.clone();
+            near.excluded.push(Exclusion {
+                axis: -axis,
+                half_angle: PI - bound,
+                why: String::new(),
+            });
+            near.area() / brief.region.area().max(1e-300)
+        })
+        .fold(0.0, f64::max)
+}
