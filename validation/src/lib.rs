@@ -1,1 +1,72 @@
-//! Validation.
+//! The checks behind `calotte verify`: what the library computes, against
+//! values that came from elsewhere.
+//!
+//! Each topic is a module with its own small table of reference values, typed
+//! from a named publication, from a derivation carried out by another program,
+//! or from memory; which of the three stands beside every value. No reference
+//! value is made by the code it checks. [`run_all`] computes all of them in a
+//! fixed order; [`markdown`], [`json`] and [`text_table`] write them down.
+//!
+//! Inside this crate angles are typed in degrees where the source prints degrees.
+
+mod arc_compliance;
+mod assemblies;
+mod check;
+mod common;
+mod curved_bars;
+mod directions;
+mod frame;
+mod holding;
+mod linkage_by_hand;
+mod loops;
+mod mobility;
+mod number;
+mod output;
+mod planar;
+mod scissor_elasticity;
+mod scissor_kinematics;
+mod sections;
+mod thick_bars;
+mod triangles;
+mod two_arc_arm;
+
+pub use check::{Check, Kind, Stated};
+pub use output::{json, markdown, text_table};
+
+/// A topic: its heading and the checks under it.
+type Topic = (&'static str, fn() -> Vec<Check>);
+
+/// All topics in the order they are printed.
+const TOPICS: [Topic; 15] = [
+    ("Spherical triangles and rhombi", triangles::checks),
+    ("Spherical four-bar and five-bar", loops::checks),
+    ("Two-arc arm", two_arc_arm::checks),
+    ("Conditioning in the plane", planar::checks),
+    (
+        "Scissor linkage: angles and conditioning",
+        scissor_kinematics::checks,
+    ),
+    ("Mobility", mobility::checks),
+    ("Directions", directions::checks),
+    ("Sections", sections::checks),
+    ("Arc compliance", arc_compliance::checks),
+    ("Thick curved bars", thick_bars::checks),
+    ("Curved bars and rings in print", curved_bars::checks),
+    ("Straight frame", frame::checks),
+    ("Assembled arcs", assemblies::checks),
+    ("Scissor linkage: compliance", scissor_elasticity::checks),
+    ("Holding torque", holding::checks),
+];
+
+/// Computes every check, in a fixed order.
+pub fn run_all() -> Vec<Check> {
+    TOPICS
+        .iter()
+        .flat_map(|(topic, checks)| {
+            checks().into_iter().map(|mut check| {
+                check.topic = topic;
+                check
+            })
+        })
+        .collect()
+}

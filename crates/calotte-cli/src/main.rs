@@ -1,2 +1,60 @@
-//! calotte
-fn main() {}
+//! The command `calotte`: files in, results and messages out.
+//!
+//! Results go to stdout, messages and progress to stderr. Exit status 0:
+//! computed and the requirement is met; 1: computed, not met; 2: could not
+//! compute (nothing written).
+
+mod arguments;
+mod cautions;
+mod commands;
+mod failure;
+mod files;
+mod inputs;
+mod summary;
+mod words;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use arguments::{Arguments, Command};
+use failure::Failure;
+
+/// How a computed result stands to its requirement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// Met, or nothing was required.
+    Met,
+    /// Computed, and not met.
+    NotMet,
+}
+
+fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let status = u8::from(error.use_stderr()) * 2;
+            // Nothing better can be done if the terminal is gone.
+            let _ = error.print();
+            return ExitCode::from(status);
+        }
+    };
+    match run(&arguments) {
+        Ok(Verdict::Met) => ExitCode::SUCCESS,
+        Ok(Verdict::NotMet) => ExitCode::from(1),
+        Err(failure) => {
+            eprintln!("{failure}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn run(arguments: &Arguments) -> Result<Verdict, Failure> {
+    match &arguments.command {
+        Command::New(options) => commands::new::run(options),
+        Command::Design(options) => commands::design::run(options),
+        Command::Analyse(options) => commands::analyse::run(options),
+        Command::Verify(options) => commands::verify::run(options),
+        Command::Schema(options) => commands::schema::run(options),
+    }
+}

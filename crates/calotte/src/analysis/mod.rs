@@ -4,13 +4,15 @@
 //! deflection, sag, holding torque and safety are judged over the covered
 //! directions on a ring grid. Parts: [`requirements`] (what is asked),
 //! [`point`] (one configuration), [`ring`] (all directions at one polar angle),
-//! [`rows`] (needed against got), [`report`] (the whole).
+//! [`rows`] (needed against got), [`report`] (the whole), [`stage_curve`] (how
+//! many stages are stiffest).
 
 pub mod point;
 pub mod report;
 pub mod requirements;
 pub mod ring;
 pub mod rows;
+pub mod stage_curve;
 
 pub use point::{ConfigurationResult, StiffnessScalars};
 pub use report::{Analysis, AnalysisError, AnalysisOptions, analyse};

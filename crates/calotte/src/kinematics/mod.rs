@@ -2,7 +2,7 @@
 //!
 //! Two independent ways: the closed form of the families ([`meridian`]) and
 //! Newton's closure of any bodies and joints ([`closure`]). Parts: [`pose`]
-//! (forward and inverse), [`jacobian`], [`conditioning`] (LCI, GCI, coverage),
+//! (forward), [`inverse`], [`jacobian`], [`conditioning`] (LCI, GCI, coverage),
 //! [`working_range`] (both types of singularity, margins, the one range in
 //! use), [`isolation`] (roots between samples), [`enclosure`] and [`jet`]
 //! (the numbers the proofs run on).
@@ -10,6 +10,7 @@
 pub mod closure;
 pub mod conditioning;
 pub mod enclosure;
+pub mod inverse;
 pub mod isolation;
 pub mod jacobian;
 pub mod jet;
@@ -19,6 +20,7 @@ pub mod working_range;
 
 pub use closure::{ClosureError, ClosureSolution};
 pub use conditioning::{ConditioningSummary, Coverage};
+pub use inverse::{Unreachable, inverse};
 pub use meridian::{Meridian, STAGES_MAX};
 pub use pose::{Kinematics, KinematicsError, Pose};
 pub use working_range::{Margins, WorkingRange};

@@ -7,10 +7,11 @@
 //! assembly and solution are its own. Joints are rigid and drives locked: joint
 //! stiffness, holding stiffness of the drives and what the base stands on are
 //! left out, released directions are kept. Parts: `springs` (what an arc
-//! carries), `loops` (spanning tree and closure), [`comparison`] (beside the
-//! reference and the hand estimate, in words).
+//! carries), `loops` (spanning tree and closure), `dense` (their algebra),
+//! [`comparison`] (beside the reference and the hand estimate, in words).
 
 pub mod comparison;
+mod dense;
 mod loops;
 mod springs;
 
@@ -18,15 +19,15 @@ use nalgebra::{DMatrix, Matrix6, Matrix6xX, SMatrix, Vector3};
 use thiserror::Error;
 
 use crate::design::Design;
-use crate::kinematics::jacobian::null_space;
-use crate::linkage::mobility::RANK_TOLERANCE;
 use crate::linkage::{Configuration, Linkage};
 use crate::sphere::LocalFrame;
 
 use super::arc::BarStiffness;
 use super::structure::ElasticityError;
 
-pub use comparison::{Comparison, ComparisonRow, Entry, TipEntries, compare, hand_estimate};
+pub use comparison::{
+    ASSEMBLY_TOLERANCE, Comparison, ComparisonRow, Entry, TipEntries, compare, hand_estimate,
+};
 
 /// What stands for the elasticity of an arc.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -118,9 +119,9 @@ impl SpringJacobian {
 /// Compliance at the tool tip by virtual joints, 6×6, SI, rows [u; φ], columns
 /// [F; M], local frame (polar, azimuth, radial); drives locked, joints rigid.
 ///
-/// In a scissor linkage the mid-arc springs come close in the radial direction
-/// and are 7 to 50 % too stiff in polar and azimuth; [`compare`] shows by how
-/// much here.
+/// In a scissor linkage in the middle of its reach the mid-arc springs come
+/// close in the radial direction and are 7 to 50 % too stiff in polar and
+/// azimuth; [`compare`] shows by how much at a given configuration.
 ///
 /// # Arguments
 /// - `design`: sizes, section and material; its joint stiffness, holding
@@ -222,41 +223,10 @@ fn spring_jacobian_of_bars(
     let chains = loops::chains(design, linkage, configuration, model, bar)?;
     let (springs, passive) = (chains.spring_count, chains.passive_count);
     let moving = springs + passive;
-    let free = null_space(
-        &chains.closure.columns(0, moving).into_owned(),
-        RANK_TOLERANCE,
-    );
-    {
-        let l = chains.closure.columns(0, moving).into_owned();
-        println!(
-            "DBG rows {} cols {} null {} resid {:e} orth {:e}",
-            l.nrows(),
-            moving,
-            free.ncols(),
-            (&l * &free).amax(),
-            (free.transpose() * &free - DMatrix::identity(free.ncols(), free.ncols())).amax()
-        );
-        let n = moving + l.nrows();
-        let mut k = DMatrix::zeros(n, n);
-        for i in 0..springs {
-            k[(i, i)] = 1.0;
-        }
-        k.view_mut((0, moving), (moving, l.nrows()))
-            .copy_from(&l.transpose());
-        k.view_mut((moving, 0), (l.nrows(), moving)).copy_from(&l);
-        let mut r = DMatrix::zeros(n, 6);
-        let t = chains.tool.columns(0, moving).transpose();
-        r.view_mut((0, 0), (moving, 6)).copy_from(&t);
-        let x = k.lu().solve(&r);
-        if let Some(x) = x {
-            let c = chains.tool.columns(0, moving) * x.rows(0, moving);
-            let u = unit_energy_basis(&free, springs)?;
-            let b = chains.tool.columns(0, moving) * u;
-            let c2 = &b * b.transpose();
-            println!("DBG kkt {:e}", (&c - &c2).amax() / c.amax());
-        }
-    }
-    let unit_energy = unit_energy_basis(&free, springs)?;
+    let free = dense::null_space(&chains.closure.columns(0, moving).into_owned());
+    // A motion that works no spring is one the linkage makes with its drives held.
+    let unit_energy =
+        dense::orthonormal_in_rows(&free, springs).ok_or(ElasticityError::Singular)?;
     let tip = configuration.rotations[linkage.tool.body]
         * (linkage.tool.direction * design.tool.tip_radius);
     let to_tip = tip_from_centre(&tip, design.joint_radius, frame);
@@ -273,55 +243,12 @@ fn spring_jacobian_of_bars(
     })
 }
 
-/// The null-space basis turned and scaled so that its spring rows are orthonormal.
-///
-/// # Errors
-/// [`ElasticityError::Singular`] if a motion works no spring: the linkage moves
-/// with its drives held.
-fn unit_energy_basis(free: &DMatrix<f64>, springs: usize) -> Result<DMatrix<f64>, ElasticityError> {
-    let motions = free.ncols();
-    if motions == 0 {
-        return Ok(free.clone());
-    }
-    if motions > springs {
-        return Err(ElasticityError::Singular);
-    }
-    let spring_rows = free.rows(0, springs).into_owned();
-    { let svd = spring_rows.clone().svd(true, true); let v=svd.v_t.clone().unwrap().transpose(); let m=&spring_rows*&v; let g=m.transpose()*&m; let d=DMatrix::from_diagonal(&svd.singular_values.map(|x|x*x)); println!("DBG svd {:e} recompose {:e} orthV {:e}", (g-d).amax(), (svd.recompose().unwrap()-&spring_rows).amax(), (v.transpose()*&v-DMatrix::identity(motions,motions)).amax()); }
-    let qr = spring_rows.col_piv_qr();
-    let triangle = qr.r();
-    let least = triangle.diagonal().iter().fold(f64::INFINITY, |a, d| a.min(d.abs()));
-    // The basis is orthonormal, so these lie between 0 and 1.
-    if least.is_nan() || least <= RANK_TOLERANCE {
-        return Err(ElasticityError::Singular);
-    }
-    // X = F P R⁻¹ by forward substitution on Xᵀ: Rᵀ Xᵀ = (F P)ᵀ.
-    let mut basis = free.clone();
-    qr.p().permute_columns(&mut basis);
-    let mut transposed = basis.transpose();
-    if !triangle.tr_solve_upper_triangular_mut(&mut transposed) {
-        return Err(ElasticityError::Singular);
-    }
-    Ok(transposed.transpose())
-}
-
 /// Passive joint angles by the driven joints' angles with the springs at rest.
 fn passive_by_driven(chains: &loops::Chains) -> Result<DMatrix<f64>, ElasticityError> {
     let (springs, passive) = (chains.spring_count, chains.passive_count);
-    let rows = chains.closure.nrows();
-    if passive == 0 || rows == 0 {
-        return Ok(DMatrix::zeros(passive, 2));
-    }
     let by_passive = chains.closure.columns(springs, passive).into_owned();
     let by_driven = chains.closure.columns(springs + passive, 2).into_owned();
-    // Fewer rows than joints, or dependent ones: a passive motion with drives held.
-    let svd = by_passive.svd(true, true);
-    let (least, greatest) = (svd.singular_values.min(), svd.singular_values.max());
-    if rows < passive || least <= RANK_TOLERANCE * greatest {
-        return Err(ElasticityError::Singular);
-    }
-    svd.solve(&-by_driven, 0.0)
-        .map_err(|_| ElasticityError::Singular)
+    dense::least_squares(&by_passive, &-by_driven).ok_or(ElasticityError::Singular)
 }
 
 /// Motion [u; φ] of the tip in the local frame from a twist at the remote

@@ -199,7 +199,7 @@ mod tests {
         // By hand: a spring l/EI at half the length moves the end by
         // (l/2)²·l/EI = l³/4EI where the beam moves by l³/3EI.
         let arc = arc(1e-3);
-        let (c, l) = (
+        let (c, l): (Matrix6<f64>, f64) = (
             end_compliance_by(VirtualJointModel::MidArcSprings, &arc),
             0.2 * 1e-3,
         );

@@ -1,0 +1,118 @@
+//! Words of the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+/// From a need to a proven prototype for instrument holders with a remote
+/// centre of motion (RCM).
+#[derive(Debug, Parser)]
+#[command(
+    name = "calotte",
+    version,
+    about,
+    max_term_width = 80,
+    after_help = "Example:\n  calotte new head-arm && calotte design head-arm/brief.toml\n\nExit status: 0 computed and met, 1 computed and not met, 2 could not compute.\nDesign aid: results are inputs to risk management and testing by responsible,\nlicensed people."
+)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// One verb each.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Write a brief to start from, with comments.
+    New(NewOptions),
+    /// Search, choose and analyse: the main job.
+    Design(DesignOptions),
+    /// Everything about one design.
+    Analyse(AnalyseOptions),
+    /// Re-run every published check that ships in the program.
+    Verify(VerifyOptions),
+    /// Print JSON Schemas of the files.
+    Schema(SchemaOptions),
+}
+
+/// Options of `calotte new`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  calotte new head-arm")]
+pub struct NewOptions {
+    /// Folder for the brief; made if it does not exist.
+    pub folder: PathBuf,
+    /// Replace an existing brief.
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// Options of `calotte design`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  calotte design examples/head-dome/brief.toml --out head-arm")]
+pub struct DesignOptions {
+    /// The brief.
+    pub brief: PathBuf,
+    /// Folder for the results; `results` beside the brief without it.
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace a folder that holds other files or changed ones.
+    #[arg(long)]
+    pub force: bool,
+    /// Threads; all cores without it. The numbers do not depend on it.
+    #[arg(long, value_name = "N")]
+    pub threads: Option<usize>,
+    /// Print the result as one JSON object instead of the summary.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `calotte analyse`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  calotte analyse head-arm/design.toml --brief brief.toml\n  calotte analyse head-arm/design.toml --joints 50,-50 --json\n  calotte analyse head-arm/design.toml --direction 60,0"
+)]
+pub struct AnalyseOptions {
+    /// The design.
+    pub design: PathBuf,
+    /// Region, limits and loads to judge it by.
+    #[arg(long, value_name = "BRIEF")]
+    pub brief: Option<PathBuf>,
+    /// One configuration by its active joint angles, degrees.
+    #[arg(
+        long,
+        value_name = "A,B",
+        allow_hyphen_values = true,
+        conflicts_with = "direction"
+    )]
+    pub joints: Option<String>,
+    /// One configuration by its tool direction in the base frame, degrees.
+    #[arg(long, value_name = "POLAR,AZIMUTH", allow_hyphen_values = true)]
+    pub direction: Option<String>,
+    /// Print one JSON object.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `calotte verify`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  calotte verify --json")]
+pub struct VerifyOptions {
+    /// Print one JSON object.
+    #[arg(long, conflicts_with = "markdown")]
+    pub json: bool,
+    /// Print the table of docs/validation.md.
+    #[arg(long)]
+    pub markdown: bool,
+}
+
+/// Options of `calotte schema`.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:\n  calotte schema brief > brief.schema.json")]
+pub struct SchemaOptions {
+    /// Which file.
+    #[arg(value_parser = ["brief", "design"])]
+    pub file: Option<String>,
+    /// Print the reference of all keys as Markdown instead.
+    #[arg(long)]
+    pub markdown: bool,
+}

@@ -1,0 +1,231 @@
+//! `calotte design`: the main job. Parts: [`journal`] (what makes a stopped
+//! search go on without loss), [`words`] (the choice explained), [`output`]
+//! (the results folder).
+
+mod explain;
+mod journal;
+mod output;
+
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Instant;
+
+use calotte::analysis::stage_curve::{StagePoint, best_stages, stage_curve};
+use calotte::analysis::{Analysis, AnalysisOptions, Requirements, analyse};
+use calotte::brief::Brief;
+use calotte::design::Design;
+use calotte::search::{Choice, Grid, Outcome, Precheck, choose, evaluate_group, precheck};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use rayon::prelude::*;
+
+use crate::Verdict;
+use crate::arguments::DesignOptions;
+use crate::failure::Failure;
+use crate::files::ResultsFolder;
+use crate::inputs::{self, Input};
+use crate::summary::{Heading, summary};
+use journal::Journal;
+
+/// Everything the main job found.
+pub struct Found {
+    /// The brief and what is said about it.
+    pub brief: Input<Brief>,
+    /// What no search can mend.
+    pub precheck: Precheck,
+    /// Every candidate, judged.
+    pub outcomes: Vec<Outcome>,
+    /// The choice.
+    pub choice: Choice,
+    /// The chosen design.
+    pub design: Design,
+    /// Its analysis.
+    pub analysis: Analysis,
+    /// Least stiffness against the number of stages.
+    pub curve: Vec<StagePoint>,
+    /// Threads used; no number depends on it.
+    pub warnings: Vec<String>,
+}
+
+/// Set by Ctrl-C; the search stops between groups.
+static STOPPED: AtomicBool = AtomicBool::new(false);
+
+/// Runs the main job.
+pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
+    let start = Instant::now();
+    let brief = inputs::brief(&options.brief)?;
+    let target = options
+        .out
+        .clone()
+        .unwrap_or_else(|| beside(&options.brief, "results"));
+    let mut folder = ResultsFolder::prepare(&target, options.force)?;
+    if let Some(threads) = options.threads {
+        rayon::ThreadPoolBuilder::new()
+            .num_threads(threads.max(1))
+            .build_global()
+            .map_err(|error| Failure::new(format!("cannot start {threads} threads: {error}")))?;
+    }
+    let found_precheck = precheck(&brief.value);
+    refuse_impossible_reach(&brief, &found_precheck)?;
+    let warnings = explain::precheck_words(&brief.value, &found_precheck);
+    for warning in &warnings {
+        eprintln!("precheck: {warning}");
+    }
+    let outcomes = search(&brief, &target)?;
+    let choice = choose(&outcomes, &brief.value.objectives)
+        .ok_or_else(|| Failure::new("the grid holds no combination").hint("widen [choice]"))?;
+    let design = calotte_format::tidied(&outcomes[choice.chosen].candidate.design(&brief.value));
+    let requirements = Requirements::from_brief(&brief.value);
+    let analysis = analyse(&design, &requirements, &AnalysisOptions::default())
+        .map_err(|error| Failure::new(error).hint("widen [choice] or relax [limits]"))?;
+    let curve = stage_curve(&design, &requirements, 6);
+    let found = Found {
+        brief,
+        precheck: found_precheck,
+        outcomes,
+        choice,
+        design,
+        analysis,
+        curve,
+        warnings,
+    };
+    let document = output::document(&found);
+    let heading = heading(&found, &target, start);
+    let text = summary(&found.design, &found.analysis, &heading);
+    output::fill(&mut folder, &found, &document)?;
+    folder.finish()?;
+    Journal::remove(&target);
+    if options.json {
+        println!("{document:#}");
+    } else {
+        print!("{text}");
+        if !found.analysis.met() {
+            print!("{}", explain::nearest_feasible_need(&found));
+        }
+    }
+    Ok(if found.analysis.met() {
+        Verdict::Met
+    } else {
+        Verdict::NotMet
+    })
+}
+
+fn beside(path: &Path, name: &str) -> PathBuf {
+    path.parent().unwrap_or(Path::new("")).join(name)
+}
+
+fn heading(found: &Found, target: &Path, start: Instant) -> Heading {
+    let seconds = start.elapsed().as_secs();
+    Heading {
+        title: found.brief.value.title.clone(),
+        people_near: found.brief.value.people_near,
+        elapsed: format!("{}:{:02}", seconds / 60, seconds % 60),
+        beaten: explain::beaten(found),
+        best_stages: best_stages(&found.curve, |p| p.rigid)
+            .zip(best_stages(&found.curve, |p| p.real)),
+        next: format!(
+            "open {}/summary.html; calotte analyse {}/design.toml --brief {}",
+            target.display(),
+            target.display(),
+            found.brief.path.display()
+        ),
+    }
+}
+
+/// A reach that no allowed combination has is a mistake in the brief.
+fn refuse_impossible_reach(brief: &Input<Brief>, found: &Precheck) -> Result<(), Failure> {
+    if found.reachable_share >= brief.value.coverage_min * (1.0 - 1e-9) {
+        return Ok(());
+    }
+    let text = crate::files::read_text(&brief.path)?;
+    let place = explain::line_of(
+        &text,
+        &[
+            "arc_deg",
+            "stages",
+            "arm_arc_deg",
+            "half_angle_deg",
+            "shape",
+        ],
+    );
+    Err(Failure::new(format!(
+        "impossible reach: no allowed linkage points farther than {} from its base axis (the sum of its arcs), which leaves at most {} of the region, and {} is needed\n  in {}, line {}: {}\n  allowed: arcs and stages whose sum reaches the region's edge",
+        crate::words::angle(found.reach_bound),
+        crate::words::number(found.reachable_share, 3),
+        crate::words::number(brief.value.coverage_min, 3),
+        brief.path.display(),
+        place.0,
+        place.1
+    ))
+    .hint("allow longer arcs or more stages in [choice], tilt the mount, or shrink the region"))
+}
+
+/// Judges the whole grid, with progress, stop and going on.
+fn search(brief: &Input<Brief>, target: &Path) -> Result<Vec<Outcome>, Failure> {
+    let grid = Grid::new(&brief.value);
+    eprintln!(
+        "grid: {} combinations ({} of angles and mounts × {} of radius, section and material)",
+        grid.len(),
+        grid.groups.len(),
+        grid.group_size()
+    );
+    if grid.len() > 20_000_000 {
+        return Err(Failure::new(format!(
+            "the grid of {} combinations is too large to list",
+            grid.len()
+        ))
+        .hint("give larger steps or fewer values in [choice]"));
+    }
+    let (journal, known) = Journal::open(target, brief, &grid)?;
+    if !known.is_empty() {
+        eprintln!(
+            "going on: {} of {} groups are done",
+            known.len(),
+            grid.groups.len()
+        );
+    }
+    // A second handler cannot be set within one process; the first stays.
+    let _ = ctrlc::set_handler(|| STOPPED.store(true, Ordering::SeqCst));
+    let bar = progress_bar(grid.groups.len());
+    bar.inc(known.len() as u64);
+    let journal = Mutex::new(journal);
+    let groups: Vec<Option<Vec<Outcome>>> = (0..grid.groups.len())
+        .into_par_iter()
+        .map(|group| {
+            if let Some(done) = known.get(&group) {
+                return Some(done.clone());
+            }
+            if STOPPED.load(Ordering::SeqCst) {
+                return None;
+            }
+            let outcomes = evaluate_group(&brief.value, &grid, group);
+            if let Ok(mut journal) = journal.lock() {
+                journal.append(group, &outcomes);
+            }
+            bar.inc(1);
+            Some(outcomes)
+        })
+        .collect();
+    bar.finish_and_clear();
+    let mut outcomes = Vec::with_capacity(grid.len());
+    for group in groups {
+        match group {
+            Some(group) => outcomes.extend(group),
+            None => {
+                return Err(Failure::new("stopped; what is done is kept")
+                    .hint("run the same command again to go on"));
+            }
+        }
+    }
+    Ok(outcomes)
+}
+
+fn progress_bar(groups: usize) -> ProgressBar {
+    let bar = ProgressBar::with_draw_target(Some(groups as u64), ProgressDrawTarget::stderr());
+    if let Ok(style) =
+        ProgressStyle::with_template("searching {bar:30} {percent:>3} %, about {eta} left")
+    {
+        bar.set_style(style);
+    }
+    bar
+}

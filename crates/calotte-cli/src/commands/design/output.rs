@@ -1,0 +1,220 @@
+//! The results folder of the main job.
+
+use calotte::analysis::stage_curve::best_stages;
+use calotte::search::{Angles, Outcome};
+use calotte_format::results::analysis_json;
+use calotte_format::units::{degrees, millimetres};
+use serde_json::{Value, json};
+
+use super::{Found, explain};
+use crate::failure::Failure;
+use crate::files::ResultsFolder;
+use crate::inputs::provenance;
+use crate::words;
+
+/// The whole result as one JSON object.
+pub fn document(found: &Found) -> Value {
+    let mut object = analysis_json(&found.design, &found.analysis);
+    let choice = &found.choice;
+    let objectives: Vec<Value> = found
+        .brief
+        .value
+        .objectives
+        .iter()
+        .map(|o| {
+            json!({
+                "quantity": o.quantity.name(),
+                "sense": if o.maximise { "maximise" } else { "minimise" },
+            })
+        })
+        .collect();
+    object.insert(
+        "choice".into(),
+        json!({
+            "candidate": found.outcomes[choice.chosen].candidate.index,
+            "combinations": found.outcomes.len(),
+            "feasible": choice.feasible,
+            "not_dominated": choice.front.iter().map(|i| found.outcomes[*i].candidate.index).collect::<Vec<_>>(),
+            "distance_to_ideal_point": choice.distance.is_finite().then_some(choice.distance),
+            "objectives": objectives,
+            "words": explain::choice_words(found),
+            "beaten": explain::beaten(found),
+        }),
+    );
+    object.insert("precheck".into(), precheck_json(found));
+    object.insert(
+        "stages_at_equal_reach".into(),
+        json!({
+            "least_stiffness": found.curve.iter().map(|p| json!({
+                "stages": p.stages,
+                "rigid_joints_n_per_mm": p.rigid.map(|k| k / 1e3),
+                "these_joints_n_per_mm": p.real.map(|k| k / 1e3),
+            })).collect::<Vec<_>>(),
+            "best_rigid_joints": best_stages(&found.curve, |p| p.rigid),
+            "best_these_joints": best_stages(&found.curve, |p| p.real),
+        }),
+    );
+    let inputs = [(
+        "brief",
+        found.brief.path.as_path(),
+        found.brief.sha256.as_str(),
+    )];
+    let options = json!({
+        "search": "full grid",
+        "search_rings": calotte::search::evaluate::SEARCH_RINGS,
+        "search_azimuths_a_ring": calotte::search::evaluate::SEARCH_AROUND,
+        "rings": found.analysis.options.rings,
+        "azimuths_a_ring": found.analysis.options.around,
+        "bands": found.analysis.options.bands,
+    });
+    object.insert("run".into(), provenance(&inputs, options, &found.warnings));
+    Value::Object(object)
+}
+
+fn precheck_json(found: &Found) -> Value {
+    let precheck = &found.precheck;
+    json!({
+        "base_axis_pierces_region": precheck.tilts.iter().map(|t| json!({
+            "mount_tilt_deg": degrees(t.tilt),
+            "pierces": t.axis_in_region,
+            "share_lost_to_least_hole": t.lost_share,
+        })).collect::<Vec<_>>(),
+        "least_hole_of_coarse_sweep": precheck.least_holes.iter().map(|h| json!({
+            "family": match h.family {
+                calotte::brief::FamilyName::ScissorLinkage => "scissor-linkage",
+                calotte::brief::FamilyName::TwoArcArm => "two-arc-arm",
+            },
+            "hole_deg": h.hole.map(degrees),
+            "combinations": h.combinations,
+        })).collect::<Vec<_>>(),
+        "reach_bound_deg": degrees(precheck.reach_bound),
+        "words": found.warnings,
+    })
+}
+
+/// Fills the folder.
+pub fn fill(folder: &mut ResultsFolder, found: &Found, document: &Value) -> Result<(), Failure> {
+    let header = format!(
+        "Chosen by calotte {} from {} (SHA-256 {}).\nCandidate {} of {}.",
+        env!("CARGO_PKG_VERSION"),
+        found
+            .brief
+            .path
+            .file_name()
+            .map(|n| n.to_string_lossy().to_string())
+            .unwrap_or_default(),
+        found.brief.sha256,
+        found.outcomes[found.choice.chosen].candidate.index,
+        found.outcomes.len()
+    );
+    folder.add(
+        "design.toml",
+        calotte_format::write_design(&found.design, &header),
+    );
+    folder.add("results.json", format!("{document:#}\n"));
+    folder.add("candidates.csv", candidates_csv(found)?);
+    Ok(())
+}
+
+const COLUMNS: [&str; 26] = [
+    "index",
+    "family",
+    "stages",
+    "arc_deg",
+    "bend_deg",
+    "first_arc_deg",
+    "second_arc_deg",
+    "drive_layout",
+    "mount_tilt_deg",
+    "joint_radius_mm",
+    "section",
+    "material",
+    "feasible",
+    "not_dominated",
+    "why_not",
+    "coverage",
+    "gci",
+    "lci_min",
+    "polar_min_deg",
+    "polar_max_deg",
+    "least_stiffness_n_per_mm",
+    "contact_deflection_mm",
+    "sag_mm",
+    "holding_torque_nm",
+    "safety_factor_yield",
+    "moving_mass_kg",
+];
+
+fn candidates_csv(found: &Found) -> Result<Vec<u8>, Failure> {
+    let failed = |error: csv::Error| Failure::new(format!("candidates.csv: {error}"));
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(COLUMNS).map_err(failed)?;
+    for (position, outcome) in found.outcomes.iter().enumerate() {
+        let on_front = found.choice.front.binary_search(&position).is_ok();
+        writer
+            .write_record(record(found, outcome, on_front))
+            .map_err(failed)?;
+    }
+    writer
+        .into_inner()
+        .map_err(|error| Failure::new(format!("candidates.csv: {error}")))
+}
+
+fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
+    let candidate = &outcome.candidate;
+    let brief = &found.brief.value;
+    let short = |value: f64| format!("{value:.6}");
+    let values = outcome.values.as_ref();
+    let elastic = values.and_then(|v| v.elastic.as_ref());
+    let mut fields = vec![candidate.index.to_string()];
+    let empty = String::new;
+    match candidate.angles {
+        Angles::Scissor {
+            stages,
+            arc,
+            bend,
+            layout,
+        } => fields.extend([
+            "scissor-linkage".to_string(),
+            stages.to_string(),
+            degrees(arc).to_string(),
+            degrees(bend).to_string(),
+            empty(),
+            empty(),
+            layout.name().to_string(),
+        ]),
+        Angles::Arm { arcs } => fields.extend([
+            "two-arc-arm".to_string(),
+            empty(),
+            empty(),
+            empty(),
+            degrees(arcs[0]).to_string(),
+            degrees(arcs[1]).to_string(),
+            "base-and-elbow".to_string(),
+        ]),
+    }
+    fields.extend([
+        degrees(candidate.mount_tilt).to_string(),
+        millimetres(candidate.joint_radius).to_string(),
+        words::section(&brief.choice.sections[candidate.section]),
+        brief.choice.materials[candidate.material].name.clone(),
+        outcome.feasible().to_string(),
+        on_front.to_string(),
+        outcome.failed.join("; "),
+    ]);
+    let kinematic = |value: Option<f64>| value.map(short).unwrap_or_default();
+    fields.extend([
+        kinematic(values.map(|v| v.coverage)),
+        kinematic(values.map(|v| v.gci)),
+        kinematic(values.map(|v| v.lci_min)),
+        kinematic(values.map(|v| v.polar[0].to_degrees())),
+        kinematic(values.map(|v| v.polar[1].to_degrees())),
+        kinematic(elastic.map(|e| e.stiffness / 1e3)),
+        kinematic(elastic.map(|e| e.contact * 1e3)),
+        kinematic(elastic.map(|e| e.sag * 1e3)),
+        kinematic(elastic.map(|e| e.torque)),
+        kinematic(elastic.map(|e| e.safety).filter(|s| s.is_finite())),
+        kinematic(elastic.map(|e| e.moving_mass)),
+    ]);
+    fields
+}

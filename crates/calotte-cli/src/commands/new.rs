@@ -1,0 +1,30 @@
+//! `calotte new`: a brief to start from.
+
+use crate::Verdict;
+use crate::arguments::NewOptions;
+use crate::failure::Failure;
+use crate::files::write_whole;
+
+/// Writes the commented brief into a folder.
+pub fn run(options: &NewOptions) -> Result<Verdict, Failure> {
+    let folder = &options.folder;
+    if folder.exists() && !folder.is_dir() {
+        return Err(Failure::new(format!("{} is a file", folder.display()))
+            .hint("give the name of a folder"));
+    }
+    let path = folder.join("brief.toml");
+    if path.exists() && !options.force {
+        return Err(
+            Failure::new(format!("{} exists and is left as it is", path.display()))
+                .hint("give --force to replace it, or another folder"),
+        );
+    }
+    std::fs::create_dir_all(folder).map_err(|error| {
+        Failure::new(format!("cannot make {}: {error}", folder.display()))
+            .hint("check that the folder above it exists and may be written")
+    })?;
+    write_whole(&path, calotte_format::brief_template().as_bytes(), true)?;
+    println!("{}", path.display());
+    eprintln!("next: calotte design {}", path.display());
+    Ok(Verdict::Met)
+}

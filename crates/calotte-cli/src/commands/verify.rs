@@ -1,0 +1,22 @@
+//! `calotte verify`: every published check, re-run.
+
+use crate::Verdict;
+use crate::arguments::VerifyOptions;
+use crate::failure::Failure;
+
+/// Runs all checks and prints the table; not met if one does not hold.
+pub fn run(options: &VerifyOptions) -> Result<Verdict, Failure> {
+    let checks = calotte_validation::run_all();
+    if options.json {
+        println!("{:#}", calotte_validation::json(&checks));
+    } else if options.markdown {
+        print!("{}", calotte_validation::markdown(&checks));
+    } else {
+        print!("{}", calotte_validation::text_table(&checks));
+    }
+    if checks.iter().all(|check| check.holds()) {
+        Ok(Verdict::Met)
+    } else {
+        Ok(Verdict::NotMet)
+    }
+}

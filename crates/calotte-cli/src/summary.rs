@@ -1,0 +1,302 @@
+//! The one-screen summary: 80 columns.
+
+use calotte::analysis::{Analysis, Row, RowKind};
+use calotte::design::Design;
+
+use crate::cautions;
+use crate::words;
+
+/// What the summary shows besides the analysis.
+pub struct Heading {
+    /// Title of the brief or design.
+    pub title: String,
+    /// Whether people are near the instrument.
+    pub people_near: bool,
+    /// Time taken, as minutes and seconds; empty to leave it out.
+    pub elapsed: String,
+    /// What was beaten, in words; empty without a search.
+    pub beaten: Vec<String>,
+    /// Best number of stages with rigid joints and with these, if looked at.
+    pub best_stages: Option<(usize, usize)>,
+    /// What to do next.
+    pub next: String,
+}
+
+/// The summary as text.
+pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> String {
+    let cautions = cautions_of(analysis);
+    let mut lines = vec![title_line(analysis, heading, cautions.len())];
+    lines.extend(labelled("Choice", &choice_words(design)));
+    for beaten in &heading.beaten {
+        lines.extend(labelled("", beaten));
+    }
+    lines.push(format!(
+        "{:<27} {:>10} {:>11} {:>8}   {}",
+        "", "needed", "got", "margin", "worst at"
+    ));
+    for row in shown_rows(analysis) {
+        lines.extend(row_lines(row));
+    }
+    lines.extend(compliance_lines(analysis, heading));
+    lines.extend(labelled("Singular", &singular_words(analysis)));
+    if let Some(binds) = binding_words(analysis) {
+        lines.extend(labelled("Binds", &binds));
+    }
+    for caution in &cautions {
+        lines.extend(labelled("CAUTION", caution));
+    }
+    lines.extend(labelled("Safety", cautions::LINE));
+    if heading.people_near {
+        for line in cautions::PEOPLE_LINES {
+            lines.extend(labelled("", line));
+        }
+    }
+    if !heading.next.is_empty() {
+        lines.extend(labelled("Next", &heading.next));
+    }
+    lines.join("\n") + "\n"
+}
+
+fn title_line(analysis: &Analysis, heading: &Heading, cautions: usize) -> String {
+    let verdict = if analysis.rows.iter().all(|row| row.needed.is_none()) {
+        "nothing required".to_string()
+    } else if analysis.met() {
+        "MET".to_string()
+    } else {
+        "NOT MET".to_string()
+    };
+    let cautions = match cautions {
+        0 => String::new(),
+        1 => ", 1 caution".to_string(),
+        n => format!(", {n} cautions"),
+    };
+    let right = format!("{verdict}{cautions}  {}", heading.elapsed);
+    let right = right.trim_end();
+    let title: String = heading
+        .title
+        .chars()
+        .take(78 - right.chars().count())
+        .collect();
+    let gap = 80usize.saturating_sub(title.chars().count() + right.chars().count());
+    format!("{title}{}{right}", " ".repeat(gap.max(2)))
+}
+
+fn choice_words(design: &Design) -> String {
+    format!(
+        "{}, R {} mm, {}, {}, {}",
+        words::linkage(design),
+        words::three(design.joint_radius * 1e3),
+        words::section(&design.section),
+        design.material.name,
+        words::drive_layout(design)
+    )
+}
+
+/// A label of ten columns and text wrapped to the rest.
+fn labelled(label: &str, text: &str) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut current = String::new();
+    for word in text.split_whitespace() {
+        if !current.is_empty() && current.chars().count() + 1 + word.chars().count() > 69 {
+            lines.push(std::mem::take(&mut current));
+        }
+        if !current.is_empty() {
+            current.push(' ');
+        }
+        current.push_str(word);
+    }
+    if !current.is_empty() {
+        lines.push(current);
+    }
+    lines
+        .into_iter()
+        .enumerate()
+        .map(|(index, line)| format!("{:<10} {line}", if index == 0 { label } else { "" }))
+        .collect()
+}
+
+/// Rows with a limit first, in their order, then what is worth knowing.
+fn shown_rows(analysis: &Analysis) -> Vec<&Row> {
+    let required = analysis.rows.iter().filter(|row| row.needed.is_some());
+    let rest = analysis
+        .rows
+        .iter()
+        .filter(|row| row.needed.is_none() && row.got.is_ok());
+    required.chain(rest).collect()
+}
+
+fn row_lines(row: &Row) -> Vec<String> {
+    let needed = row.needed.map_or(String::new(), |value| {
+        let sign = if row.kind.at_least() { "≥" } else { "≤" };
+        format!("{sign} {}", words::row_value(&row.kind, value))
+    });
+    let got = match &row.got {
+        Ok(value) => words::row_value(&row.kind, *value),
+        Err(_) => "no value".to_string(),
+    };
+    let margin = words::row_margin(row).unwrap_or_default();
+    let mark = if row.met() == Some(false) { "✗" } else { " " };
+    let name: String = words::row_name(&row.kind).chars().take(25).collect();
+    let mut tail = row_tail(row);
+    let head = format!(" {mark}{name:<25} {needed:>10} {got:>11} {margin:>8}   ");
+    let mut lines = Vec::new();
+    let room = 80usize.saturating_sub(head.chars().count());
+    let first = take_words(&mut tail, room);
+    lines.push(format!("{head}{first}").trim_end().to_string());
+    while !tail.is_empty() {
+        let next = take_words(&mut tail, 66);
+        lines.push(format!("{:<14}{next}", ""));
+    }
+    lines
+}
+
+/// Takes whole words that fit into `room` columns off the front; one that fits nowhere is cut.
+fn take_words(text: &mut String, room: usize) -> String {
+    let mut taken = String::new();
+    let mut rest: Vec<&str> = text.split_whitespace().collect();
+    while let Some(word) = rest.first() {
+        let length = taken.chars().count() + usize::from(!taken.is_empty()) + word.chars().count();
+        if length > room && !(taken.is_empty() && room > 40) {
+            break;
+        }
+        if !taken.is_empty() {
+            taken.push(' ');
+        }
+        taken.push_str(word);
+        rest.remove(0);
+    }
+    *text = rest.join(" ");
+    taken
+}
+
+/// Where the row is worst, what governs, and the spread of its band.
+fn row_tail(row: &Row) -> String {
+    let mut parts = Vec::new();
+    if let Err(reason) = &row.got {
+        parts.push(reason.clone());
+    }
+    if let Some(direction) = row.worst_at {
+        let with_azimuth = matches!(
+            row.kind,
+            RowKind::Sag | RowKind::HoldingTorque | RowKind::Safety
+        );
+        parts.push(words::place(direction, with_azimuth));
+    }
+    if !row.note.is_empty() {
+        parts.push(row.note.clone());
+    }
+    if let Some([low, high]) = row.band {
+        parts.push(format!(
+            "{} … {} over the bands",
+            words::row_value(&row.kind, low),
+            words::row_value(&row.kind, high)
+        ));
+    }
+    parts.join("; ")
+}
+
+fn compliance_lines(analysis: &Analysis, heading: &Heading) -> Vec<String> {
+    let softest = analysis
+        .rings
+        .iter()
+        .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least));
+    let Some(ring) = softest else {
+        return Vec::new();
+    };
+    let causes = ["arcs", "joints", "drives", "base"];
+    let mut text = causes
+        .iter()
+        .zip(ring.energy_shares)
+        .filter(|(_, share)| *share > 0.0)
+        .map(|(cause, share)| format!("{cause} {}", words::number(100.0 * share, 0)))
+        .collect::<Vec<_>>()
+        .join(" · ");
+    text.push_str(" %");
+    if let Some((rigid, real)) = heading.best_stages {
+        text.push_str(&format!(
+            " · best stages at equal reach: rigid joints {rigid}, these joints {real}"
+        ));
+    }
+    labelled("By cause", &text)
+}
+
+fn singular_words(analysis: &Analysis) -> String {
+    let Some(report) = &analysis.singularity else {
+        return "no working range".to_string();
+    };
+    let type_two = match (report.transmission, report.type_two_distance) {
+        (Some((least, stage, _)), Some(distance)) => format!(
+            "type 2: {} of opening away, transmission angle ≥ {} (stage {stage})",
+            words::angle(distance),
+            words::angle(least)
+        ),
+        (Some((least, stage, _)), None) => format!(
+            "type 2: none in this mode, transmission angle ≥ {} (stage {stage})",
+            words::angle(least)
+        ),
+        _ => "type 2: none in this family".to_string(),
+    };
+    let bound = if report.proved_free {
+        "between samples: excluded by interval arithmetic"
+    } else {
+        "between samples: NOT proved"
+    };
+    format!(
+        "type 1: {} away · {type_two} · {bound}",
+        words::angle(report.type_one_distance)
+    )
+}
+
+/// The one or two limits with the least relative margin.
+fn binding_words(analysis: &Analysis) -> Option<String> {
+    let mut margins: Vec<(f64, &Row)> = analysis
+        .rows
+        .iter()
+        .filter_map(|row| row.relative_margin().map(|margin| (margin, row)))
+        .collect();
+    margins.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let named: Vec<String> = margins
+        .iter()
+        .filter(|(margin, _)| *margin < 0.25)
+        .take(2)
+        .map(|(_, row)| words::row_name(&row.kind).to_lowercase())
+        .collect();
+    (!named.is_empty()).then(|| named.join(" and "))
+}
+
+/// What a reader must know before relying on the numbers.
+pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
+    let mut cautions = Vec::new();
+    for row in &analysis.rows {
+        if row.met() == Some(true) && row.band_met() == Some(false) {
+            let worst = row
+                .band
+                .map(|[low, high]| if row.kind.at_least() { low } else { high });
+            if let (Some(worst), Ok(got)) = (worst, &row.got) {
+                cautions.push(format!(
+                    "{}: {} becomes {} at the bad end of all bands together: measure a bar and a joint first",
+                    words::row_name(&row.kind).to_lowercase(),
+                    words::row_value(&row.kind, *got),
+                    words::row_value(&row.kind, worst)
+                ));
+            }
+        }
+    }
+    if analysis.geometric_ratio > 0.05 {
+        cautions.push(format!(
+            "loads are large for the linear model: geometric stiffness is {} % of the elastic one",
+            words::number(100.0 * analysis.geometric_ratio, 0)
+        ));
+    }
+    for note in &analysis.notes {
+        cautions.push(calotte_format::results::note_words(note));
+    }
+    if analysis
+        .singularity
+        .as_ref()
+        .is_some_and(|s| !s.proved_free)
+    {
+        cautions.push("a singularity between samples could not be excluded".to_string());
+    }
+    cautions
+}

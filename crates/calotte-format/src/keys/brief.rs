@@ -1,0 +1,493 @@
+//! Keys of the brief.
+
+use super::choice::{CHOICE, OBJECTIVES};
+use super::shared::{JOINTS, LENGTH, MASS, RADIUS_OR_ZERO, SIGNED_LENGTH};
+use super::words::{CENTRE_PLACE, REGION_SHAPE};
+use super::{Count, Key, Kind, Quantity, Table};
+use crate::units::Unit;
+
+/// The angle of a direction from an axis.
+pub(super) const POLAR: Quantity = Quantity::from_to(Unit::Degree, 0.0, 180.0);
+/// The angle of a direction about an axis.
+pub(super) const AZIMUTH: Quantity = Quantity::from_to(Unit::Degree, -360.0, 360.0);
+/// A share of a whole that is not nothing.
+const SHARE: Quantity = Quantity::above(Unit::One, 0.0, 1.0);
+/// A least conditioning index.
+const INDEX: Quantity = Quantity::from_below(Unit::One, 0.0, 1.0);
+/// A deflection that is allowed.
+const DEFLECTION: Quantity = Quantity::above(Unit::Millimetre, 0.0, 1000.0);
+/// Component of a force.
+const FORCE: Quantity = Quantity::from_to(Unit::Newton, -1e6, 1e6);
+/// Component of a moment.
+const MOMENT: Quantity = Quantity::from_to(Unit::NewtonMetre, -1e6, 1e6);
+
+const SURFACES: &str = "give a cap, band or polygon in [region] that holds the surface meanwhile";
+
+/// The whole brief.
+pub static BRIEF: Table = Table {
+    meaning: "What is needed.",
+    keys: &[
+        Key::default(
+            "title",
+            Kind::Text,
+            "\"untitled\"",
+            "name printed in results",
+        ),
+        Key::default(
+            "people_near",
+            Kind::Flag,
+            "true",
+            "whether people are near the instrument; `false` only where nobody can reach it",
+        ),
+        Key::required(
+            "region",
+            Kind::Table(&REGION),
+            "{ shape = \"cap\", half_angle_deg = 60 }",
+            "tool directions needed",
+        ),
+        Key::optional(
+            "exclude",
+            Kind::Tables(&EXCLUDE),
+            "nothing is taken out",
+            "[{ half_angle_deg = 12, why = \"crown not needed\" }]",
+            "zones taken out of the region, openly",
+        ),
+        Key::not_yet("surface", "surfaces the tool points at", SURFACES),
+        Key::default(
+            "centre",
+            Kind::Table(&CENTRE),
+            "{}",
+            "where the remote centre is",
+        ),
+        Key::default("space", Kind::Table(&SPACE), "{}", "where links may lie"),
+        Key::not_yet(
+            "keep_out",
+            "bodies that nothing may touch",
+            "leave it out, and check clearances on the finished design by other means meanwhile",
+        ),
+        Key::required(
+            "tool",
+            Kind::Table(&TOOL),
+            "{ mass_kg = 0.8, tip_radius_mm = 100 }",
+            "the tool",
+        ),
+        Key::optional(
+            "load",
+            Kind::Tables(&LOAD),
+            "no loads but weight",
+            "[{ name = \"press\", force_n = { radial = 8 } }]",
+            "load cases, each judged by itself",
+        ),
+        Key::default(
+            "limits",
+            Kind::Table(&LIMITS),
+            "{}",
+            "limits; an absent limit is no limit",
+        ),
+        Key::default(
+            "choice",
+            Kind::Table(&CHOICE),
+            "{}",
+            "what the search may use",
+        ),
+        Key::optional(
+            "joints",
+            Kind::Table(&JOINTS),
+            "no stiffness can be asked for",
+            "{ rigid = true }",
+            "what every candidate's joints are; required where stiffness is asked for",
+        ),
+        Key::optional(
+            "objectives",
+            Kind::Table(&OBJECTIVES),
+            "maximise stiffness and gci, minimise moving-mass; without [joints] stiffness is left out",
+            "{ maximise = [\"gci\"], minimise = [\"moving-mass\"] }",
+            "what the choice weighs, any two or more",
+        ),
+    ],
+};
+
+/// `[region]`.
+static REGION: Table = Table {
+    meaning: "Tool directions needed, in the world, as seen from the centre.",
+    keys: &[
+        Key::required(
+            "shape",
+            Kind::Word(REGION_SHAPE),
+            "\"cap\"",
+            "shape of the region",
+        ),
+        Key::default(
+            "axis",
+            Kind::Direction,
+            "[0, 0, 1]",
+            "axis from which polar angles are measured, in the world; gravity is -z",
+        ),
+        Key::required(
+            "half_angle_deg",
+            Kind::Number(Quantity::from_to(Unit::Degree, 0.1, 180.0)),
+            "80",
+            "half-angle of the cap about its axis",
+        )
+        .when("shape", &["cap"])
+        .advice("a hemisphere has a half-angle of 90"),
+        Key::required(
+            "polar_from_deg",
+            Kind::Number(POLAR),
+            "20",
+            "inner angle of the band from its axis",
+        )
+        .when("shape", &["band"]),
+        Key::required(
+            "polar_to_deg",
+            Kind::Number(POLAR),
+            "75",
+            "outer angle of the band from its axis",
+        )
+        .when("shape", &["band"]),
+        Key::optional(
+            "reference",
+            Kind::Direction,
+            "[1, 0, 0], or [0, 1, 0] where the axis is parallel to that",
+            "[1, 0, 0]",
+            "direction of azimuth 0, in the world; its part along the axis is removed",
+        )
+        .when("shape", &["polygon", "points"]),
+        Key::required(
+            "vertices_deg",
+            Kind::Pairs {
+                first: POLAR,
+                second: AZIMUTH,
+                count: Count {
+                    least: 3,
+                    most: 64,
+                    item: "vertex",
+                },
+                names: ["polar", "azimuth"],
+            },
+            "[[20, 0], [70, 40], [70, -40]]",
+            "corners `[polar, azimuth]` in order, either way round; edges are great circles",
+        )
+        .when("shape", &["polygon"])
+        .advice("list the corners in the order one walks round the region, within one hemisphere"),
+        Key::optional(
+            "points_deg",
+            Kind::Pairs {
+                first: POLAR,
+                second: AZIMUTH,
+                count: Count {
+                    least: 1,
+                    most: 100_000,
+                    item: "point",
+                },
+                names: ["polar", "azimuth"],
+            },
+            "taken from `file`",
+            "[[20, 0], [70, 40]]",
+            "single directions `[polar, azimuth]`",
+        )
+        .when("shape", &["points"]),
+        Key::optional(
+            "file",
+            Kind::Text,
+            "taken from `points_deg`",
+            "\"points.csv\"",
+            "file of single directions, CSV with the header `polar_deg,azimuth_deg`",
+        )
+        .when("shape", &["points"]),
+        Key::default(
+            "coverage_min",
+            Kind::Number(SHARE),
+            "1",
+            "share of the region's area that must be covered",
+        )
+        .advice("a share, not a percentage: 0.98 for 98 %"),
+        Key::not_yet(
+            "incidence_max_deg",
+            "greatest angle of the tool against the surface normal",
+            "leave it out: no surfaces are known meanwhile",
+        ),
+    ],
+};
+
+/// `[[exclude]]`.
+static EXCLUDE: Table = Table {
+    meaning: "A cap taken out of the region.",
+    keys: &[
+        Key::default(
+            "axis",
+            Kind::Direction,
+            "[0, 0, 1]",
+            "axis of the zone, in the world",
+        ),
+        Key::required(
+            "half_angle_deg",
+            Kind::Number(Quantity::between(Unit::Degree, 0.0, 180.0)),
+            "12",
+            "half-angle of the zone about its axis",
+        ),
+        Key::default(
+            "why",
+            Kind::Text,
+            "\"no reason given\"",
+            "why it is not needed, for the report",
+        ),
+    ],
+};
+
+/// `[centre]`.
+static CENTRE: Table = Table {
+    meaning: "Where the remote centre is.",
+    keys: &[
+        Key::default(
+            "place",
+            Kind::Word(CENTRE_PLACE),
+            "\"given\"",
+            "how it is placed",
+        ),
+        Key::default(
+            "position_mm",
+            Kind::Vector(SIGNED_LENGTH),
+            "[0, 0, 0]",
+            "the centre in the world",
+        ),
+        Key::not_yet(
+            "placement_error_mm",
+            "how far off the centre may be put",
+            "leave it out: the centre is taken as exactly placed meanwhile",
+        ),
+    ],
+};
+
+/// `[space]`.
+static SPACE: Table = Table {
+    meaning: "Where links may lie.",
+    keys: &[
+        Key::default(
+            "joint_radius_mm",
+            Kind::Range {
+                quantity: LENGTH,
+                step: 10.0,
+            },
+            "150",
+            "radius of the sphere on which the bars lie",
+        ),
+        Key::not_yet(
+            "allowance_mm",
+            "added to every clearance, for cover and cleaning",
+            "leave it out: clearances are not computed meanwhile",
+        ),
+    ],
+};
+
+/// `[tool]`.
+static TOOL: Table = Table {
+    meaning: "The tool.",
+    keys: &[
+        Key::optional(
+            "mass_kg",
+            Kind::Band(MASS),
+            "no sag and no holding torque of the tool",
+            "0.8",
+            "mass of the tool",
+        ),
+        Key::optional(
+            "centre_of_mass_radius_mm",
+            Kind::Number(SIGNED_LENGTH),
+            "the tip radius",
+            "165",
+            "where its centre of mass lies: on the tool direction, from the centre",
+        ),
+        Key::optional(
+            "tip_radius_mm",
+            Kind::Number(RADIUS_OR_ZERO),
+            "the smallest joint radius",
+            "100",
+            "where it touches: on the tool direction, from the centre",
+        ),
+        Key::optional(
+            "grip_radius_mm",
+            Kind::Number(SIGNED_LENGTH),
+            "the tip",
+            "190",
+            "where it is gripped: on the tool direction, from the centre",
+        ),
+        Key::not_yet(
+            "slide",
+            "radial slide of the tool",
+            "leave it out: the tool is rigid from its carrier to its tip meanwhile",
+        ),
+        Key::not_yet(
+            "roll",
+            "roll that the tool must keep",
+            "leave it out: any roll will do meanwhile",
+        ),
+    ],
+};
+
+/// `[[load]]`.
+static LOAD: Table = Table {
+    meaning: "One load case. It acts on the mechanism.",
+    keys: &[
+        Key::required("name", Kind::Text, "\"press\"", "name printed in results"),
+        Key::default(
+            "on",
+            Kind::Text,
+            "\"tip\"",
+            "where it acts: \"tip\", \"grip\", or a bar: \"base-left\", \"base-right\", \"bar-left-1\", \"bar-right-1\" and so on by stage, \"first-arc\", \"second-arc\"",
+        ),
+        Key::optional(
+            "at",
+            Kind::Number(Quantity::from_to(Unit::One, 0.0, 1.0)),
+            "0.5, the middle of the bar",
+            "0.5",
+            "place along the bar's whole arc, 0 at its first joint, 1 at its last; for a bar only",
+        ),
+        Key::optional(
+            "force_n",
+            Kind::Table(&FORCE_TABLE),
+            "no force",
+            "{ radial = 8 }",
+            "force",
+        ),
+        Key::optional(
+            "moment_nm",
+            Kind::Table(&MOMENT_TABLE),
+            "no moment",
+            "{ polar = 0.2 }",
+            "moment",
+        ),
+    ],
+};
+
+/// `[load] force_n`.
+static FORCE_TABLE: Table = Table {
+    meaning: "Force in N: components at the tool direction, or in the world alone.",
+    keys: &[
+        Key::default(
+            "polar",
+            Kind::Number(FORCE),
+            "0",
+            "towards growing polar angle",
+        ),
+        Key::default(
+            "azimuth",
+            Kind::Number(FORCE),
+            "0",
+            "towards growing azimuth",
+        ),
+        Key::default(
+            "radial",
+            Kind::Number(FORCE),
+            "0",
+            "outward, away from the centre",
+        ),
+        Key::optional(
+            "world",
+            Kind::Vector(FORCE),
+            "the local components",
+            "[0, 0, -5]",
+            "components in the world, without the others",
+        ),
+    ],
+};
+
+/// `[load] moment_nm`.
+static MOMENT_TABLE: Table = Table {
+    meaning: "Moment in N·m: components at the tool direction, or in the world alone.",
+    keys: &[
+        Key::default(
+            "polar",
+            Kind::Number(MOMENT),
+            "0",
+            "about the direction of growing polar angle",
+        ),
+        Key::default(
+            "azimuth",
+            Kind::Number(MOMENT),
+            "0",
+            "about the direction of growing azimuth",
+        ),
+        Key::default(
+            "radial",
+            Kind::Number(MOMENT),
+            "0",
+            "about the outward direction",
+        ),
+        Key::optional(
+            "world",
+            Kind::Vector(MOMENT),
+            "the local components",
+            "[0, 0, 0.2]",
+            "components in the world, without the others",
+        ),
+    ],
+};
+
+/// `[limits]`.
+static LIMITS: Table = Table {
+    meaning: "Limits; an absent limit is no limit.",
+    keys: &[
+        Key::optional(
+            "contact_deflection_mm",
+            Kind::Number(DEFLECTION),
+            "no limit",
+            "0.5",
+            "norm of the tip's displacement by one load case, without own weight; needs a [[load]]",
+        ),
+        Key::optional(
+            "sag_mm",
+            Kind::Number(DEFLECTION),
+            "no limit",
+            "2",
+            "norm of the tip's displacement by own weight; it can be calibrated away, contact cannot",
+        ),
+        Key::optional(
+            "lci_min",
+            Kind::Number(INDEX),
+            "no limit",
+            "0.2",
+            "least local conditioning index; a margin of the working range too",
+        ),
+        Key::optional(
+            "transmission_angle_min_deg",
+            Kind::Number(Quantity::from_below(Unit::Degree, 0.0, 90.0)),
+            "no limit on reach; stiffness, deflection and torque over the region then use 20",
+            "20",
+            "least transmission angle; a margin of the working range too",
+        ),
+        Key::optional(
+            "safety_factor_yield",
+            Kind::Number(Quantity::above(Unit::One, 0.0, 1000.0)),
+            "no limit",
+            "2",
+            "least safety factor against yield",
+        ),
+        Key::optional(
+            "moving_mass_kg",
+            Kind::Number(Quantity::above(Unit::Kilogram, 0.0, 1000.0)),
+            "no limit",
+            "1.5",
+            "greatest mass of bars, bosses, pins and bearings, without the tool",
+        ),
+        Key::optional(
+            "holding_torque_nm",
+            Kind::Number(Quantity::above(Unit::NewtonMetre, 0.0, 1e6)),
+            "no limit",
+            "2",
+            "greatest torque any drive must give against weight",
+        ),
+        Key::optional(
+            "gci_min",
+            Kind::Number(INDEX),
+            "no limit",
+            "0.4",
+            "least global conditioning index over the required region",
+        ),
+        Key::not_yet(
+            "rcm_error_mm",
+            "greatest error of the remote centre",
+            "leave it out: tolerances are not computed meanwhile",
+        ),
+    ],
+};

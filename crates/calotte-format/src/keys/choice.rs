@@ -1,0 +1,186 @@
+//! Keys of the brief that say what a search may use and what it weighs.
+
+use super::brief::{AZIMUTH, POLAR};
+use super::shared::{ARC, BEND, SECTION_SIZE};
+use super::words::{CHOICE_SECTION_SHAPE, FAMILY, LAYOUT, MATERIAL, OBJECTIVE};
+use super::{Count, Key, Kind, Table};
+
+/// `[choice]`.
+pub(super) static CHOICE: Table = Table {
+    meaning: "What the search may use.",
+    keys: &[
+        Key::default(
+            "families",
+            Kind::Words {
+                vocabulary: FAMILY,
+                least: 1,
+            },
+            "[\"scissor-linkage\", \"two-arc-arm\"]",
+            "families to search",
+        ),
+        Key::default(
+            "stages",
+            Kind::Wholes {
+                low: 1,
+                high: 20,
+                count: Count {
+                    least: 1,
+                    most: 20,
+                    item: "entry",
+                },
+                not_zero: false,
+                distinct: true,
+            },
+            "[1, 2, 3, 4]",
+            "numbers of stages of a scissor linkage",
+        ),
+        Key::default(
+            "arc_deg",
+            Kind::Range {
+                quantity: ARC,
+                step: 0.5,
+            },
+            "{ from = 8, to = 60, step = 0.5 }",
+            "arc of each half-link of a scissor linkage",
+        ),
+        Key::default(
+            "bend_deg",
+            Kind::Range {
+                quantity: BEND,
+                step: 10.0,
+            },
+            "0",
+            "bend of the crossing bars between stages of a scissor linkage",
+        ),
+        Key::default(
+            "arm_arc_deg",
+            Kind::Range {
+                quantity: ARC,
+                step: 5.0,
+            },
+            "{ from = 20, to = 90, step = 5 }",
+            "arcs of a two-arc arm; each of the two runs over it",
+        ),
+        Key::default(
+            "materials",
+            Kind::Words {
+                vocabulary: MATERIAL,
+                least: 1,
+            },
+            "[\"aluminium 6061-T6\"]",
+            "materials of the shipped table",
+        ),
+        Key::not_yet(
+            "bearings",
+            "bearings to choose from",
+            "give the stiffness of every joint in [joints] meanwhile",
+        ),
+        Key::default(
+            "mount_tilt_deg",
+            Kind::Numbers {
+                quantity: POLAR,
+                count: Count {
+                    least: 1,
+                    most: 100,
+                    item: "entry",
+                },
+            },
+            "[0]",
+            "tilts of the base axis against the region's axis",
+        ),
+        Key::default(
+            "mount_tilt_towards_deg",
+            Kind::Number(AZIMUTH),
+            "0",
+            "azimuth about the region's axis towards which the mount tilts",
+        ),
+        Key::default(
+            "drive_layout",
+            Kind::Words {
+                vocabulary: LAYOUT,
+                least: 1,
+            },
+            "[\"two-bars\"]",
+            "drive layouts of a scissor linkage",
+        ),
+        Key::default(
+            "section",
+            Kind::Table(&CHOICE_SECTION),
+            "{ shape = \"rectangle\", tangential_mm = 12, radial_mm = 6 }",
+            "sections; every combination of the sizes is a candidate",
+        ),
+    ],
+};
+
+/// `[choice.section]`.
+static CHOICE_SECTION: Table = Table {
+    meaning: "Sections to choose from: each size one number, a list, or a range. Sizes that make no section are left out.",
+    keys: &[
+        Key::required(
+            "shape",
+            Kind::Word(CHOICE_SECTION_SHAPE),
+            "\"rectangle\"",
+            "shape of the section",
+        ),
+        Key::required(
+            "tangential_mm",
+            SIZES,
+            "{ from = 8, to = 20, step = 2 }",
+            "size across the bar, along the sphere",
+        )
+        .when("shape", &["rectangle"]),
+        Key::required(
+            "radial_mm",
+            SIZES,
+            "{ from = 4, to = 12, step = 2 }",
+            "size along the sphere's radius",
+        )
+        .when("shape", &["rectangle"]),
+        Key::optional(
+            "wall_mm",
+            SIZES,
+            "the rectangle is solid",
+            "[1, 1.5]",
+            "wall of a hollow rectangle",
+        )
+        .when("shape", &["rectangle"]),
+        Key::required("outer_diameter_mm", SIZES, "[10, 12, 14]", "outer diameter")
+            .when("shape", &["tube"]),
+        Key::required("inner_diameter_mm", SIZES, "[8, 10]", "inner diameter")
+            .when("shape", &["tube"]),
+        Key::required("diameter_mm", SIZES, "[8, 10, 12]", "diameter").when("shape", &["rod"]),
+    ],
+};
+
+/// A size of [`CHOICE_SECTION`].
+const SIZES: Kind = Kind::Sizes {
+    quantity: SECTION_SIZE,
+    step: 2.0,
+};
+
+/// `[objectives]`.
+pub(super) static OBJECTIVES: Table = Table {
+    meaning: "What the choice weighs; any two or more. The choice is the feasible design nearest to the ideal point of the scaled front.",
+    keys: &[
+        Key::optional(
+            "maximise",
+            Kind::Words {
+                vocabulary: OBJECTIVE,
+                least: 0,
+            },
+            "nothing",
+            "[\"stiffness\", \"gci\"]",
+            "quantities of which more is better",
+        ),
+        Key::optional(
+            "minimise",
+            Kind::Words {
+                vocabulary: OBJECTIVE,
+                least: 0,
+            },
+            "nothing",
+            "[\"moving-mass\"]",
+            "quantities of which less is better",
+        ),
+    ],
+};

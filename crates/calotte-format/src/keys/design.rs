@@ -1,0 +1,396 @@
+//! Keys of the design.
+
+use super::shared::{
+    ANGULAR_STIFFNESS, ARC, BEND, JOINTS, LENGTH, MASS, MATERIAL, PER_STAGE, RADIUS_OR_ZERO,
+    SECTION, SIGNED_LENGTH, STIFFNESS, TURN,
+};
+use super::words::{CARRIER, FAMILY, LAYOUT};
+use super::{Count, Key, Kind, Quantity, Table};
+use crate::units::Unit;
+
+const SCISSOR: &[&str] = &["scissor-linkage"];
+const ARM: &[&str] = &["two-arc-arm"];
+const OTHER_FAMILIES: &str = "use the family \"scissor-linkage\" or \"two-arc-arm\" meanwhile";
+
+/// The whole design.
+pub static DESIGN: Table = Table {
+    meaning: "One linkage, complete.",
+    keys: &[
+        Key::default(
+            "title",
+            Kind::Text,
+            "\"untitled\"",
+            "name printed in results",
+        ),
+        Key::required(
+            "linkage",
+            Kind::Table(&LINKAGE),
+            "{ family = \"two-arc-arm\", arcs_deg = [70, 55], joint_radius_mm = 150 }",
+            "the family and its angles",
+        ),
+        Key::required(
+            "section",
+            Kind::Table(&SECTION),
+            "{ shape = \"rectangle\", tangential_mm = 12, radial_mm = 6 }",
+            "cross-section of every bar",
+        ),
+        Key::required(
+            "material",
+            Kind::Table(&MATERIAL),
+            "{ name = \"aluminium 6061-T6\" }",
+            "material of every bar",
+        ),
+        Key::required(
+            "joints",
+            Kind::Table(&JOINTS),
+            "{ rigid = true }",
+            "every joint, base joints included",
+        ),
+        Key::default("drives", Kind::Table(&DRIVES), "{}", "how it is driven"),
+        Key::default(
+            "tool",
+            Kind::Table(&TOOL),
+            "{}",
+            "what is carried, and by what",
+        ),
+        Key::default("mount", Kind::Table(&MOUNT), "{}", "where the base stands"),
+        Key::not_yet(
+            "layers",
+            "radii of the bars that pass over each other",
+            "all bars lie at joint_radius_mm meanwhile",
+        ),
+        Key::not_yet("body", "a body of the custom family", OTHER_FAMILIES),
+        Key::not_yet("joint", "a joint of the custom family", OTHER_FAMILIES),
+    ],
+};
+
+/// `[linkage]`.
+static LINKAGE: Table = Table {
+    meaning: "The family of the linkage with the angles that fix its bars.",
+    keys: &[
+        Key::required(
+            "family",
+            Kind::Word(FAMILY),
+            "\"scissor-linkage\"",
+            "family of the linkage",
+        ),
+        Key::required(
+            "proximal_arcs_deg",
+            Kind::Numbers {
+                quantity: ARC,
+                count: PER_STAGE,
+            },
+            "[23.5, 23.5]",
+            "arc from the apex to the side joint, per stage",
+        )
+        .when("family", SCISSOR)
+        .advice("an arc is the angle between two joint axes as seen from the centre; give one per stage"),
+        Key::required(
+            "distal_arcs_deg",
+            Kind::Numbers {
+                quantity: ARC,
+                count: PER_STAGE,
+            },
+            "[23.5, 23.5]",
+            "arc from the side joint to the next apex, per stage",
+        )
+        .when("family", SCISSOR)
+        .advice("an arc is the angle between two joint axes as seen from the centre; give one per stage"),
+        Key::optional(
+            "bends_deg",
+            Kind::Numbers {
+                quantity: BEND,
+                count: Count {
+                    least: 0,
+                    most: 19,
+                    item: "bend",
+                },
+            },
+            "no bends",
+            "[0]",
+            "bend of the crossing bars between stages, one fewer than stages; a positive bend opens the next stage",
+        )
+        .when("family", SCISSOR),
+        Key::optional(
+            "assembly_modes",
+            Kind::Wholes {
+                low: -1,
+                high: 1,
+                count: PER_STAGE,
+                not_zero: true,
+                distinct: false,
+            },
+            "1 for every stage",
+            "[1, 1]",
+            "assembly mode per stage, 1 or -1: the sign of the second part of the stage along the centre line",
+        )
+        .when("family", SCISSOR),
+        Key::required(
+            "arcs_deg",
+            Kind::Numbers {
+                quantity: ARC,
+                count: Count {
+                    least: 2,
+                    most: 2,
+                    item: "arc",
+                },
+            },
+            "[70, 55]",
+            "first and second arc",
+        )
+        .when("family", ARM),
+        Key::required(
+            "joint_radius_mm",
+            Kind::Number(LENGTH),
+            "150",
+            "radius of every bar's centre line about the centre",
+        ),
+        Key::not_yet("base_arc_deg", "arc between the base axes of a five-bar", OTHER_FAMILIES),
+        Key::not_yet("elbows", "elbows of a five-bar", OTHER_FAMILIES),
+    ],
+};
+
+/// `[drives]`.
+static DRIVES: Table = Table {
+    meaning: "How the two freedoms are driven.",
+    keys: &[
+        Key::default(
+            "layout",
+            Kind::Word(LAYOUT),
+            "\"two-bars\"",
+            "which joints are turned; of no effect for a two-arc arm, whose active joints are base and elbow",
+        ),
+        Key::default(
+            "ratio",
+            Kind::Numbers {
+                quantity: Quantity::from_to(Unit::One, -1000.0, 1000.0).without_zero(),
+                count: Count {
+                    least: 2,
+                    most: 2,
+                    item: "ratio",
+                },
+            },
+            "[1, 1]",
+            "active joint angle per mechanism angle, in the order of the active joints",
+        ),
+        Key::default(
+            "range_deg",
+            Kind::Table(&RANGE),
+            "{}",
+            "limits of the mechanism angles in degrees, whatever the layout",
+        ),
+        Key::optional(
+            "holding_nm_per_rad",
+            Kind::Band(ANGULAR_STIFFNESS),
+            "the drives are locked rigidly",
+            "200",
+            "stiffness of drive or brake at each active joint",
+        ),
+    ],
+};
+
+/// `[drives] range_deg`.
+static RANGE: Table = Table {
+    meaning: "Limits of the mechanism angles, degrees, `[lower, upper]`.",
+    keys: &[
+        Key::optional(
+            "swing",
+            Kind::Limits(TURN),
+            "no limit",
+            "[-170, 170]",
+            "swing of a scissor linkage",
+        ),
+        Key::optional(
+            "opening",
+            Kind::Limits(TURN),
+            "no limit",
+            "[10, 170]",
+            "opening of a scissor linkage",
+        ),
+        Key::optional(
+            "base",
+            Kind::Limits(TURN),
+            "no limit",
+            "[-90, 90]",
+            "base angle of a two-arc arm",
+        ),
+        Key::optional(
+            "elbow",
+            Kind::Limits(TURN),
+            "no limit",
+            "[5, 175]",
+            "elbow angle of a two-arc arm; 0 = arcs stretched in line",
+        ),
+        Key::not_yet("left", "left angle of a five-bar", OTHER_FAMILIES),
+        Key::not_yet("right", "right angle of a five-bar", OTHER_FAMILIES),
+    ],
+};
+
+/// `[tool]`.
+static TOOL: Table = Table {
+    meaning: "The tool, rigid from its carrier's end to its tip, and what carries it.",
+    keys: &[
+        Key::default(
+            "carried_by",
+            Kind::Word(CARRIER),
+            "\"left\"",
+            "what carries the tool; of no effect for a two-arc arm, which has one last bar",
+        ),
+        Key::optional(
+            "tip_radius_mm",
+            Kind::Number(RADIUS_OR_ZERO),
+            "the joint radius",
+            "150",
+            "where it touches: on the tool direction, from the centre",
+        ),
+        Key::optional(
+            "mass_kg",
+            Kind::Band(MASS),
+            "no sag and no holding torque of the tool",
+            "0.8",
+            "mass of the tool",
+        ),
+        Key::optional(
+            "centre_of_mass_radius_mm",
+            Kind::Number(SIGNED_LENGTH),
+            "the tip radius",
+            "165",
+            "where its centre of mass lies: on the tool direction, from the centre",
+        ),
+        Key::optional(
+            "grip_radius_mm",
+            Kind::Number(SIGNED_LENGTH),
+            "the tip",
+            "190",
+            "where it is gripped: on the tool direction, from the centre",
+        ),
+        Key::default(
+            "bracket_arc_deg",
+            Kind::Number(BEND),
+            "0",
+            "tool direction beyond the last apex along its carrier, when no tool fits into the last pin",
+        ),
+        Key::default(
+            "roll_deg",
+            Kind::Number(TURN),
+            "0",
+            "the tool's own roll on its carrier, right-handed about the tool direction",
+        ),
+        Key::not_yet(
+            "slide",
+            "radial slide of the tool",
+            "leave it out: the tool is rigid from its carrier to its tip meanwhile",
+        ),
+    ],
+};
+
+/// `[mount]`.
+static MOUNT: Table = Table {
+    meaning: "Where the base frame stands in the world, and on what. Gravity is along -z of the world.",
+    keys: &[
+        Key::default(
+            "axis",
+            Kind::Direction,
+            "[0, 0, 1]",
+            "base axis in the world",
+        ),
+        Key::optional(
+            "reference",
+            Kind::Direction,
+            "[1, 0, 0], or [0, 1, 0] where the axis is parallel to that",
+            "[1, 0, 0]",
+            "direction of azimuth 0 in the world; its part along the axis is removed",
+        ),
+        Key::default(
+            "position_mm",
+            Kind::Vector(SIGNED_LENGTH),
+            "[0, 0, 0]",
+            "the centre in the world",
+        ),
+        Key::optional(
+            "springs",
+            Kind::Table(&SPRINGS),
+            "rigid ground, unless there is a column",
+            "{ axial_n_per_m = 1e7, lateral_n_per_m = 5e6, tilt_nm_per_rad = 2000, twist_nm_per_rad = 2000 }",
+            "springs between the ground and the base",
+        ),
+        Key::optional(
+            "column",
+            Kind::Table(&COLUMN),
+            "rigid ground, unless there are springs",
+            "{ direction = [0, 0, -1], length_mm = 400, section = { shape = \"rod\", diameter_mm = 30 }, material = { name = \"stainless steel 304\" } }",
+            "a straight column between the ground and the base",
+        ),
+    ],
+};
+
+/// `[mount.springs]`.
+static SPRINGS: Table = Table {
+    meaning: "Springs at a point of the base axis.",
+    keys: &[
+        Key::optional(
+            "at_radius_mm",
+            Kind::Number(SIGNED_LENGTH),
+            "the joint radius",
+            "150",
+            "distance of the point from the centre along the base axis",
+        ),
+        Key::required(
+            "axial_n_per_m",
+            Kind::Band(STIFFNESS),
+            "1e7",
+            "along the base axis",
+        ),
+        Key::required(
+            "lateral_n_per_m",
+            Kind::Band(STIFFNESS),
+            "5e6",
+            "across the base axis",
+        ),
+        Key::required(
+            "tilt_nm_per_rad",
+            Kind::Band(ANGULAR_STIFFNESS),
+            "2000",
+            "about any axis across the base axis",
+        ),
+        Key::required(
+            "twist_nm_per_rad",
+            Kind::Band(ANGULAR_STIFFNESS),
+            "2000",
+            "about the base axis",
+        ),
+    ],
+};
+
+/// `[mount.column]`.
+static COLUMN: Table = Table {
+    meaning: "A straight column from a point of the base axis to rigid ground.",
+    keys: &[
+        Key::optional(
+            "at_radius_mm",
+            Kind::Number(SIGNED_LENGTH),
+            "the joint radius",
+            "150",
+            "distance of the column's head from the centre along the base axis",
+        ),
+        Key::required(
+            "direction",
+            Kind::Direction,
+            "[0, 0, -1]",
+            "from the column's head to its foot, in the base frame",
+        ),
+        Key::required("length_mm", Kind::Number(LENGTH), "400", "length"),
+        Key::required(
+            "section",
+            Kind::Table(&SECTION),
+            "{ shape = \"rod\", diameter_mm = 30 }",
+            "cross-section; `radial` lies in the plane of column and base axis",
+        ),
+        Key::required(
+            "material",
+            Kind::Table(&MATERIAL),
+            "{ name = \"stainless steel 304\" }",
+            "material",
+        ),
+    ],
+};

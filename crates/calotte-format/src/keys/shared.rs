@@ -1,0 +1,281 @@
+//! Keys that brief and design share.
+
+use super::words::SECTION_SHAPE;
+use super::{Count, Key, Kind, Quantity, Table};
+use crate::units::Unit;
+
+/// A length that must exist.
+pub(super) const LENGTH: Quantity = Quantity::above(Unit::Millimetre, 0.0, 10_000.0);
+/// A distance from the centre along a direction, on either side.
+pub(super) const SIGNED_LENGTH: Quantity = Quantity::from_to(Unit::Millimetre, -10_000.0, 10_000.0);
+/// A distance from the centre along the tool direction.
+pub(super) const RADIUS_OR_ZERO: Quantity = Quantity::from_to(Unit::Millimetre, 0.0, 10_000.0);
+/// A size of a section.
+pub(super) const SECTION_SIZE: Quantity = Quantity::above(Unit::Millimetre, 0.0, 1000.0);
+/// An arc between two joints.
+pub(super) const ARC: Quantity = Quantity::between(Unit::Degree, 0.0, 180.0);
+/// A bend of a crossing bar.
+pub(super) const BEND: Quantity = Quantity::between(Unit::Degree, -180.0, 180.0);
+/// Any angle once round.
+pub(super) const TURN: Quantity = Quantity::from_to(Unit::Degree, -360.0, 360.0);
+/// The mass of a tool.
+pub(super) const MASS: Quantity = Quantity::from_to(Unit::Kilogram, 0.0, 1000.0);
+/// A stiffness against displacement.
+pub(super) const STIFFNESS: Quantity = Quantity::above(Unit::NewtonPerMetre, 0.0, 1e12);
+/// A stiffness against rotation.
+pub(super) const ANGULAR_STIFFNESS: Quantity =
+    Quantity::above(Unit::NewtonMetrePerRadian, 0.0, 1e9);
+/// A modulus of elasticity.
+const MODULUS: Quantity = Quantity::above(Unit::Gigapascal, 0.0, 2000.0);
+/// A stiffness of a custom section.
+const NEWTON: Quantity = Quantity::above(Unit::Newton, 0.0, 1e12);
+/// A bending or torsional stiffness of a custom section.
+const NEWTON_SQUARE_METRE: Quantity = Quantity::above(Unit::NewtonSquareMetre, 0.0, 1e9);
+
+const FROM_BEARINGS: &str = "give axial_n_per_m, radial_n_per_m and tilt_nm_per_rad meanwhile, from the maker's data or measured";
+
+/// `[joints]`.
+pub static JOINTS: Table = Table {
+    meaning: "Stiffness of every joint, base joints included. A joint's own axis is radial to the sphere.",
+    keys: &[
+        Key::default(
+            "rigid",
+            Kind::Flag,
+            "false",
+            "`true` for joints that do not give way; then no stiffness is given",
+        ),
+        Key::optional(
+            "axial_n_per_m",
+            Kind::Band(STIFFNESS),
+            "required unless `rigid = true`",
+            "3e6",
+            "stiffness along the joint's own axis, which is radial to the sphere; not along the arc",
+        ),
+        Key::optional(
+            "radial_n_per_m",
+            Kind::Band(STIFFNESS),
+            "required unless `rigid = true`",
+            "6e6",
+            "stiffness across the joint's own axis, tangential to the sphere",
+        ),
+        Key::optional(
+            "tilt_nm_per_rad",
+            Kind::Band(ANGULAR_STIFFNESS),
+            "required unless `rigid = true`",
+            "300",
+            "stiffness against tilting about any axis across the joint's own",
+        ),
+        Key::default(
+            "boss_diameter_mm",
+            Kind::Number(Quantity::from_to(Unit::Millimetre, 0.0, 1000.0)),
+            "0",
+            "diameter of the boss about each joint; its radius is a rigid end zone of every arc; 0 = none",
+        ),
+        Key::default(
+            "mass_kg",
+            Kind::Number(Quantity::from_to(Unit::Kilogram, 0.0, 100.0)),
+            "0",
+            "mass of pin and bearing of one joint",
+        ),
+        Key::optional(
+            "releases",
+            Kind::Tables(&RELEASE),
+            "no joint is released",
+            "[{ joint = \"side-left-1\", axial = true }]",
+            "joints with directions that carry no load",
+        ),
+        Key::not_yet("bearing", "bearing of every joint", FROM_BEARINGS),
+        Key::not_yet("bearings", "bearings of every joint", FROM_BEARINGS),
+        Key::not_yet("pin", "pin of every joint", FROM_BEARINGS),
+        Key::not_yet("pin_diameter_mm", "diameter of every pin", FROM_BEARINGS),
+        Key::not_yet("pin_length_mm", "length of every pin", FROM_BEARINGS),
+    ],
+};
+
+/// `[[joints.releases]]`.
+static RELEASE: Table = Table {
+    meaning: "A joint with directions that carry no load.",
+    keys: &[
+        Key::required(
+            "joint",
+            Kind::Text,
+            "\"side-left-1\"",
+            "name of the joint, as results print it",
+        ),
+        Key::default(
+            "axial",
+            Kind::Flag,
+            "false",
+            "`true` to free it along its own axis, which is radial to the sphere",
+        ),
+        Key::default(
+            "tilt",
+            Kind::Flag,
+            "false",
+            "`true` to free it to tilt about any axis across its own",
+        ),
+    ],
+};
+
+const RECTANGLE_OR_CUSTOM: &[&str] = &["rectangle", "custom"];
+const RECTANGLE: &[&str] = &["rectangle"];
+const TUBE: &[&str] = &["tube"];
+const ROD: &[&str] = &["rod"];
+const CUSTOM: &[&str] = &["custom"];
+
+/// `[section]`.
+pub static SECTION: Table = Table {
+    meaning: "Cross-section. `radial` lies along the sphere's radius, `tangential` across the bar along the sphere.",
+    keys: &[
+        Key::required(
+            "shape",
+            Kind::Word(SECTION_SHAPE),
+            "\"rectangle\"",
+            "shape of the section",
+        ),
+        Key::required(
+            "tangential_mm",
+            Kind::Number(SECTION_SIZE),
+            "12",
+            "overall size across the bar, along the sphere",
+        )
+        .when("shape", RECTANGLE_OR_CUSTOM),
+        Key::required(
+            "radial_mm",
+            Kind::Number(SECTION_SIZE),
+            "6",
+            "overall size along the sphere's radius",
+        )
+        .when("shape", RECTANGLE_OR_CUSTOM),
+        Key::optional(
+            "wall_mm",
+            Kind::Number(SECTION_SIZE),
+            "the rectangle is solid",
+            "1.5",
+            "wall of a hollow rectangle",
+        )
+        .when("shape", RECTANGLE),
+        Key::required(
+            "outer_diameter_mm",
+            Kind::Number(SECTION_SIZE),
+            "12",
+            "outer diameter",
+        )
+        .when("shape", TUBE),
+        Key::required(
+            "inner_diameter_mm",
+            Kind::Number(SECTION_SIZE),
+            "9",
+            "inner diameter, below the outer",
+        )
+        .when("shape", TUBE),
+        Key::required("diameter_mm", Kind::Number(SECTION_SIZE), "10", "diameter")
+            .when("shape", ROD),
+        Key::required(
+            "axial_n",
+            Kind::Number(NEWTON),
+            "5e6",
+            "axial stiffness E·A along the bar",
+        )
+        .when("shape", CUSTOM),
+        Key::required(
+            "bending_in_plane_nm2",
+            Kind::Number(NEWTON_SQUARE_METRE),
+            "15",
+            "bending stiffness in the arc's plane",
+        )
+        .when("shape", CUSTOM),
+        Key::required(
+            "bending_out_of_plane_nm2",
+            Kind::Number(NEWTON_SQUARE_METRE),
+            "60",
+            "bending stiffness out of the arc's plane",
+        )
+        .when("shape", CUSTOM),
+        Key::required(
+            "torsional_nm2",
+            Kind::Number(NEWTON_SQUARE_METRE),
+            "16",
+            "torsional stiffness",
+        )
+        .when("shape", CUSTOM),
+        Key::optional(
+            "shear_in_plane_n",
+            Kind::Number(NEWTON),
+            "infinite: shear is neglected",
+            "1.5e6",
+            "shear stiffness in the arc's plane",
+        )
+        .when("shape", CUSTOM),
+        Key::optional(
+            "shear_out_of_plane_n",
+            Kind::Number(NEWTON),
+            "infinite: shear is neglected",
+            "1.5e6",
+            "shear stiffness out of the arc's plane",
+        )
+        .when("shape", CUSTOM),
+        Key::required(
+            "mass_per_length_kg_m",
+            Kind::Number(Quantity::above(Unit::KilogramPerMetre, 0.0, 1000.0)),
+            "0.2",
+            "mass per length",
+        )
+        .when("shape", CUSTOM),
+    ],
+};
+
+/// `[material]`.
+pub static MATERIAL: Table = Table {
+    meaning: "Material. A name of the shipped table is enough; values given here replace the table's.",
+    keys: &[
+        Key::required(
+            "name",
+            Kind::Text,
+            "\"aluminium 6061-T6\"",
+            "name of the shipped table, or any other name with all four values",
+        ),
+        Key::optional(
+            "youngs_modulus_gpa",
+            Kind::Band(MODULUS),
+            "the shipped value",
+            "68.9",
+            "Young's modulus; alone for a shipped material it keeps the table's Poisson's ratio",
+        ),
+        Key::optional(
+            "shear_modulus_gpa",
+            Kind::Band(MODULUS),
+            "the shipped value, or from Young's modulus with the table's Poisson's ratio",
+            "26",
+            "shear modulus",
+        ),
+        Key::optional(
+            "density_kg_m3",
+            Kind::Band(Quantity::above(Unit::KilogramPerCubicMetre, 0.0, 30_000.0)),
+            "the shipped value",
+            "2700",
+            "density",
+        ),
+        Key::optional(
+            "yield_mpa",
+            Kind::Band(Quantity::above(Unit::Megapascal, 0.0, 20_000.0)),
+            "the shipped value",
+            "276",
+            "yield strength; for polymers and laminates the tensile strength used as limit",
+        ),
+        Key::optional(
+            "source",
+            Kind::Text,
+            "the shipped source, or \"as given\" where values differ from the table",
+            "\"bar of our own, bending test\"",
+            "where the values come from",
+        ),
+    ],
+};
+
+/// Number of entries of a list with one for each stage.
+pub(super) const PER_STAGE: Count = Count {
+    least: 1,
+    most: 20,
+    item: "stage",
+};

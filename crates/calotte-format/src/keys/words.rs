@@ -1,0 +1,249 @@
+//! The words a key can take, with their meanings.
+
+use calotte::brief::{FamilyName, ObjectiveQuantity};
+use calotte::design::{DriveLayout, ToolCarrier};
+use calotte::elasticity::shipped_materials;
+
+/// One word.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Word {
+    /// The word as the file writes it.
+    pub name: String,
+    /// What it means.
+    pub meaning: String,
+    /// For a word refused until the program can follow it: what to do meanwhile.
+    pub not_yet: Option<&'static str>,
+}
+
+/// A list of words.
+#[derive(Debug, Clone, Copy)]
+pub struct Vocabulary {
+    /// What one of them is called, such as `family`.
+    pub item: &'static str,
+    /// The words, in the order they are documented.
+    pub words: fn() -> Vec<Word>,
+}
+
+impl Vocabulary {
+    /// The names of the words that can be used now.
+    pub fn names(&self) -> Vec<String> {
+        (self.words)()
+            .into_iter()
+            .filter(|word| word.not_yet.is_none())
+            .map(|word| word.name)
+            .collect()
+    }
+}
+
+fn word(name: &str, meaning: &str) -> Word {
+    Word {
+        name: name.to_string(),
+        meaning: meaning.to_string(),
+        not_yet: None,
+    }
+}
+
+fn not_yet(name: &str, meaning: &str, meanwhile: &'static str) -> Word {
+    Word {
+        not_yet: Some(meanwhile),
+        ..word(name, meaning)
+    }
+}
+
+const OTHER_FAMILIES: &str = "use \"scissor-linkage\" or \"two-arc-arm\" meanwhile";
+
+/// Families of linkages.
+pub const FAMILY: Vocabulary = Vocabulary {
+    item: "family",
+    words: || {
+        vec![
+            word(
+                "scissor-linkage",
+                "crossing bars between apexes on one great circle",
+            ),
+            word("two-arc-arm", "two arcs in series"),
+            not_yet(
+                "five-bar",
+                "two base axes, two arms that meet",
+                OTHER_FAMILIES,
+            ),
+            not_yet("custom", "bodies and joints listed by hand", OTHER_FAMILIES),
+        ]
+    },
+};
+
+/// The family a word of [`FAMILY`] names.
+pub fn family(name: &str) -> Option<FamilyName> {
+    match name {
+        "scissor-linkage" => Some(FamilyName::ScissorLinkage),
+        "two-arc-arm" => Some(FamilyName::TwoArcArm),
+        _ => None,
+    }
+}
+
+/// Shapes of regions.
+pub const REGION_SHAPE: Vocabulary = Vocabulary {
+    item: "shape",
+    words: || {
+        vec![
+            word("cap", "all directions within an angle of an axis"),
+            word("band", "all directions between two angles from an axis"),
+            word("polygon", "the inside of a polygon of great-circle edges"),
+            word("points", "single directions of equal weight"),
+            not_yet(
+                "surface",
+                "the directions of given surfaces",
+                "give a cap, band or polygon that holds the surface meanwhile",
+            ),
+        ]
+    },
+};
+
+/// How the centre is placed.
+pub const CENTRE_PLACE: Vocabulary = Vocabulary {
+    item: "place",
+    words: || {
+        vec![
+            word("given", "at `position_mm`"),
+            not_yet(
+                "best",
+                "where incidence, radial travel and cap are least",
+                "write place = \"given\" with position_mm meanwhile",
+            ),
+        ]
+    },
+};
+
+/// Shapes of sections.
+pub const SECTION_SHAPE: Vocabulary = Vocabulary {
+    item: "shape",
+    words: || {
+        vec![
+            word("rectangle", "solid rectangle, or hollow with `wall_mm`"),
+            word("tube", "round tube"),
+            word("rod", "solid round"),
+            word("custom", "all stiffnesses given"),
+        ]
+    },
+};
+
+/// Shapes of sections a search can size.
+pub const CHOICE_SECTION_SHAPE: Vocabulary = Vocabulary {
+    item: "shape",
+    words: || {
+        let mut words = (SECTION_SHAPE.words)();
+        words.retain(|word| word.name != "custom");
+        words
+    },
+};
+
+/// Materials of the shipped table.
+pub const MATERIAL: Vocabulary = Vocabulary {
+    item: "material",
+    words: || {
+        shipped_materials()
+            .into_iter()
+            .map(|material| word(&material.name, &material.source))
+            .collect()
+    },
+};
+
+/// Drive layouts.
+pub const LAYOUT: Vocabulary = Vocabulary {
+    item: "layout",
+    words: || {
+        vec![
+            word(
+                "two-bars",
+                "each base bar is turned: active joints left, right",
+            ),
+            word(
+                "swing-and-opening",
+                "one joint swings the whole, one opens it: active joints swing, opening",
+            ),
+        ]
+    },
+};
+
+/// The layout a word of [`LAYOUT`] names.
+pub fn layout(name: &str) -> Option<DriveLayout> {
+    [DriveLayout::TwoBars, DriveLayout::SwingAndOpening]
+        .into_iter()
+        .find(|layout| layout.name() == name)
+}
+
+/// What carries the tool.
+pub const CARRIER: Vocabulary = Vocabulary {
+    item: "carrier",
+    words: || {
+        vec![
+            word(
+                "left",
+                "the last bar that comes from the left side joint of the last stage",
+            ),
+            word(
+                "right",
+                "the last bar that comes from the right side joint of the last stage",
+            ),
+            word(
+                "bisector",
+                "a follower on the last pin that keeps the tool on the meridian",
+            ),
+        ]
+    },
+};
+
+/// The carrier a word of [`CARRIER`] names.
+pub fn carrier(name: &str) -> Option<ToolCarrier> {
+    match name {
+        "left" => Some(ToolCarrier::Left),
+        "right" => Some(ToolCarrier::Right),
+        "bisector" => Some(ToolCarrier::Bisector),
+        _ => None,
+    }
+}
+
+/// The word of [`CARRIER`] for a carrier.
+pub fn carrier_name(carrier: ToolCarrier) -> &'static str {
+    match carrier {
+        ToolCarrier::Left => "left",
+        ToolCarrier::Right => "right",
+        ToolCarrier::Bisector => "bisector",
+    }
+}
+
+/// What the choice can weigh.
+pub const OBJECTIVE: Vocabulary = Vocabulary {
+    item: "objective",
+    words: || {
+        ObjectiveQuantity::ALL
+            .into_iter()
+            .map(|quantity| word(quantity.name(), objective_meaning(quantity)))
+            .collect()
+    },
+};
+
+/// The quantity a word of [`OBJECTIVE`] names.
+pub fn objective(name: &str) -> Option<ObjectiveQuantity> {
+    ObjectiveQuantity::ALL
+        .into_iter()
+        .find(|quantity| quantity.name() == name)
+}
+
+fn objective_meaning(quantity: ObjectiveQuantity) -> &'static str {
+    match quantity {
+        ObjectiveQuantity::Stiffness => {
+            "least translational stiffness over the covered directions; needs [joints]"
+        }
+        ObjectiveQuantity::Gci => "area-weighted GCI over the required region",
+        ObjectiveQuantity::LciMin => "least LCI over the covered directions",
+        ObjectiveQuantity::Coverage => "coverage of the region",
+        ObjectiveQuantity::MovingMass => "mass of everything that moves, without the tool",
+        ObjectiveQuantity::Sag => "greatest sag over the covered directions; needs [joints]",
+        ObjectiveQuantity::ContactDeflection => {
+            "greatest contact deflection over load cases and covered directions; needs [joints] and a [[load]]"
+        }
+        ObjectiveQuantity::HoldingTorque => "greatest holding torque over the covered directions",
+        ObjectiveQuantity::Joints => "number of joints",
+    }
+}

@@ -1,0 +1,363 @@
+//! The brief.
+
+use calotte::brief::{
+    Brief, Limits, LoadCase, LoadPlace, LoadVector, ObjectiveQuantity, Range, ToolNeed,
+};
+use calotte::design::JointProperties;
+use nalgebra::Vector3;
+
+use super::check::{Checker, FileKind};
+use super::choice::NEED_JOINTS;
+use super::design::number_or;
+use super::fields::Fields;
+use super::source::short;
+use super::suggest::nearest;
+use super::syntax;
+use crate::keys::brief::BRIEF;
+use crate::keys::design::DESIGN;
+use crate::problem::FormatError;
+use crate::units::Unit;
+
+/// Names of bars that do not count stages, as results print them.
+const BARS: [&str; 4] = ["base-left", "base-right", "first-arc", "second-arc"];
+
+/// What a brief is read for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Use {
+    /// A search, whose candidates get their joints from the brief.
+    Search,
+    /// Judging a design, which has joints of its own.
+    Judge,
+}
+
+/// Reads a brief.
+pub(super) fn read(
+    text: &str,
+    load_points: &dyn Fn(&str) -> Result<String, String>,
+    purpose: Use,
+) -> Result<Brief, FormatError> {
+    let (table, problems) = syntax::parse(text)?;
+    let file = FileKind {
+        name: "brief",
+        table: &BRIEF,
+        other_name: "design",
+        other: &DESIGN,
+    };
+    let mut checker = Checker::new(text, file, problems);
+    let fields = checker.file(table.get_ref());
+    let brief = checker.brief(&fields, load_points, purpose);
+    checker.finish(brief)
+}
+
+impl Checker<'_> {
+    /// Every part is built before any is missed, so that all problems come at once.
+    fn brief(
+        &mut self,
+        fields: &Fields,
+        load_points: &dyn Fn(&str) -> Result<String, String>,
+        purpose: Use,
+    ) -> Option<Brief> {
+        let region = self.region(fields, load_points);
+        let joint_radius = fields
+            .table("space")
+            .and_then(|space| space.range("joint_radius_mm"));
+        let tool = fields
+            .table("tool")
+            .and_then(|table| tool(table, joint_radius));
+        let loads = self.loads(fields);
+        let limits = fields.table("limits").and_then(limits);
+        let choice = fields.table("choice").and_then(|table| self.choice(table));
+        let joints = fields.table("joints").map(|table| self.joints(table));
+        let objectives = self.objectives(fields);
+        self.limits_have_loads(fields);
+        if purpose == Use::Search {
+            self.stiffness_has_joints(fields);
+        }
+        if let (Some(Some(joints)), Some(choice), Some(radius)) = (&joints, &choice, joint_radius) {
+            let arcs = [choice.arc.to, choice.arm_arc.to];
+            let longest = arcs.into_iter().fold(0.0, f64::max) * radius.to;
+            self.boss_fits_some(fields, joints, longest);
+        }
+        if fields.refused.contains(&"joints") {
+            return None;
+        }
+        let region_fields = fields.table("region")?;
+        Some(Brief {
+            title: fields.text("title")?.to_string(),
+            people_near: fields.flag("people_near")?,
+            region: region?,
+            coverage_min: region_fields.number("coverage_min")?,
+            centre: fields.table("centre")?.vector("position_mm")?,
+            joint_radius: joint_radius?,
+            tool: tool?,
+            loads: loads?,
+            limits: limits?,
+            choice: choice?,
+            joints: match joints {
+                None => None,
+                Some(joints) => Some(joints?),
+            },
+            objectives: objectives?,
+        })
+    }
+
+    fn loads(&mut self, fields: &Fields) -> Option<Vec<LoadCase>> {
+        let mut loads: Vec<LoadCase> = Vec::new();
+        let mut sound = !fields.refused.contains(&"load");
+        for table in fields.tables("load") {
+            let Some(load) = self.load(table) else {
+                sound = false;
+                continue;
+            };
+            if loads.iter().any(|other| other.name == load.name) {
+                let message = format!("two loads are called \"{}\"", short(&load.name));
+                let problem = self.object(table, "name", None, message);
+                problem.allowed = "a name of its own for every load".to_string();
+                sound = false;
+            }
+            loads.push(load);
+        }
+        sound.then_some(loads)
+    }
+
+    fn load(&mut self, fields: &Fields) -> Option<LoadCase> {
+        let place = self.load_place(fields);
+        let force = self.load_vector(fields, "force_n");
+        let moment = self.load_vector(fields, "moment_nm");
+        let (force, moment) = (force?, moment?);
+        let nothing = |load: &LoadVector| match load {
+            LoadVector::Local(vector) | LoadVector::World(vector) => *vector == Vector3::zeros(),
+        };
+        let name = fields.text("name")?;
+        if name.trim().is_empty() {
+            self.object(fields, "name", None, "the load has no name");
+            return None;
+        }
+        if nothing(&force) && nothing(&moment) {
+            let problem = self.object(
+                fields,
+                "force_n",
+                None,
+                format!("load \"{}\" has no force and no moment", short(name)),
+            );
+            problem.allowed = "force_n, moment_nm or both, not all zero".to_string();
+            problem.hint =
+                "write force_n = { radial = 8 }; it acts on the mechanism, radial is outward"
+                    .to_string();
+            return None;
+        }
+        Some(LoadCase {
+            name: name.to_string(),
+            on: place?,
+            force,
+            moment,
+        })
+    }
+
+    fn load_place(&mut self, fields: &Fields) -> Option<LoadPlace> {
+        let on = fields.text("on")?;
+        let bar = is_bar(on);
+        if !bar && on != "tip" && on != "grip" {
+            let known = [&["tip", "grip", "bar-left-1", "bar-right-1"][..], &BARS].concat();
+            let known: Vec<String> = known.iter().map(|name| (*name).to_string()).collect();
+            let close = nearest(on, &known);
+            let message = format!("no place of a load is called \"{}\"", short(on));
+            let problem = self.object(fields, "on", None, message);
+            problem.allowed =
+                "\"tip\", \"grip\", or a bar: \"base-left\", \"base-right\", \"bar-left-1\", \
+                               \"bar-right-1\" and so on by stage, \"first-arc\", \"second-arc\""
+                    .to_string();
+            if let Some(close) = close {
+                problem.hint = format!("write \"{close}\"");
+            }
+            return None;
+        }
+        if !bar && fields.written("at") {
+            let message = format!("`at` is given for a load on the {on}");
+            let problem = self.object(fields, "at", None, message);
+            problem.hint =
+                "`at` is a place along a bar; take it out, or name a bar in `on`".to_string();
+            return None;
+        }
+        if fields.refused.contains(&"at") {
+            return None;
+        }
+        Some(match on {
+            "tip" => LoadPlace::Tip,
+            "grip" => LoadPlace::Grip,
+            bar => LoadPlace::Bar {
+                name: bar.to_string(),
+                fraction: fields.number("at").unwrap_or(0.5),
+            },
+        })
+    }
+
+    /// Force or moment; a table that is not given is none.
+    fn load_vector(&mut self, fields: &Fields, name: &str) -> Option<LoadVector> {
+        if fields.refused.contains(&name) {
+            return None;
+        }
+        let Some(table) = fields.table(name) else {
+            return Some(LoadVector::ZERO);
+        };
+        let local = ["polar", "azimuth", "radial"];
+        if table.written("world") {
+            if let Some(other) = local.into_iter().find(|part| table.written(part)) {
+                let message = format!("`{other}` is given beside `world`");
+                let problem = self.object(table, other, None, message);
+                problem.allowed = "world alone, or polar, azimuth and radial".to_string();
+                problem.hint =
+                    "split the load into two [[load]] entries, or give one of the two".to_string();
+                return None;
+            }
+            return table.vector("world").map(LoadVector::World);
+        }
+        let [polar, azimuth, radial] = local.map(|part| table.number(part));
+        Some(LoadVector::Local(Vector3::new(polar?, azimuth?, radial?)))
+    }
+
+    /// A limit on deflection by a load needs a load.
+    fn limits_have_loads(&mut self, fields: &Fields) {
+        let Some(limits) = fields.table("limits") else {
+            return;
+        };
+        if limits.given("contact_deflection_mm") && !fields.written("load") {
+            let problem = self.object(
+                limits,
+                "contact_deflection_mm",
+                None,
+                "contact deflection is limited, but the brief has no load",
+            );
+            problem.allowed = "at least one [[load]]".to_string();
+            problem.hint =
+                "add [[load]] with name = \"press\" and force_n = { radial = 8 }".to_string();
+        }
+        let objectives = fields.table("objectives");
+        let asked =
+            objectives.and_then(|table| asked_for(table, ObjectiveQuantity::ContactDeflection));
+        if let (Some(table), Some((list, index))) = (objectives, asked)
+            && !fields.written("load")
+        {
+            let problem = self.object(
+                table,
+                list,
+                Some(index),
+                "contact deflection is an objective, but the brief has no load",
+            );
+            problem.allowed = "at least one [[load]]".to_string();
+            problem.hint =
+                "add [[load]] with name = \"press\" and force_n = { radial = 8 }".to_string();
+        }
+    }
+
+    /// Limits and objectives that need stiffness need `[joints]`.
+    fn stiffness_has_joints(&mut self, fields: &Fields) {
+        if fields.written("joints") {
+            return;
+        }
+        let hint = "add [joints] with axial_n_per_m (along the joint's own axis, radial to the sphere), \
+                    radial_n_per_m and tilt_nm_per_rad, or rigid = true";
+        if let Some(limits) = fields.table("limits") {
+            for name in ["contact_deflection_mm", "sag_mm", "safety_factor_yield"] {
+                if limits.given(name) {
+                    let message = format!("`{name}` asks for stiffness, but [joints] is missing");
+                    let problem = self.object(limits, name, None, message);
+                    problem.allowed =
+                        "[joints] is required where stiffness is asked for".to_string();
+                    problem.hint = hint.to_string();
+                }
+            }
+        }
+        let Some(objectives) = fields.table("objectives") else {
+            return;
+        };
+        for quantity in NEED_JOINTS {
+            if let Some((list, index)) = asked_for(objectives, quantity) {
+                let message = format!(
+                    "\"{}\" asks for stiffness, but [joints] is missing",
+                    quantity.name()
+                );
+                let problem = self.object(objectives, list, Some(index), message);
+                problem.allowed = "[joints] is required where stiffness is asked for".to_string();
+                problem.hint = hint.to_string();
+            }
+        }
+    }
+
+    /// A boss that no arc of the choice can take.
+    fn boss_fits_some(&mut self, fields: &Fields, joints: &JointProperties, longest: f64) {
+        if joints.boss_diameter < longest {
+            return;
+        }
+        let Some(table) = fields.table("joints") else {
+            return;
+        };
+        let [boss, longest] =
+            [joints.boss_diameter, longest].map(|si| Unit::Millimetre.from_si(si));
+        let message = format!(
+            "a boss of {boss} mm leaves nothing of the longest arc to choose from, {longest:.1} mm"
+        );
+        let problem = self.object(table, "boss_diameter_mm", None, message);
+        problem.allowed = format!("below {longest:.1} mm: half a boss lies at each end of an arc");
+        problem.hint =
+            "take a smaller boss, or allow longer arcs in [choice] or larger radii in [space]"
+                .to_string();
+    }
+}
+
+/// Whether results can print this name for a bar.
+fn is_bar(name: &str) -> bool {
+    let stage = ["bar-left-", "bar-right-"]
+        .into_iter()
+        .find_map(|begin| name.strip_prefix(begin));
+    let counted = stage.is_some_and(|stage| {
+        let number = stage.parse::<usize>().is_ok_and(|number| number > 0);
+        number && stage.bytes().all(|byte| byte.is_ascii_digit()) && !stage.starts_with('0')
+    });
+    counted || BARS.contains(&name)
+}
+
+/// The list of `[objectives]` that asks for a quantity, and its entry there.
+fn asked_for(table: &Fields, quantity: ObjectiveQuantity) -> Option<(&'static str, usize)> {
+    ["maximise", "minimise"].into_iter().find_map(|name| {
+        let words = table.words(name)?;
+        let index = words.iter().position(|word| word == quantity.name())?;
+        Some((name, index))
+    })
+}
+
+/// `[tool]`.
+fn tool(fields: &Fields, joint_radius: Option<Range>) -> Option<ToolNeed> {
+    let smallest = joint_radius.map(|range| range.from);
+    let tip_radius = number_or(fields, "tip_radius_mm", smallest)?;
+    if ["mass_kg", "grip_radius_mm"]
+        .iter()
+        .any(|name| fields.refused.contains(name))
+    {
+        return None;
+    }
+    Some(ToolNeed {
+        mass: fields.band("mass_kg"),
+        centre_of_mass_radius: number_or(fields, "centre_of_mass_radius_mm", Some(tip_radius))?,
+        tip_radius,
+        grip_radius: fields.number("grip_radius_mm"),
+    })
+}
+
+/// `[limits]`; a limit that was refused must not become no limit.
+fn limits(fields: &Fields) -> Option<Limits> {
+    if !fields.refused.is_empty() {
+        return None;
+    }
+    let limit = |name: &str| fields.number(name);
+    Some(Limits {
+        contact_deflection: limit("contact_deflection_mm"),
+        sag: limit("sag_mm"),
+        lci_min: limit("lci_min"),
+        transmission_angle_min: limit("transmission_angle_min_deg"),
+        safety_factor_yield: limit("safety_factor_yield"),
+        moving_mass: limit("moving_mass_kg"),
+        holding_torque: limit("holding_torque_nm"),
+        gci_min: limit("gci_min"),
+    })
+}

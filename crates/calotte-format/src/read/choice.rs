@@ -1,0 +1,110 @@
+//! `[choice]` and `[objectives]`.
+
+use calotte::brief::{Choice, Objective, ObjectiveQuantity};
+use calotte::elasticity::Material;
+
+use super::check::Checker;
+use super::fields::Fields;
+use crate::keys::words;
+
+/// Quantities that no candidate has without the stiffness of its joints.
+pub(super) const NEED_JOINTS: [ObjectiveQuantity; 3] = [
+    ObjectiveQuantity::Stiffness,
+    ObjectiveQuantity::Sag,
+    ObjectiveQuantity::ContactDeflection,
+];
+
+impl Checker<'_> {
+    /// `[choice]`.
+    pub(super) fn choice(&mut self, fields: &Fields) -> Option<Choice> {
+        let sections = fields
+            .table("section")
+            .and_then(|table| self.sections(table));
+        let list = |name: &str| fields.words(name).unwrap_or_default();
+        Some(Choice {
+            families: list("families")
+                .iter()
+                .filter_map(|name| words::family(name))
+                .collect(),
+            stages: fields
+                .wholes("stages")?
+                .iter()
+                .filter_map(|stages| usize::try_from(*stages).ok())
+                .collect(),
+            arc: fields.range("arc_deg")?,
+            bend: fields.range("bend_deg")?,
+            arm_arc: fields.range("arm_arc_deg")?,
+            sections: sections?,
+            materials: list("materials")
+                .iter()
+                .filter_map(|name| Material::shipped(name))
+                .collect(),
+            mount_tilt: fields.numbers("mount_tilt_deg")?.to_vec(),
+            mount_tilt_towards: fields.number("mount_tilt_towards_deg")?,
+            drive_layouts: list("drive_layout")
+                .iter()
+                .filter_map(|name| words::layout(name))
+                .collect(),
+        })
+        .filter(|choice| !choice.families.is_empty())
+        .filter(|choice| !choice.materials.is_empty() && !choice.drive_layouts.is_empty())
+    }
+
+    /// `[objectives]`, or the usual ones: those that need stiff joints only
+    /// where the brief has them.
+    pub(super) fn objectives(&mut self, fields: &Fields) -> Option<Vec<Objective>> {
+        if fields.refused.contains(&"objectives") {
+            return None;
+        }
+        let Some(table) = fields.table("objectives") else {
+            return Some(usual_objectives(fields.written("joints")));
+        };
+        if !table.refused.is_empty() {
+            return None;
+        }
+        let mut objectives: Vec<Objective> = Vec::new();
+        for (name, maximise) in [("maximise", true), ("minimise", false)] {
+            for (index, word) in table.words(name).unwrap_or_default().iter().enumerate() {
+                let Some(quantity) = words::objective(word) else {
+                    continue;
+                };
+                if objectives.iter().any(|other| other.quantity == quantity) {
+                    let message = format!("\"{word}\" is to be maximised and minimised");
+                    self.object(table, name, Some(index), message).hint =
+                        "keep it in one of the two lists".to_string();
+                    return None;
+                }
+                objectives.push(Objective { quantity, maximise });
+            }
+        }
+        if objectives.len() < 2 {
+            let count = objectives.len();
+            let message = format!(
+                "[objectives] has {count} of the two or more objectives that make a choice"
+            );
+            let name = if table.written("minimise") && !table.written("maximise") {
+                "minimise"
+            } else {
+                "maximise"
+            };
+            self.object(table, name, None, message).hint =
+                "add one that pulls the other way, such as moving-mass against stiffness; leave [objectives] out for the usual ones"
+                    .to_string();
+            return None;
+        }
+        Some(objectives)
+    }
+}
+
+/// Stiffness, GCI and moving mass; without joints no stiffness.
+fn usual_objectives(with_joints: bool) -> Vec<Objective> {
+    [
+        (ObjectiveQuantity::Stiffness, true),
+        (ObjectiveQuantity::Gci, true),
+        (ObjectiveQuantity::MovingMass, false),
+    ]
+    .into_iter()
+    .map(|(quantity, maximise)| Objective { quantity, maximise })
+    .filter(|objective| with_joints || !NEED_JOINTS.contains(&objective.quantity))
+    .collect()
+}

@@ -1,0 +1,325 @@
+//! The design.
+
+use calotte::design::{
+    Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Mount, ScissorLinkage,
+    Support, Tool, ToolCarrier, TwoArcArm,
+};
+
+use super::check::{Checker, FileKind};
+use super::fields::Fields;
+use super::syntax;
+use crate::keys::brief::BRIEF;
+use crate::keys::design::DESIGN;
+use crate::keys::words;
+use crate::problem::FormatError;
+use crate::units::Unit;
+
+/// Reads a design.
+pub(super) fn read(text: &str) -> Result<Design, FormatError> {
+    let (table, problems) = syntax::parse(text)?;
+    let file = FileKind {
+        name: "design",
+        table: &DESIGN,
+        other_name: "brief",
+        other: &BRIEF,
+    };
+    let mut checker = Checker::new(text, file, problems);
+    let fields = checker.file(table.get_ref());
+    let design = checker.design(&fields);
+    checker.finish(design)
+}
+
+impl Checker<'_> {
+    /// Every part is built before any is missed, so that all problems come at once.
+    fn design(&mut self, fields: &Fields) -> Option<Design> {
+        let linkage = fields.table("linkage");
+        let joint_radius = linkage.and_then(|linkage| linkage.number("joint_radius_mm"));
+        let family = linkage.and_then(|linkage| self.family(linkage));
+        let section = fields
+            .table("section")
+            .and_then(|table| self.section(table));
+        let material = fields
+            .table("material")
+            .and_then(|table| self.material(table));
+        let joints = fields.table("joints").and_then(|table| self.joints(table));
+        let drives = fields
+            .table("drives")
+            .and_then(|table| self.drives(table, family.as_ref()));
+        let tool = fields
+            .table("tool")
+            .and_then(|table| tool(table, joint_radius));
+        let mount = fields
+            .table("mount")
+            .and_then(|table| self.mount(table, joint_radius));
+        if let (Some(joints), Some(family), Some(radius), Some(table)) =
+            (&joints, &family, joint_radius, fields.table("joints"))
+        {
+            self.boss_fits(table, joints, family, radius);
+        }
+        Some(Design {
+            title: fields.text("title")?.to_string(),
+            family: family?,
+            joint_radius: joint_radius?,
+            section: section?,
+            material: material?,
+            joints: joints?,
+            drives: drives?,
+            tool: tool?,
+            mount: mount?,
+        })
+    }
+
+    fn family(&mut self, fields: &Fields) -> Option<Family> {
+        if fields.text("family")? == "two-arc-arm" {
+            let arcs = fields.two("arcs_deg")?;
+            return Some(Family::TwoArcArm(TwoArcArm { arcs }));
+        }
+        let proximal = fields.numbers("proximal_arcs_deg");
+        let distal = fields.numbers("distal_arcs_deg");
+        if let (Some(proximal), Some(distal)) = (proximal, distal)
+            && proximal.len() != distal.len()
+        {
+            let message = format!(
+                "{} for {}",
+                count(distal.len(), "distal arc"),
+                count(proximal.len(), "proximal arc")
+            );
+            let problem = self.object(fields, "distal_arcs_deg", None, message);
+            problem.allowed = "one proximal and one distal arc per stage".to_string();
+            problem.hint = "give both lists as many entries as the linkage has stages".to_string();
+            return None;
+        }
+        let proximal = proximal?;
+        let stages = proximal.len();
+        let bends = self.bends(fields, stages);
+        let modes = self.assembly_modes(fields, stages);
+        Some(Family::ScissorLinkage(ScissorLinkage {
+            proximal_arcs: proximal.to_vec(),
+            distal_arcs: distal?.to_vec(),
+            bends: bends?,
+            assembly_modes: modes?,
+        }))
+    }
+
+    fn bends(&mut self, fields: &Fields, stages: usize) -> Option<Vec<f64>> {
+        if fields.refused.contains(&"bends_deg") {
+            return None;
+        }
+        let wanted = stages - 1;
+        let Some(bends) = fields.numbers("bends_deg") else {
+            return Some(vec![0.0; wanted]);
+        };
+        if bends.len() == wanted {
+            return Some(bends.to_vec());
+        }
+        let message = format!(
+            "{} for {}",
+            count(bends.len(), "bend"),
+            count(stages, "stage")
+        );
+        let problem = self.object(fields, "bends_deg", None, message);
+        problem.allowed = format!(
+            "one fewer than stages: {wanted} for {}",
+            count(stages, "stage")
+        );
+        problem.hint = "leave `bends_deg` out for bars without bends".to_string();
+        None
+    }
+
+    fn assembly_modes(&mut self, fields: &Fields, stages: usize) -> Option<Vec<i8>> {
+        if fields.refused.contains(&"assembly_modes") {
+            return None;
+        }
+        let Some(modes) = fields.wholes("assembly_modes") else {
+            return Some(vec![1; stages]);
+        };
+        if modes.len() == stages {
+            return Some(
+                modes
+                    .iter()
+                    .map(|mode| if *mode < 0 { -1 } else { 1 })
+                    .collect(),
+            );
+        }
+        let message = format!(
+            "{} for {}",
+            count(modes.len(), "assembly mode"),
+            count(stages, "stage")
+        );
+        let problem = self.object(fields, "assembly_modes", None, message);
+        problem.allowed = "1 or -1 for every stage".to_string();
+        problem.hint = "leave `assembly_modes` out for 1 everywhere".to_string();
+        None
+    }
+
+    fn drives(&mut self, fields: &Fields, family: Option<&Family>) -> Option<Drives> {
+        let range = fields
+            .table("range_deg")
+            .and_then(|table| self.drive_range(table, family));
+        if fields.refused.contains(&"holding_nm_per_rad") {
+            return None;
+        }
+        Some(Drives {
+            layout: words::layout(fields.text("layout")?).unwrap_or(DriveLayout::TwoBars),
+            ratio: fields.two("ratio")?,
+            range: range?,
+            holding: fields.band("holding_nm_per_rad"),
+        })
+    }
+
+    /// Mechanism angles are named by the family: swing and opening, or base and elbow.
+    fn drive_range(&mut self, fields: &Fields, family: Option<&Family>) -> Option<DriveRange> {
+        let scissor = ["swing", "opening"];
+        let arm = ["base", "elbow"];
+        let (own, others, name) = match family? {
+            Family::ScissorLinkage(_) => (scissor, arm, "scissor linkage"),
+            Family::TwoArcArm(_) => (arm, scissor, "two-arc arm"),
+        };
+        for other in others {
+            if fields.written(other) {
+                let message = format!("a {name} has no mechanism angle `{other}`");
+                let problem = self.object(fields, other, None, message);
+                problem.allowed = format!("{} and {}", own[0], own[1]);
+                problem.hint = format!(
+                    "the mechanism angles of a {name} are {} and {}",
+                    own[0], own[1]
+                );
+            }
+        }
+        if own.iter().any(|name| fields.refused.contains(name)) {
+            return None;
+        }
+        let [first, second] = own.map(|name| fields.two(name));
+        Some(DriveRange { first, second })
+    }
+
+    fn mount(&mut self, fields: &Fields, joint_radius: Option<f64>) -> Option<Mount> {
+        let axes = self.axis_and_reference(fields);
+        let support = self.support(fields, joint_radius);
+        let (axis, reference) = axes?;
+        Some(Mount {
+            axis,
+            reference,
+            position: fields.vector("position_mm")?,
+            support: support?,
+        })
+    }
+
+    /// The outer `None` is a support that could not be read.
+    fn support(&mut self, fields: &Fields, joint_radius: Option<f64>) -> Option<Option<Support>> {
+        if fields.refused.contains(&"springs") || fields.refused.contains(&"column") {
+            return None;
+        }
+        match (fields.table("springs"), fields.table("column")) {
+            (None, None) => Some(None),
+            (Some(_), Some(_)) => {
+                let problem = self.object(
+                    fields,
+                    "column",
+                    None,
+                    "the mount has both springs and a column",
+                );
+                problem.allowed = "[mount.springs] or [mount.column]".to_string();
+                problem.hint =
+                    "a column on a soft floor: put the floor's compliance into springs that replace both"
+                        .to_string();
+                None
+            }
+            (Some(springs), None) => springs_of(springs, joint_radius).map(Some),
+            (None, Some(column)) => self.column(column, joint_radius).map(Some),
+        }
+    }
+
+    fn column(&mut self, fields: &Fields, joint_radius: Option<f64>) -> Option<Support> {
+        let section = fields
+            .table("section")
+            .and_then(|table| self.section(table));
+        let material = fields
+            .table("material")
+            .and_then(|table| self.material(table));
+        Some(Support::Column {
+            at_radius: number_or(fields, "at_radius_mm", joint_radius)?,
+            direction: fields.vector("direction")?,
+            length: fields.number("length_mm")?,
+            section: section?,
+            material: material?,
+        })
+    }
+
+    /// A boss is a rigid end zone at both ends of an arc, so an arc is longer
+    /// than one boss diameter.
+    fn boss_fits(
+        &mut self,
+        fields: &Fields,
+        joints: &JointProperties,
+        family: &Family,
+        radius: f64,
+    ) {
+        let arcs = match family {
+            Family::ScissorLinkage(scissor) => [
+                scissor.proximal_arcs.as_slice(),
+                scissor.distal_arcs.as_slice(),
+            ]
+            .concat(),
+            Family::TwoArcArm(arm) => arm.arcs.to_vec(),
+        };
+        let shortest = arcs.into_iter().fold(f64::INFINITY, f64::min);
+        let length = shortest * radius;
+        if joints.boss_diameter < length {
+            return;
+        }
+        let [boss, length] = [joints.boss_diameter, length].map(|si| Unit::Millimetre.from_si(si));
+        let degrees = Unit::Degree.from_si(shortest);
+        let message = format!(
+            "a boss of {boss} mm leaves nothing of the shortest arc, {degrees}° or {length:.1} mm long"
+        );
+        let problem = self.object(fields, "boss_diameter_mm", None, message);
+        problem.allowed = format!("below {length:.1} mm: half a boss lies at each end of an arc");
+        problem.hint = "take a smaller boss, a longer arc or a larger joint_radius_mm".to_string();
+    }
+}
+
+/// `1 bend`, `2 bends`.
+fn count(number: usize, what: &str) -> String {
+    let plural = if number == 1 { "" } else { "s" };
+    format!("{number} {what}{plural}")
+}
+
+/// `[tool]`.
+fn tool(fields: &Fields, joint_radius: Option<f64>) -> Option<Tool> {
+    let tip_radius = number_or(fields, "tip_radius_mm", joint_radius)?;
+    if ["mass_kg", "grip_radius_mm"]
+        .iter()
+        .any(|name| fields.refused.contains(name))
+    {
+        return None;
+    }
+    Some(Tool {
+        carried_by: words::carrier(fields.text("carried_by")?).unwrap_or(ToolCarrier::Left),
+        tip_radius,
+        mass: fields.band("mass_kg"),
+        centre_of_mass_radius: number_or(fields, "centre_of_mass_radius_mm", Some(tip_radius))?,
+        grip_radius: fields.number("grip_radius_mm"),
+        bracket_arc: fields.number("bracket_arc_deg")?,
+        roll: fields.number("roll_deg")?,
+    })
+}
+
+/// `[mount.springs]`.
+fn springs_of(fields: &Fields, joint_radius: Option<f64>) -> Option<Support> {
+    Some(Support::Springs {
+        at_radius: number_or(fields, "at_radius_mm", joint_radius)?,
+        axial: fields.band("axial_n_per_m")?,
+        lateral: fields.band("lateral_n_per_m")?,
+        tilt: fields.band("tilt_nm_per_rad")?,
+        twist: fields.band("twist_nm_per_rad")?,
+    })
+}
+
+/// A number of the file, or another where the file says nothing.
+pub(super) fn number_or(fields: &Fields, name: &str, other: Option<f64>) -> Option<f64> {
+    if fields.refused.contains(&name) {
+        return None;
+    }
+    fields.number(name).or(other)
+}

@@ -1,0 +1,79 @@
+//! From the text of a file to values, with every problem at once.
+//!
+//! Two passes: [`check`] walks the text beside the table of keys and leaves
+//! checked values ([`fields`]); [`brief`] and [`design`] build from these and
+//! check what concerns several keys together.
+
+mod band;
+mod brief;
+mod check;
+mod choice;
+mod design;
+mod fields;
+mod material;
+mod nested;
+mod number;
+mod region;
+mod section;
+mod shared;
+mod source;
+mod suggest;
+mod syntax;
+#[cfg(test)]
+mod table_tests;
+mod value;
+
+pub(crate) use material::implied_source;
+
+use calotte::brief::Brief;
+use calotte::design::Design;
+
+use crate::problem::FormatError;
+
+/// Largest text that is read, bytes. A brief or design is a few kilobytes.
+pub const TEXT_MAX: usize = 1 << 20;
+
+/// Reads a brief that a search is to use.
+///
+/// # Arguments
+/// - `text`: the text of the file.
+/// - `load_points`: gives the text of the file of points that a region names,
+///   or why it cannot be had.
+///
+/// # Errors
+/// [`FormatError`] with every problem found.
+pub fn read_brief(
+    text: &str,
+    load_points: &dyn Fn(&str) -> Result<String, String>,
+) -> Result<Brief, FormatError> {
+    brief::read(text, load_points, brief::Use::Search)
+}
+
+/// Reads a brief against which a finished design is judged: the same, but
+/// `[joints]` may be missing where stiffness is asked for, since the design
+/// has its own.
+///
+/// # Errors
+/// [`FormatError`] with every problem found.
+pub fn read_brief_to_judge(
+    text: &str,
+    load_points: &dyn Fn(&str) -> Result<String, String>,
+) -> Result<Brief, FormatError> {
+    brief::read(text, load_points, brief::Use::Judge)
+}
+
+/// Reads a design.
+///
+/// # Errors
+/// [`FormatError`] with every problem found.
+pub fn read_design(text: &str) -> Result<Design, FormatError> {
+    design::read(text)
+}
+
+/// The text of a file's bytes, which must be UTF-8.
+///
+/// # Errors
+/// [`FormatError`] with the first byte that is not.
+pub fn text_of(bytes: &[u8]) -> Result<&str, FormatError> {
+    syntax::text_of(bytes)
+}

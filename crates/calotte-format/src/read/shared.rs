@@ -1,0 +1,141 @@
+//! What brief and design share: joints, and directions with a reference.
+
+use calotte::design::{JointProperties, JointStiffness, NamedRelease};
+use calotte::sphere::{arc_between, unit};
+use nalgebra::Vector3;
+
+use super::check::Checker;
+use super::fields::Fields;
+use super::source::short;
+
+/// The stiffnesses of `[joints]`.
+const STIFFNESSES: [&str; 3] = ["axial_n_per_m", "radial_n_per_m", "tilt_nm_per_rad"];
+
+/// Angle between an axis and its reference below which they count as parallel, rad.
+const PARALLEL: f64 = 1e-6;
+
+impl Checker<'_> {
+    /// `[joints]`.
+    pub(super) fn joints(&mut self, fields: &Fields) -> Option<JointProperties> {
+        let rigid = fields.flag("rigid");
+        let stiffness = if rigid? {
+            for name in STIFFNESSES {
+                if fields.written(name) {
+                    let problem = self.object(
+                        fields,
+                        name,
+                        None,
+                        format!("`{name}` is given for joints that are rigid"),
+                    );
+                    problem.allowed = "rigid = true, or the three stiffnesses".to_string();
+                    problem.hint = "take out one or the other".to_string();
+                }
+            }
+            None
+        } else {
+            let missing = |name: &&str| !fields.written(name);
+            let absent: Vec<&str> = STIFFNESSES.into_iter().filter(missing).collect();
+            if !absent.is_empty() {
+                self.stiffness_missing(fields, &absent);
+            }
+            Some(JointStiffness {
+                axial: fields.band("axial_n_per_m")?,
+                radial: fields.band("radial_n_per_m")?,
+                tilt: fields.band("tilt_nm_per_rad")?,
+            })
+        };
+        let releases = self.releases(fields);
+        Some(JointProperties {
+            stiffness,
+            boss_diameter: fields.number("boss_diameter_mm")?,
+            mass: fields.number("mass_kg")?,
+            releases: releases?,
+        })
+    }
+
+    fn stiffness_missing(&mut self, fields: &Fields, absent: &[&str]) {
+        let names: Vec<String> = absent.iter().map(|name| format!("`{name}`")).collect();
+        let verb = if absent.len() == 1 { "is" } else { "are" };
+        let message = format!("{} {verb} missing in [{}]", names.join(", "), fields.path);
+        let problem = self.object(fields, absent[0], None, message);
+        problem.hint = "write rigid = true for joints that do not give way, or give all three: \
+                        axial_n_per_m along the joint's own axis, radial_n_per_m across it, tilt_nm_per_rad"
+            .to_string();
+    }
+
+    fn releases(&mut self, fields: &Fields) -> Option<Vec<NamedRelease>> {
+        let mut releases: Vec<NamedRelease> = Vec::new();
+        let mut sound = !fields.refused.contains(&"releases");
+        for release in fields.tables("releases") {
+            let (Some(joint), Some(axial), Some(tilt)) = (
+                release.text("joint"),
+                release.flag("axial"),
+                release.flag("tilt"),
+            ) else {
+                sound = false;
+                continue;
+            };
+            if joint.trim().is_empty() {
+                self.object(release, "joint", None, "the joint has no name");
+            } else if releases.iter().any(|other| other.joint == joint) {
+                let message = format!("joint \"{}\" is released twice", short(joint));
+                self.object(release, "joint", None, message).hint =
+                    "write both directions into one entry".to_string();
+            } else if !axial && !tilt && !release.written("axial") && !release.written("tilt") {
+                let message = format!(
+                    "joint \"{}\" is given, but nothing is released",
+                    short(joint)
+                );
+                self.object(release, "joint", None, message).hint =
+                    "write axial = true, tilt = true or both".to_string();
+            }
+            releases.push(NamedRelease {
+                joint: joint.to_string(),
+                axial,
+                tilt,
+            });
+        }
+        sound.then_some(releases)
+    }
+
+    /// The axis as written and the reference for azimuth 0 beside it: the one
+    /// given, else x, else y where the axis is parallel to x.
+    pub(super) fn axis_and_reference(
+        &mut self,
+        fields: &Fields,
+    ) -> Option<(Vector3<f64>, Vector3<f64>)> {
+        let axis = fields.vector("axis")?;
+        let parallel = |reference: &Vector3<f64>| {
+            let angle = arc_between(&axis, reference);
+            angle.min(std::f64::consts::PI - angle) < PARALLEL
+        };
+        if fields.refused.contains(&"reference") {
+            return None;
+        }
+        let Some(reference) = fields.vector("reference") else {
+            let reference = if parallel(&Vector3::x()) {
+                Vector3::y()
+            } else {
+                Vector3::x()
+            };
+            return Some((axis, reference));
+        };
+        if parallel(&reference) {
+            let problem = self.object(
+                fields,
+                "reference",
+                None,
+                "the reference is parallel to the axis, so azimuth 0 has no direction",
+            );
+            problem.hint =
+                "give any direction across the axis, or leave `reference` out".to_string();
+            return None;
+        }
+        Some((axis, reference))
+    }
+
+    /// The unit vector of an `axis`.
+    pub(super) fn unit_axis(&mut self, fields: &Fields) -> Option<Vector3<f64>> {
+        unit(&fields.vector("axis")?)
+    }
+}

@@ -1,0 +1,354 @@
+//! Results as JSON objects: the unit is in every name, "no value" is null with
+//! a reason beside it.
+
+use calotte::analysis::{Analysis, ConfigurationResult, Row, RowKind, StiffnessScalars};
+use calotte::design::{Design, Family};
+use calotte::elasticity::ValidityNote;
+use calotte::kinematics::WorkingRange;
+use calotte::sphere::Direction;
+use serde_json::{Map, Value, json};
+
+use crate::units::degrees;
+
+/// A direction by polar and azimuth, degrees.
+pub fn direction_json(direction: Direction) -> Value {
+    json!({ "polar": degrees(direction.polar), "azimuth": degrees(direction.azimuth) })
+}
+
+/// The agreed object of one analysis, without what the caller adds about the run.
+pub fn analysis_json(design: &Design, analysis: &Analysis) -> Map<String, Value> {
+    let mut object = Map::new();
+    object.insert("title".into(), json!(design.title));
+    object.insert("family".into(), json!(design.family.name()));
+    object.insert("met".into(), json!(analysis.met()));
+    object.insert("reach".into(), reach_json(analysis));
+    object.insert("conditioning".into(), conditioning_json(design, analysis));
+    object.insert("singularity".into(), singularity_json(analysis));
+    object.insert("mobility".into(), mobility_json(analysis));
+    object.insert(
+        "requirements".into(),
+        analysis.rows.iter().map(row_json).collect(),
+    );
+    object.insert("stiffness".into(), stiffness_json(analysis));
+    object.insert("moving_mass_kg".into(), json!(analysis.moving_mass));
+    object.insert("validity".into(), validity_json(analysis));
+    object.insert(
+        "grid".into(),
+        json!({
+            "rings": analysis.rings.len(),
+            "directions": analysis.rings.iter().map(|r| r.points.len()).sum::<usize>(),
+            "listed_configurations": analysis.configurations.len(),
+        }),
+    );
+    object.insert("rings".into(), rings_json(analysis));
+    object.insert(
+        "configurations".into(),
+        analysis
+            .configurations
+            .iter()
+            .map(configuration_json)
+            .collect(),
+    );
+    object
+}
+
+fn reach_json(analysis: &Analysis) -> Value {
+    let fraction = analysis.conditioning.coverage.fraction;
+    match &analysis.working_range {
+        Some(range) => {
+            let mut object = range_json(range);
+            object.insert("coverage_fraction".into(), json!(fraction));
+            Value::Object(object)
+        }
+        None => json!({
+            "polar_min_deg": null,
+            "polar_max_deg": null,
+            "reason": "no configuration has the required margins",
+            "coverage_fraction": fraction,
+        }),
+    }
+}
+
+fn range_json(range: &WorkingRange) -> Map<String, Value> {
+    let mut object = Map::new();
+    object.insert("polar_min_deg".into(), json!(degrees(range.polar_min())));
+    object.insert("polar_max_deg".into(), json!(degrees(range.polar_max())));
+    object.insert(
+        "second_mechanism_angle_deg".into(),
+        json!(range.second.map(degrees)),
+    );
+    object.insert(
+        "limited_by".into(),
+        json!(range.limits.map(|limit| limit.words())),
+    );
+    object
+}
+
+fn conditioning_json(design: &Design, analysis: &Analysis) -> Value {
+    let summary = &analysis.conditioning;
+    let layout = match design.family {
+        Family::ScissorLinkage(_) => design.drives.layout.name(),
+        Family::TwoArcArm(_) => "base-and-elbow",
+    };
+    json!({
+        "gci": summary.gci,
+        "gci_reached": summary.gci_reached,
+        "gci_joint_weight": summary.gci_joint_weight,
+        "lci_min": summary.lci_min,
+        "lci_min_polar_deg": degrees(summary.lci_min_polar),
+        "weight": "area",
+        "drive_layout": layout,
+        "drive_ratio": design.drives.ratio,
+    })
+}
+
+fn singularity_json(analysis: &Analysis) -> Value {
+    let Some(report) = &analysis.singularity else {
+        return json!({ "type_1_distance_deg": null, "reason": "no working range" });
+    };
+    let transmission = report.transmission;
+    json!({
+        "type_1_distance_deg": degrees(report.type_one_distance),
+        "type_1_kind": report.type_one_kind.words(),
+        "type_2_distance_second_mechanism_angle_deg": report.type_two_distance.map(degrees),
+        "transmission_angle_min_deg": transmission.map(|t| degrees(t.0)),
+        "transmission_angle_min_stage": transmission.map(|t| t.1),
+        "transmission_angle_min_polar_deg": transmission.map(|t| degrees(t.2)),
+        "transmission_angle_lower_bound_deg": report.transmission_bound.map(degrees),
+        "transmission_reason": if transmission.is_none() { json!("the family has no type 2 singularity") } else { Value::Null },
+        "free_between_samples": report.proved_free,
+        "bound": "interval arithmetic over the second mechanism angle, strictly inside the range",
+        "proof_evaluations": report.proof_evaluations,
+    })
+}
+
+fn mobility_json(analysis: &Analysis) -> Value {
+    match &analysis.mobility {
+        Some(m) => json!({
+            "by_rank": m.by_rank,
+            "by_counting": m.by_counting,
+            "in_space_by_counting": m.in_space,
+            "redundant_constraints_in_space": m.redundant,
+            "bodies": m.bodies,
+            "joints": m.joints,
+        }),
+        None => json!({ "by_rank": null, "reason": "no configuration to take it at" }),
+    }
+}
+
+/// Name, unit suffix and scale of a row's quantity.
+pub fn row_unit(kind: &RowKind) -> (&'static str, &'static str, f64) {
+    match kind {
+        RowKind::Coverage => ("coverage", "", 1.0),
+        RowKind::ContactDeflection(_) => ("contact_deflection", "mm", 1e3),
+        RowKind::Sag => ("sag", "mm", 1e3),
+        RowKind::LciMin => ("lci_min", "", 1.0),
+        RowKind::Gci => ("gci", "", 1.0),
+        RowKind::TransmissionAngle => ("transmission_angle", "deg", 180.0 / std::f64::consts::PI),
+        RowKind::Safety => ("safety_factor_yield", "", 1.0),
+        RowKind::MovingMass => ("moving_mass", "kg", 1.0),
+        RowKind::HoldingTorque => ("holding_torque", "nm", 1.0),
+        RowKind::Stiffness => ("least_translational_stiffness", "n_per_mm", 1e-3),
+    }
+}
+
+/// One requirement row.
+pub fn row_json(row: &Row) -> Value {
+    let (name, unit, scale) = row_unit(&row.kind);
+    let with_unit = |prefix: &str| {
+        if unit.is_empty() {
+            prefix.to_string()
+        } else {
+            format!("{prefix}_{unit}")
+        }
+    };
+    let mut object = Map::new();
+    object.insert("quantity".into(), json!(name));
+    if let RowKind::ContactDeflection(load) = &row.kind {
+        object.insert("load".into(), json!(load));
+    }
+    object.insert(
+        "sense".into(),
+        json!(if row.kind.at_least() {
+            "at least"
+        } else {
+            "at most"
+        }),
+    );
+    object.insert(
+        with_unit("needed"),
+        json!(row.needed.map(|value| value * scale)),
+    );
+    match &row.got {
+        Ok(value) => {
+            object.insert(with_unit("got"), finite(*value * scale));
+        }
+        Err(reason) => {
+            object.insert(with_unit("got"), Value::Null);
+            object.insert("reason".into(), json!(reason));
+        }
+    }
+    if let Some(band) = row.band {
+        object.insert(with_unit("band"), json!(band.map(|value| value * scale)));
+    }
+    object.insert("met".into(), json!(row.met()));
+    object.insert("band_met".into(), json!(row.band_met()));
+    object.insert("relative_margin".into(), json!(row.relative_margin()));
+    object.insert(
+        "worst_at_deg".into(),
+        row.worst_at.map_or(Value::Null, direction_json),
+    );
+    object.insert("note".into(), json!(row.note));
+    Value::Object(object)
+}
+
+fn finite(value: f64) -> Value {
+    if value.is_finite() {
+        json!(value)
+    } else {
+        Value::Null
+    }
+}
+
+/// The scalars of a compliance, N/m.
+pub fn scalars_json(scalars: &StiffnessScalars) -> Value {
+    json!({
+        "least_n_per_m": scalars.least,
+        "greatest_n_per_m": scalars.greatest,
+        "mean_n_per_m": scalars.mean,
+        "geometric_mean_n_per_m": scalars.geometric_mean,
+        "trace_n_per_m": scalars.trace,
+        "polar_n_per_m": scalars.polar,
+        "azimuth_n_per_m": scalars.azimuth,
+        "radial_n_per_m": scalars.radial,
+        "tangential_isotropy": scalars.isotropy,
+        "softest_direction": scalars.softest,
+    })
+}
+
+fn stiffness_json(analysis: &Analysis) -> Value {
+    let softest = analysis
+        .rings
+        .iter()
+        .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least));
+    match softest {
+        Some(ring) => json!({
+            "worst_polar_deg": degrees(ring.polar),
+            "at_worst": scalars_json(&ring.stiffness),
+            "energy_shares_at_worst": {
+                "arcs": ring.energy_shares[0],
+                "joints": ring.energy_shares[1],
+                "drives": ring.energy_shares[2],
+                "base": ring.energy_shares[3],
+            },
+        }),
+        None => json!({ "at_worst": null, "reason": "no covered direction has an elastic answer" }),
+    }
+}
+
+fn validity_json(analysis: &Analysis) -> Value {
+    let notes: Vec<String> = analysis.notes.iter().map(note_words).collect();
+    json!({
+        "notes": notes,
+        "geometric_over_elastic_stiffness": analysis.geometric_ratio,
+        "linear_model_in_doubt": analysis.geometric_ratio > 0.05,
+    })
+}
+
+/// A validity note in words.
+pub fn note_words(note: &ValidityNote) -> String {
+    match note {
+        ValidityNote::ThickBar { ratio, winkler } => format!(
+            "depth over radius is {ratio:.3}, above 0.1: {}",
+            if *winkler {
+                "the thick curved-beam form (Winkler) is used in the arc's plane"
+            } else {
+                "the thin form is within 0.7 % up to 0.18"
+            }
+        ),
+        ValidityNote::ShortBar {
+            body,
+            free_length,
+            size,
+        } => format!(
+            "{body}: free length {:.1} mm is under four times the larger section size {:.1} mm: beam theory not valid, check as a solid",
+            free_length * 1e3,
+            size * 1e3
+        ),
+    }
+}
+
+fn rings_json(analysis: &Analysis) -> Value {
+    analysis
+        .rings
+        .iter()
+        .map(|ring| {
+            let contact = ring
+                .points
+                .iter()
+                .flat_map(|p| p.contact.iter().copied())
+                .reduce(f64::max);
+            let most = |value: fn(&calotte::analysis::ring::PointResult) -> f64| {
+                ring.points.iter().map(value).fold(0.0, f64::max)
+            };
+            json!({
+                "polar_deg": degrees(ring.polar),
+                "second_mechanism_angle_deg": degrees(ring.second),
+                "lci": ring.lci,
+                "transmission_angle_deg": ring.transmission.map(degrees),
+                "stiffness": scalars_json(&ring.stiffness),
+                "energy_shares": ring.energy_shares,
+                "contact_deflection_max_mm": contact.map(|c| c * 1e3),
+                "sag_max_mm": most(|p| p.sag.norm()) * 1e3,
+                "holding_torque_max_nm": most(|p| p.torque[0].abs().max(p.torque[1].abs())),
+                "azimuths": ring.points.len(),
+            })
+        })
+        .collect()
+}
+
+/// One configuration of the agreed list.
+pub fn configuration_json(result: &ConfigurationResult) -> Value {
+    let passive: Map<String, Value> = result
+        .passive
+        .iter()
+        .map(|(name, angle)| (name.clone(), json!(degrees(*angle))))
+        .collect();
+    let mut object = Map::new();
+    object.insert("joints_deg".into(), json!(result.active.map(degrees)));
+    object.insert("direction_deg".into(), direction_json(result.direction));
+    object.insert("passive_deg".into(), Value::Object(passive));
+    object.insert("roll_deg".into(), json!(degrees(result.roll)));
+    object.insert("lci".into(), json!(result.lci));
+    object.insert(
+        "transmission_angle_deg".into(),
+        json!(result.transmission.map(|(angle, _)| degrees(angle))),
+    );
+    match &result.compliance {
+        Ok(matrix) => {
+            let rows: Vec<Vec<f64>> = matrix
+                .row_iter()
+                .map(|row| row.iter().copied().collect())
+                .collect();
+            object.insert("compliance".into(), json!(rows));
+            object.insert(
+                "stiffness".into(),
+                scalars_json(&StiffnessScalars::of(matrix)),
+            );
+        }
+        Err(reason) => {
+            object.insert("compliance".into(), Value::Null);
+            object.insert("compliance_reason".into(), json!(reason));
+        }
+    }
+    match &result.holding_torque {
+        Ok(torque) => {
+            object.insert("holding_torque_nm".into(), json!(torque));
+        }
+        Err(reason) => {
+            object.insert("holding_torque_nm".into(), Value::Null);
+            object.insert("holding_torque_reason".into(), json!(reason));
+        }
+    }
+    Value::Object(object)
+}

@@ -1,0 +1,394 @@
+//! From a design to its text.
+
+use calotte::Uncertain;
+use calotte::design::{Design, DriveRange, Drives, Family, JointProperties, Mount, Support, Tool};
+use calotte::elasticity::{Material, Section};
+use nalgebra::Vector3;
+
+use crate::keys::words::carrier_name;
+use crate::read::implied_source;
+use crate::units::Unit;
+
+/// The text of a design file: tidy TOML that [`read_design`](crate::read_design) turns into exactly
+/// the same design.
+///
+/// `header_comment` is put in front, each of its lines behind a `#`; it may be empty.
+/// Numbers must be what a design file allows (the keys' bounds), as in any
+/// design that was read; else the text does not read back.
+pub fn write_design(design: &Design, header_comment: &str) -> String {
+    let mut text = Text::default();
+    text.comment(header_comment);
+    text.line("title", &quoted(&design.title));
+    text.linkage(design);
+    text.header("section");
+    text.section(&design.section);
+    text.header("material");
+    text.material(&design.material);
+    text.joints(&design.joints);
+    text.drives(&design.drives, &design.family);
+    text.tool(&design.tool);
+    text.mount(&design.mount);
+    text.0
+}
+
+/// The design with every number moved to the short decimal beside it, within a
+/// few units in the last place: what a person would have written. A search
+/// that steps through angles arrives at 23.500000000000004°; analysing the
+/// tidied design gives the numbers that its file gives.
+pub fn tidied(design: &Design) -> Design {
+    mapped(design, &|unit, si| unit.tidied(si))
+}
+
+/// The design with every number mapped, by its unit in the file.
+fn mapped(design: &Design, map: &dyn Fn(Unit, f64) -> f64) -> Design {
+    let mut design = design.clone();
+    let angles = |angles: &mut [f64]| {
+        for angle in angles {
+            *angle = map(Unit::Degree, *angle);
+        }
+    };
+    match &mut design.family {
+        Family::ScissorLinkage(scissor) => {
+            angles(&mut scissor.proximal_arcs);
+            angles(&mut scissor.distal_arcs);
+            angles(&mut scissor.bends);
+        }
+        Family::TwoArcArm(arm) => angles(&mut arm.arcs),
+    }
+    let range = &mut design.drives.range;
+    for limits in [&mut range.first, &mut range.second].into_iter().flatten() {
+        angles(limits);
+    }
+    let length = |si: f64| map(Unit::Millimetre, si);
+    design.joint_radius = length(design.joint_radius);
+    design.joints.boss_diameter = length(design.joints.boss_diameter);
+    design.tool.tip_radius = length(design.tool.tip_radius);
+    design.tool.centre_of_mass_radius = length(design.tool.centre_of_mass_radius);
+    design.tool.grip_radius = design.tool.grip_radius.map(length);
+    design.tool.bracket_arc = map(Unit::Degree, design.tool.bracket_arc);
+    design.tool.roll = map(Unit::Degree, design.tool.roll);
+    design.mount.position = design.mount.position.map(length);
+    match &mut design.section {
+        Section::Rectangle { tangential, radial } => {
+            (*tangential, *radial) = (length(*tangential), length(*radial));
+        }
+        Section::RectangleTube {
+            tangential,
+            radial,
+            wall,
+        } => {
+            (*tangential, *radial, *wall) = (length(*tangential), length(*radial), length(*wall));
+        }
+        Section::Tube {
+            outer_diameter,
+            inner_diameter,
+        } => {
+            (*outer_diameter, *inner_diameter) = (length(*outer_diameter), length(*inner_diameter));
+        }
+        Section::Rod { diameter } => *diameter = length(*diameter),
+        Section::Custom { .. } => {}
+    }
+    design
+}
+
+/// A file in the making.
+#[derive(Debug, Default)]
+struct Text(String);
+
+impl Text {
+    fn comment(&mut self, comment: &str) {
+        for line in comment.lines() {
+            let clean: String = line
+                .chars()
+                .map(|c| if c.is_control() && c != '\t' { ' ' } else { c })
+                .collect();
+            self.0.push_str(format!("# {clean}").trim_end());
+            self.0.push('\n');
+        }
+        if !comment.is_empty() {
+            self.0.push('\n');
+        }
+    }
+
+    fn header(&mut self, name: &str) {
+        self.0.push_str(&format!("\n[{name}]\n"));
+    }
+
+    fn line(&mut self, key: &str, value: &str) {
+        self.0.push_str(&format!("{key} = {value}\n"));
+    }
+
+    fn number(&mut self, key: &str, unit: Unit, si: f64) {
+        self.line(key, &unit.write(si));
+    }
+
+    fn numbers(&mut self, key: &str, unit: Unit, si: &[f64]) {
+        self.line(key, &list(unit, si));
+    }
+
+    fn band(&mut self, key: &str, unit: Unit, number: &Uncertain) {
+        let [value, low, high] = [number.value, number.low, number.high].map(|si| unit.write(si));
+        if low == value && high == value {
+            self.line(key, &value);
+        } else {
+            self.line(
+                key,
+                &format!("{{ value = {value}, from = {low}, to = {high} }}"),
+            );
+        }
+    }
+
+    fn vector(&mut self, key: &str, unit: Unit, vector: &Vector3<f64>) {
+        self.numbers(key, unit, vector.as_slice());
+    }
+
+    fn linkage(&mut self, design: &Design) {
+        self.header("linkage");
+        self.line("family", &quoted(design.family.name()));
+        match &design.family {
+            Family::ScissorLinkage(scissor) => {
+                self.numbers("proximal_arcs_deg", Unit::Degree, &scissor.proximal_arcs);
+                self.numbers("distal_arcs_deg", Unit::Degree, &scissor.distal_arcs);
+                self.numbers("bends_deg", Unit::Degree, &scissor.bends);
+                if scissor.assembly_modes.iter().any(|mode| *mode != 1) {
+                    let modes: Vec<String> =
+                        scissor.assembly_modes.iter().map(i8::to_string).collect();
+                    self.line("assembly_modes", &format!("[{}]", modes.join(", ")));
+                }
+            }
+            Family::TwoArcArm(arm) => self.numbers("arcs_deg", Unit::Degree, &arm.arcs),
+        }
+        self.number("joint_radius_mm", Unit::Millimetre, design.joint_radius);
+    }
+
+    fn section(&mut self, section: &Section) {
+        let shape = match section {
+            Section::Rectangle { .. } | Section::RectangleTube { .. } => "rectangle",
+            Section::Tube { .. } => "tube",
+            Section::Rod { .. } => "rod",
+            Section::Custom { .. } => "custom",
+        };
+        self.line("shape", &quoted(shape));
+        let sizes: &[(&str, f64)] = match section {
+            Section::Rectangle { tangential, radial } => {
+                &[("tangential_mm", *tangential), ("radial_mm", *radial)]
+            }
+            Section::RectangleTube {
+                tangential,
+                radial,
+                wall,
+            } => &[
+                ("tangential_mm", *tangential),
+                ("radial_mm", *radial),
+                ("wall_mm", *wall),
+            ],
+            Section::Tube {
+                outer_diameter,
+                inner_diameter,
+            } => &[
+                ("outer_diameter_mm", *outer_diameter),
+                ("inner_diameter_mm", *inner_diameter),
+            ],
+            Section::Rod { diameter } => &[("diameter_mm", *diameter)],
+            Section::Custom {
+                radial, tangential, ..
+            } => &[("tangential_mm", *tangential), ("radial_mm", *radial)],
+        };
+        for (key, size) in sizes {
+            self.number(key, Unit::Millimetre, *size);
+        }
+        self.custom_section(section);
+    }
+
+    fn custom_section(&mut self, section: &Section) {
+        let Section::Custom {
+            axial,
+            bending_in_plane,
+            bending_out_of_plane,
+            torsional,
+            shear_in_plane,
+            shear_out_of_plane,
+            mass_per_length,
+            ..
+        } = section
+        else {
+            return;
+        };
+        self.number("axial_n", Unit::Newton, *axial);
+        for (key, stiffness) in [
+            ("bending_in_plane_nm2", bending_in_plane),
+            ("bending_out_of_plane_nm2", bending_out_of_plane),
+            ("torsional_nm2", torsional),
+        ] {
+            self.number(key, Unit::NewtonSquareMetre, *stiffness);
+        }
+        for (key, stiffness) in [
+            ("shear_in_plane_n", shear_in_plane),
+            ("shear_out_of_plane_n", shear_out_of_plane),
+        ] {
+            if stiffness.is_finite() {
+                self.number(key, Unit::Newton, *stiffness);
+            }
+        }
+        self.number(
+            "mass_per_length_kg_m",
+            Unit::KilogramPerMetre,
+            *mass_per_length,
+        );
+    }
+
+    fn material(&mut self, material: &Material) {
+        self.line("name", &quoted(&material.name));
+        self.band(
+            "youngs_modulus_gpa",
+            Unit::Gigapascal,
+            &material.youngs_modulus,
+        );
+        self.band(
+            "shear_modulus_gpa",
+            Unit::Gigapascal,
+            &material.shear_modulus,
+        );
+        self.band(
+            "density_kg_m3",
+            Unit::KilogramPerCubicMetre,
+            &material.density,
+        );
+        self.band("yield_mpa", Unit::Megapascal, &material.yield_strength);
+        if material.source != implied_source(material) {
+            self.line("source", &quoted(&material.source));
+        }
+    }
+
+    fn joints(&mut self, joints: &JointProperties) {
+        self.header("joints");
+        match &joints.stiffness {
+            None => self.line("rigid", "true"),
+            Some(stiffness) => {
+                self.band("axial_n_per_m", Unit::NewtonPerMetre, &stiffness.axial);
+                self.band("radial_n_per_m", Unit::NewtonPerMetre, &stiffness.radial);
+                self.band(
+                    "tilt_nm_per_rad",
+                    Unit::NewtonMetrePerRadian,
+                    &stiffness.tilt,
+                );
+            }
+        }
+        self.number("boss_diameter_mm", Unit::Millimetre, joints.boss_diameter);
+        self.number("mass_kg", Unit::Kilogram, joints.mass);
+        for release in &joints.releases {
+            self.0.push_str("\n[[joints.releases]]\n");
+            self.line("joint", &quoted(&release.joint));
+            self.line("axial", &release.axial.to_string());
+            self.line("tilt", &release.tilt.to_string());
+        }
+    }
+
+    fn drives(&mut self, drives: &Drives, family: &Family) {
+        self.header("drives");
+        self.line("layout", &quoted(drives.layout.name()));
+        self.numbers("ratio", Unit::One, &drives.ratio);
+        if drives.range != DriveRange::default() {
+            let names = match family {
+                Family::ScissorLinkage(_) => ["swing", "opening"],
+                Family::TwoArcArm(_) => ["base", "elbow"],
+            };
+            let limits: Vec<String> = names
+                .into_iter()
+                .zip([drives.range.first, drives.range.second])
+                .filter_map(|(name, limits)| {
+                    limits.map(|limits| format!("{name} = {}", list(Unit::Degree, &limits)))
+                })
+                .collect();
+            self.line("range_deg", &format!("{{ {} }}", limits.join(", ")));
+        }
+        if let Some(holding) = &drives.holding {
+            self.band("holding_nm_per_rad", Unit::NewtonMetrePerRadian, holding);
+        }
+    }
+
+    fn tool(&mut self, tool: &Tool) {
+        self.header("tool");
+        self.line("carried_by", &quoted(carrier_name(tool.carried_by)));
+        self.number("tip_radius_mm", Unit::Millimetre, tool.tip_radius);
+        if let Some(mass) = &tool.mass {
+            self.band("mass_kg", Unit::Kilogram, mass);
+        }
+        self.number(
+            "centre_of_mass_radius_mm",
+            Unit::Millimetre,
+            tool.centre_of_mass_radius,
+        );
+        if let Some(grip) = tool.grip_radius {
+            self.number("grip_radius_mm", Unit::Millimetre, grip);
+        }
+        self.number("bracket_arc_deg", Unit::Degree, tool.bracket_arc);
+        self.number("roll_deg", Unit::Degree, tool.roll);
+    }
+
+    fn mount(&mut self, mount: &Mount) {
+        self.header("mount");
+        self.vector("axis", Unit::One, &mount.axis);
+        self.vector("reference", Unit::One, &mount.reference);
+        self.vector("position_mm", Unit::Millimetre, &mount.position);
+        match &mount.support {
+            None => {}
+            Some(Support::Springs {
+                at_radius,
+                axial,
+                lateral,
+                tilt,
+                twist,
+            }) => {
+                self.header("mount.springs");
+                self.number("at_radius_mm", Unit::Millimetre, *at_radius);
+                self.band("axial_n_per_m", Unit::NewtonPerMetre, axial);
+                self.band("lateral_n_per_m", Unit::NewtonPerMetre, lateral);
+                self.band("tilt_nm_per_rad", Unit::NewtonMetrePerRadian, tilt);
+                self.band("twist_nm_per_rad", Unit::NewtonMetrePerRadian, twist);
+            }
+            Some(Support::Column {
+                at_radius,
+                direction,
+                length,
+                section,
+                material,
+            }) => {
+                self.header("mount.column");
+                self.number("at_radius_mm", Unit::Millimetre, *at_radius);
+                self.vector("direction", Unit::One, direction);
+                self.number("length_mm", Unit::Millimetre, *length);
+                self.header("mount.column.section");
+                self.section(section);
+                self.header("mount.column.material");
+                self.material(material);
+            }
+        }
+    }
+}
+
+/// `[1, 2]`.
+fn list(unit: Unit, si: &[f64]) -> String {
+    let numbers: Vec<String> = si.iter().map(|si| unit.write(*si)).collect();
+    format!("[{}]", numbers.join(", "))
+}
+
+/// A text in quotes, as TOML writes it.
+fn quoted(text: &str) -> String {
+    let mut quoted = String::from("\"");
+    for character in text.chars() {
+        match character {
+            '"' => quoted.push_str("\\\""),
+            '\\' => quoted.push_str("\\\\"),
+            '\n' => quoted.push_str("\\n"),
+            '\t' => quoted.push_str("\\t"),
+            '\r' => quoted.push_str("\\r"),
+            control if control.is_control() => {
+                quoted.push_str(&format!("\\u{:04X}", u32::from(control)));
+            }
+            plain => quoted.push(plain),
+        }
+    }
+    quoted.push('"');
+    quoted
+}

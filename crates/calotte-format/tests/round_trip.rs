@@ -1,0 +1,319 @@
+//! Whatever design is written reads back as the very same design.
+
+use calotte::Uncertain;
+use calotte::design::{
+    Design, DriveLayout, DriveRange, Drives, Family, JointProperties, JointStiffness, Mount,
+    NamedRelease, ScissorLinkage, Support, Tool, ToolCarrier, TwoArcArm,
+};
+use calotte::elasticity::{Material, Section, shipped_materials};
+use calotte_format::{read_design, tidied, write_design};
+use nalgebra::Vector3;
+use proptest::collection::vec;
+use proptest::option;
+use proptest::prelude::*;
+use std::f64::consts::{PI, TAU};
+
+/// A number with a band as wide as nothing or up to half of it.
+fn uncertain(low: f64, high: f64) -> impl Strategy<Value = Uncertain> {
+    (low..high, 0.0..0.5, 0.0..0.5, any::<bool>()).prop_map(
+        move |(value, below, above, exact): (f64, f64, f64, bool)| {
+            if exact {
+                Uncertain::exact(value)
+            } else {
+                let from = (value * (1.0 - below)).max(low);
+                Uncertain::band(value, from, value * (1.0 + above))
+            }
+        },
+    )
+}
+
+fn text() -> impl Strategy<Value = String> {
+    prop_oneof![
+        "[a-zA-Z0-9 ]{1,12}",
+        "\\PC{0,12}",
+        Just("a\"b\\c\nd\te\u{1}".to_string())
+    ]
+}
+
+fn scissor() -> impl Strategy<Value = Family> {
+    (1usize..=6)
+        .prop_flat_map(|stages| {
+            (
+                vec(0.01..3.1, stages),
+                vec(0.01..3.1, stages),
+                vec(-3.0..3.0, stages - 1),
+                vec(prop_oneof![Just(1i8), Just(-1i8)], stages),
+            )
+        })
+        .prop_map(|(proximal_arcs, distal_arcs, bends, assembly_modes)| {
+            Family::ScissorLinkage(ScissorLinkage {
+                proximal_arcs,
+                distal_arcs,
+                bends,
+                assembly_modes,
+            })
+        })
+}
+
+fn family() -> impl Strategy<Value = Family> {
+    let arm = [0.01..3.1, 0.01..3.1].prop_map(|arcs| Family::TwoArcArm(TwoArcArm { arcs }));
+    prop_oneof![3 => scissor(), 1 => arm]
+}
+
+fn section() -> impl Strategy<Value = Section> {
+    let rectangle = (0.001..0.1, 0.001..0.1)
+        .prop_map(|(tangential, radial)| Section::Rectangle { tangential, radial });
+    let hollow = (0.001..0.1, 0.001..0.1, 0.05..0.45).prop_map(
+        |(tangential, radial, share): (f64, f64, f64)| Section::RectangleTube {
+            tangential,
+            radial,
+            wall: share * tangential.min(radial),
+        },
+    );
+    let tube = (0.001..0.1, 0.1..0.9).prop_map(|(outer_diameter, share)| Section::Tube {
+        outer_diameter,
+        inner_diameter: share * outer_diameter,
+    });
+    let rod = (0.001..0.1).prop_map(|diameter| Section::Rod { diameter });
+    let shear = || prop_oneof![Just(f64::INFINITY), 1e3..1e7];
+    let custom = (
+        (1e3..1e8, 0.1..1e4, 0.1..1e4, 0.1..1e4),
+        (shear(), shear()),
+        (0.01..5.0, 0.001..0.1, 0.001..0.1),
+    )
+        .prop_map(
+            |(stiffness, shear, (mass_per_length, radial, tangential))| Section::Custom {
+                axial: stiffness.0,
+                bending_in_plane: stiffness.1,
+                bending_out_of_plane: stiffness.2,
+                torsional: stiffness.3,
+                shear_in_plane: shear.0,
+                shear_out_of_plane: shear.1,
+                mass_per_length,
+                radial,
+                tangential,
+            },
+        );
+    prop_oneof![rectangle, hollow, tube, rod, custom]
+}
+
+fn material() -> impl Strategy<Value = Material> {
+    let shipped = (0..shipped_materials().len()).prop_map(|i| shipped_materials()[i].clone());
+    let own = (
+        text(),
+        uncertain(1e8, 5e11),
+        uncertain(1e8, 5e11),
+        uncertain(100.0, 20_000.0),
+        uncertain(1e6, 1e10),
+        text(),
+    )
+        .prop_map(
+            |(name, youngs_modulus, shear_modulus, density, yield_strength, source)| Material {
+                name,
+                youngs_modulus,
+                shear_modulus,
+                density,
+                yield_strength,
+                source,
+            },
+        );
+    let changed = (shipped.clone(), uncertain(1e8, 5e11)).prop_map(|(shipped, modulus)| Material {
+        youngs_modulus: modulus,
+        ..shipped
+    });
+    prop_oneof![shipped, own, changed]
+}
+
+fn joints() -> impl Strategy<Value = JointProperties> {
+    let stiffness = (
+        uncertain(1e3, 1e9),
+        uncertain(1e3, 1e9),
+        uncertain(0.1, 1e6),
+    )
+        .prop_map(|(axial, radial, tilt)| JointStiffness {
+            axial,
+            radial,
+            tilt,
+        });
+    // A boss must leave something of the shortest arc (0.01 rad of 0.05 m).
+    let boss = prop_oneof![Just(0.0), 0.0..4.9e-4];
+    let releases =
+        prop::collection::btree_map("[a-z]{1,8}-[0-9]", (any::<bool>(), any::<bool>()), 0..3)
+            .prop_map(|releases| {
+                releases
+                    .into_iter()
+                    .map(|(joint, (axial, tilt))| NamedRelease { joint, axial, tilt })
+                    .collect()
+            });
+    (option::of(stiffness), boss, 0.0..0.5, releases).prop_map(
+        |(stiffness, boss_diameter, mass, releases)| JointProperties {
+            stiffness,
+            boss_diameter,
+            mass,
+            releases,
+        },
+    )
+}
+
+fn limits() -> impl Strategy<Value = Option<[f64; 2]>> {
+    option::of((-6.0..0.0, 0.001..6.0).prop_map(|(lower, upper)| [lower, upper]))
+}
+
+fn drives() -> impl Strategy<Value = Drives> {
+    let ratio = || prop_oneof![Just(1.0), 0.01..50.0, -50.0..-0.01];
+    (
+        prop_oneof![
+            Just(DriveLayout::TwoBars),
+            Just(DriveLayout::SwingAndOpening)
+        ],
+        [ratio(), ratio()],
+        limits(),
+        limits(),
+        option::of(uncertain(0.1, 1e6)),
+    )
+        .prop_map(|(layout, ratio, first, second, holding)| Drives {
+            layout,
+            ratio,
+            range: DriveRange { first, second },
+            holding,
+        })
+}
+
+fn tool() -> impl Strategy<Value = Tool> {
+    (
+        prop_oneof![
+            Just(ToolCarrier::Left),
+            Just(ToolCarrier::Right),
+            Just(ToolCarrier::Bisector)
+        ],
+        0.0..2.0,
+        option::of(uncertain(0.0, 100.0)),
+        -2.0..2.0,
+        option::of(-2.0..2.0),
+        -PI + 1e-3..PI - 1e-3,
+        -TAU..TAU,
+    )
+        .prop_map(
+            |(
+                carried_by,
+                tip_radius,
+                mass,
+                centre_of_mass_radius,
+                grip_radius,
+                bracket_arc,
+                roll,
+            )| Tool {
+                carried_by,
+                tip_radius,
+                mass,
+                centre_of_mass_radius,
+                grip_radius,
+                bracket_arc,
+                roll,
+            },
+        )
+}
+
+fn vector(size: f64) -> impl Strategy<Value = Vector3<f64>> {
+    [-size..size, -size..size, -size..size].prop_map(|[x, y, z]| Vector3::new(x, y, z))
+}
+
+fn support() -> impl Strategy<Value = Support> {
+    let springs = (
+        -1.0..1.0,
+        uncertain(1e3, 1e9),
+        uncertain(1e3, 1e9),
+        uncertain(0.1, 1e6),
+        uncertain(0.1, 1e6),
+    )
+        .prop_map(
+            |(at_radius, axial, lateral, tilt, twist)| Support::Springs {
+                at_radius,
+                axial,
+                lateral,
+                tilt,
+                twist,
+            },
+        );
+    let column = (-1.0..1.0, vector(1.0), 0.01..5.0, section(), material()).prop_map(
+        |(at_radius, direction, length, section, material)| Support::Column {
+            at_radius,
+            direction,
+            length,
+            section,
+            material,
+        },
+    );
+    prop_oneof![springs, column]
+}
+
+fn mount() -> impl Strategy<Value = Mount> {
+    (vector(2.0), vector(2.0), vector(3.0), option::of(support()))
+        .prop_filter(
+            "axis and reference across each other",
+            |(axis, reference, _, _)| axis.cross(reference).norm() > 1e-3,
+        )
+        .prop_map(|(axis, reference, position, support)| Mount {
+            axis,
+            reference,
+            position,
+            support,
+        })
+}
+
+fn design() -> impl Strategy<Value = Design> {
+    (
+        (text(), family(), 0.05..1.0, section(), material()),
+        (joints(), drives(), tool(), mount()),
+    )
+        .prop_map(
+            |((title, family, joint_radius, section, material), (joints, drives, tool, mount))| {
+                Design {
+                    title,
+                    family,
+                    joint_radius,
+                    section,
+                    material,
+                    joints,
+                    drives,
+                    tool,
+                    mount,
+                }
+            },
+        )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(2000))]
+
+    #[test]
+    fn a_written_design_reads_back_equal(design in design(), comment in text()) {
+        let text = write_design(&design, &comment);
+        match read_design(&text) {
+            Ok(read) => prop_assert_eq!(read, design, "{}", text),
+            Err(error) => prop_assert!(false, "{}\n{}", error, text),
+        }
+    }
+
+    /// Tidying moves no number by more than rounding, and what is tidy stays.
+    #[test]
+    fn tidying_moves_nothing_that_matters(design in design()) {
+        let once = tidied(&design);
+        prop_assert_eq!(&tidied(&once), &once);
+        prop_assert!((once.joint_radius - design.joint_radius).abs() <= 1e-15 * design.joint_radius);
+        prop_assert_eq!(read_design(&write_design(&once, "")).ok(), Some(once));
+    }
+}
+
+#[test]
+fn angles_that_a_search_steps_to_are_written_as_people_write_them() {
+    let mut design = read_design(include_str!("valid/scissor.toml")).unwrap();
+    let step = 0.5 * PI / 180.0;
+    let stepped = 8.0 * PI / 180.0 + 31.0 * step;
+    let Family::ScissorLinkage(scissor) = &mut design.family else {
+        panic!("not a scissor linkage");
+    };
+    scissor.proximal_arcs = vec![stepped; 2];
+    let text = write_design(&tidied(&design), "");
+    assert!(text.contains("proximal_arcs_deg = [23.5, 23.5]"), "{text}");
+}

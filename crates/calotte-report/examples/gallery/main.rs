@@ -1,0 +1,52 @@
+//! Writes figures of every kind and a report, with invented data, into a folder.
+//!
+//! ```text
+//! cargo run -p calotte-report --example gallery -- FOLDER
+//! ```
+
+mod figures;
+mod report;
+
+use calotte_report::plot::{FigureStyle, Theme};
+use std::error::Error;
+use std::path::Path;
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let folder = std::env::args()
+        .nth(1)
+        .ok_or("name the folder to write to: gallery FOLDER")?;
+    let folder = Path::new(&folder);
+    std::fs::create_dir_all(folder)?;
+    let dark = FigureStyle {
+        theme: Theme::Dark,
+        draw_title: true,
+        ..FigureStyle::screen()
+    };
+    let styles = [
+        ("column", FigureStyle::journal_column()),
+        ("page", FigureStyle::journal_page()),
+        ("screen", FigureStyle::screen()),
+        ("dark", dark),
+    ];
+    for (name, figure) in figures::all() {
+        for (style_name, style) in &styles {
+            let drawing = figure.draw(style)?;
+            let file = folder.join(format!("{name}-{style_name}.svg"));
+            std::fs::write(&file, &drawing.svg)?;
+            println!(
+                "{}: {:.0} × {:.0} mm, {} kB",
+                file.display(),
+                drawing.width_mm,
+                drawing.height_mm,
+                drawing.svg.len() / 1000
+            );
+            for note in drawing.notes {
+                println!("    {note}");
+            }
+        }
+    }
+    let file = folder.join("report.html");
+    std::fs::write(&file, report::report().to_html()?)?;
+    println!("{}", file.display());
+    Ok(())
+}

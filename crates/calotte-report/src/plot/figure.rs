@@ -1,0 +1,92 @@
+//! A figure: what is drawn, what it says about itself, and how it becomes SVG.
+
+use super::bars::{MarginBars, StackedBars};
+use super::dome_map::DomeMap;
+use super::error::PlotError;
+use super::heat_map::HeatMap;
+use super::line_chart::LineChart;
+use super::scatter::Scatter;
+use super::sheet::Sheet;
+use super::style::{FigureStyle, POINTS_PER_MM};
+
+/// A figure with everything a reader needs to judge it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// Title: the SVG's `<title>`, drawn only where the style asks for it.
+    pub title: String,
+    /// Caption in whole sentences: opens the SVG's `<desc>`.
+    pub caption: String,
+    /// Names and values of all settings behind the figure, listed in the `<desc>`.
+    pub settings: Vec<(String, String)>,
+    /// What is drawn.
+    pub plot: Plot,
+}
+
+/// The kinds of figure.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Plot {
+    /// Cells over two variables.
+    HeatMap(HeatMap),
+    /// Series over one variable.
+    LineChart(LineChart),
+    /// Candidates in a plane of two objectives.
+    Scatter(Scatter),
+    /// A scalar over directions.
+    DomeMap(DomeMap),
+    /// Shares of a whole.
+    StackedBars(StackedBars),
+    /// Margins to the requirements.
+    MarginBars(MarginBars),
+}
+
+/// A finished figure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Drawing {
+    /// SVG document, without an XML declaration, so that it can stand inside HTML.
+    pub svg: String,
+    /// Width, mm.
+    pub width_mm: f64,
+    /// Height, mm.
+    pub height_mm: f64,
+    /// What the reader must know and the drawing does not show, such as thinned points;
+    /// also in the SVG's `<desc>`.
+    pub notes: Vec<String>,
+}
+
+impl Figure {
+    /// Draws the figure.
+    ///
+    /// Equal figure and style give equal bytes. Missing values (`None`, NaN, infinities)
+    /// are shown as such; a figure without any value says so in place of the data.
+    ///
+    /// # Errors
+    /// [`PlotError`] for lists of the wrong length, coordinates that are not finite or not
+    /// in order, and a style that has no room for its letters.
+    pub fn draw(&self, style: &FigureStyle) -> Result<Drawing, PlotError> {
+        style.check()?;
+        let mut sheet = Sheet::new(style);
+        if style.draw_title && !self.title.trim().is_empty() {
+            let size = sheet.em * 1.15;
+            let room = (sheet.right() - sheet.left()) / 1.07;
+            let lines = sheet.wrapped(&self.title, size, room, 3);
+            let left = sheet.left();
+            sheet.paragraph(&lines, left, size, true);
+            sheet.y += sheet.em * 0.7;
+        }
+        match &self.plot {
+            Plot::HeatMap(plot) => plot.draw(&mut sheet)?,
+            Plot::LineChart(plot) => plot.draw(&mut sheet)?,
+            Plot::Scatter(plot) => plot.draw(&mut sheet)?,
+            Plot::DomeMap(plot) => plot.draw(&mut sheet)?,
+            Plot::StackedBars(plot) => plot.draw(&mut sheet)?,
+            Plot::MarginBars(plot) => plot.draw(&mut sheet)?,
+        }
+        let (svg, height, notes) = sheet.finish(self);
+        Ok(Drawing {
+            svg,
+            width_mm: style.width_mm,
+            height_mm: height / POINTS_PER_MM,
+            notes,
+        })
+    }
+}

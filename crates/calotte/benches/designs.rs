@@ -1,0 +1,173 @@
+//! Work over many configurations and designs: a search candidate, a map over
+//! stages and arc, the conditioning of one design.
+//! `cargo bench --bench designs`.
+#![allow(missing_docs)]
+
+#[path = "../tests/common/mod.rs"]
+mod common;
+
+use std::hint::black_box;
+
+use calotte::analysis::Requirements;
+use calotte::brief::{
+    Brief, Choice, FamilyName, Limits, LoadCase, LoadPlace, LoadVector, Range, ToolNeed,
+};
+use calotte::design::{DriveLayout, DriveRange, JointProperties, JointStiffness};
+use calotte::elasticity::{Material, Section, Structure};
+use calotte::kinematics::conditioning::conditioning;
+use calotte::kinematics::working_range::{all_ranges, working_range};
+use calotte::kinematics::{Kinematics, Margins};
+use calotte::search::{Grid, evaluate::evaluate, evaluate::screen, evaluate_group};
+use calotte::sphere::{Exclusion, Region};
+use common::{DEGREE, reference_joints, uniform};
+use criterion::{Criterion, criterion_group, criterion_main};
+use nalgebra::{Matrix6, Vector3};
+
+/// A brief whose grid is one scissor linkage.
+fn brief(stages: usize, arc: f64) -> Brief {
+    let mut region = Region::cap(Vector3::z(), 80.0 * DEGREE);
+    region.excluded.push(Exclusion {
+        axis: Vector3::z(),
+        half_angle: 20.0 * DEGREE,
+        why: "crown".to_string(),
+    });
+    Brief {
+        title: "benchmark".to_string(),
+        people_near: true,
+        region,
+        coverage_min: 0.98,
+        centre: Vector3::zeros(),
+        joint_radius: Range::single(0.15),
+        tool: ToolNeed {
+            mass: Some(0.3.into()),
+            centre_of_mass_radius: 0.165,
+            tip_radius: 0.1,
+            grip_radius: None,
+        },
+        loads: vec![LoadCase {
+            name: "press".to_string(),
+            on: LoadPlace::Tip,
+            force: LoadVector::Local(Vector3::new(0.0, 0.0, 5.0)),
+            moment: LoadVector::ZERO,
+        }],
+        limits: Limits {
+            contact_deflection: Some(5e-3),
+            sag: Some(20e-3),
+            lci_min: Some(0.1),
+            transmission_angle_min: Some(20.0 * DEGREE),
+            ..Limits::default()
+        },
+        choice: Choice {
+            families: vec![FamilyName::ScissorLinkage],
+            stages: vec![stages],
+            arc: Range::single(arc * DEGREE),
+            bend: Range::single(0.0),
+            arm_arc: Range::single(1.0),
+            sections: vec![Section::Rectangle {
+                tangential: 0.020,
+                radial: 0.016,
+            }],
+            materials: vec![Material::shipped("aluminium 6061-T6").unwrap()],
+            mount_tilt: vec![0.0],
+            mount_tilt_towards: 0.0,
+            drive_layouts: vec![DriveLayout::TwoBars],
+        },
+        joints: Some(JointProperties {
+            stiffness: Some(JointStiffness {
+                tilt: 1500.0.into(),
+                ..reference_joints()
+            }),
+            boss_diameter: 0.01,
+            mass: 0.02,
+            releases: Vec::new(),
+        }),
+        objectives: Vec::new(),
+    }
+}
+
+fn search_candidate(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("search_candidate");
+    for (stages, arc) in [(2, 24.0), (4, 11.75)] {
+        let brief = brief(stages, arc);
+        let grid = Grid::new(&brief);
+        let requirements = Requirements::from_brief(&brief);
+        let candidate = grid.group(0)[0];
+        let screened = screen(&brief, &requirements, &candidate);
+        let outcome = evaluate(&brief, &requirements, &screened, &candidate);
+        assert!(
+            outcome.values.is_some_and(|v| v.elastic.is_some()),
+            "the timed candidate must reach the elastic part: {:?}",
+            outcome.failed
+        );
+        group.bench_function(format!("{stages}_stages_whole"), |bencher| {
+            bencher.iter(|| evaluate_group(black_box(&brief), &grid, 0));
+        });
+        group.bench_function(format!("{stages}_stages_kinematic_part"), |bencher| {
+            bencher.iter(|| screen(black_box(&brief), &requirements, &candidate));
+        });
+        group.bench_function(format!("{stages}_stages_elastic_part"), |bencher| {
+            bencher.iter(|| evaluate(black_box(&brief), &requirements, &screened, &candidate));
+        });
+    }
+    group.finish();
+}
+
+/// Compliance of a uniform scissor linkage at a polar angle; `None` out of reach.
+fn cell(stages: usize, arc_deg: f64, polar: f64) -> Option<Matrix6<f64>> {
+    let mut design = uniform(stages, arc_deg);
+    design.joints.stiffness = Some(reference_joints());
+    let kinematics = Kinematics::new(&design).ok()?;
+    let ranges = all_ranges(&kinematics, &DriveRange::default(), &Margins::default());
+    let second = ranges
+        .iter()
+        .find_map(|range| range.second_for_polar(&kinematics.meridian, polar))?;
+    let structure = Structure::new(&design, &kinematics.linkage).ok()?;
+    let pose = kinematics.forward_from_mechanism([0.0, second]).ok()?;
+    let solved = structure.solve(&pose.configuration, &pose.frame).ok()?;
+    Some(solved.tip_compliance())
+}
+
+fn map(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("map");
+    group.sample_size(20);
+    group.bench_function("8_x_33_cells_at_polar_40", |bencher| {
+        bencher.iter(|| {
+            let mut reached = 0;
+            for stages in 1..=8 {
+                for arc in 8..=40 {
+                    let found = cell(stages, f64::from(arc), black_box(40.0 * DEGREE));
+                    reached += usize::from(found.is_some());
+                }
+            }
+            reached
+        });
+    });
+    group.finish();
+}
+
+fn gci(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("gci_half_sphere");
+    let region = Region::cap(Vector3::z(), 90.0 * DEGREE);
+    for (name, design) in [
+        ("2_stages", uniform(2, 24.0)),
+        ("4_stages", uniform(4, 11.75)),
+    ] {
+        let kinematics = Kinematics::new(&design).unwrap();
+        let (drives, margins) = (DriveRange::default(), Margins::default());
+        let range = working_range(&kinematics, &drives, &margins, &region).unwrap();
+        group.bench_function(name, |bencher| {
+            bencher.iter(|| conditioning(black_box(&kinematics), &range, &region));
+        });
+        group.bench_function(format!("{name}_with_working_range"), |bencher| {
+            bencher.iter(|| {
+                let kinematics = black_box(&kinematics);
+                let range = working_range(kinematics, &drives, &margins, &region).unwrap();
+                conditioning(kinematics, &range, &region)
+            });
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, search_candidate, map, gci);
+criterion_main!(benches);

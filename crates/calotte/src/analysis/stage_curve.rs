@@ -1,0 +1,81 @@
+//! The turn: least stiffness against the number of stages at equal reach, with
+//! rigid joints and with the design's own.
+
+use rayon::prelude::*;
+
+use crate::design::{Design, Family, ScissorLinkage};
+use crate::kinematics::working_range::working_range;
+
+use super::requirements::{Requirements, base_from_world};
+use super::ring::{Model, ring_grid, solve_ring};
+
+/// One number of stages.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StagePoint {
+    /// Number of stages.
+    pub stages: usize,
+    /// Least translational stiffness with rigid joints, N/m; `None` without an answer.
+    pub rigid: Option<f64>,
+    /// The same with the design's joints.
+    pub real: Option<f64>,
+}
+
+/// Least stiffness over the covered directions for 1 to `stages_max` equal,
+/// unbent stages that share the design's total arc (and with it the reach),
+/// section, material, radius, bosses and tool.
+pub fn stage_curve(
+    design: &Design,
+    requirements: &Requirements,
+    stages_max: usize,
+) -> Vec<StagePoint> {
+    let total: f64 = match &design.family {
+        Family::ScissorLinkage(scissor) => scissor
+            .proximal_arcs
+            .iter()
+            .chain(&scissor.distal_arcs)
+            .sum(),
+        Family::TwoArcArm(arm) => arm.arcs.iter().sum(),
+    };
+    (1..=stages_max)
+        .into_par_iter()
+        .map(|stages| {
+            let mut real = design.clone();
+            let arc = total / (2 * stages) as f64;
+            real.family = Family::ScissorLinkage(ScissorLinkage::uniform(stages, arc));
+            let mut rigid = real.clone();
+            rigid.joints.stiffness = None;
+            StagePoint {
+                stages,
+                rigid: least_stiffness(&rigid, requirements),
+                real: least_stiffness(&real, requirements),
+            }
+        })
+        .collect()
+}
+
+/// Position of the stiffest entry by a value.
+pub fn best_stages(curve: &[StagePoint], value: fn(&StagePoint) -> Option<f64>) -> Option<usize> {
+    curve
+        .iter()
+        .filter_map(|point| value(point).map(|v| (v, point.stages)))
+        .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))
+        .map(|(_, stages)| stages)
+}
+
+/// Least translational stiffness over the covered directions, N/m; `None` if
+/// nothing is covered or the design cannot be built.
+pub fn least_stiffness(design: &Design, requirements: &Requirements) -> Option<f64> {
+    let model = Model::new(design).ok()?;
+    let region = requirements.region.rotated(&base_from_world(design));
+    let range = working_range(
+        &model.kinematics,
+        &design.drives.range,
+        &requirements.elastic_margins,
+        &region,
+    )?;
+    ring_grid(&model.kinematics, &range, &region, 9, 1)
+        .iter()
+        .filter_map(|(second, azimuths)| solve_ring(&model, *second, azimuths, &[]).ok())
+        .map(|ring| ring.stiffness.least)
+        .reduce(f64::min)
+}

@@ -1,0 +1,258 @@
+//! The table of checks as text for a terminal, as Markdown and as JSON.
+
+use std::fmt::Write;
+
+use serde_json::{Value, json};
+
+use crate::check::{Check, Kind};
+use crate::number;
+
+/// Columns of a terminal.
+const WIDTH: usize = 80;
+const ID_WIDTH: usize = 18;
+const VALUE_WIDTH: usize = 12;
+const DIFFERENCE_WIDTH: usize = 7;
+const VERDICT_WIDTH: usize = 5;
+
+/// All checks as JSON: `{"checks": [{"id", "kind", "source", "quantity", "unit", "reference",
+/// "computed", "difference", "tolerance", "holds"}]}`.
+///
+/// `difference` is |computed − reference| and `tolerance` its limit, both in `unit`; `computed`
+/// and `difference` are null where the library gave an error.
+pub fn json(checks: &[Check]) -> Value {
+    let rows: Vec<Value> = checks
+        .iter()
+        .map(|check| {
+            json!({
+                "id": check.id,
+                "kind": check.kind.word(),
+                "source": check.source,
+                "quantity": check.quantity,
+                "unit": check.unit,
+                "reference": check.reference,
+                "computed": check.computed,
+                "difference": check.difference(),
+                "tolerance": check.tolerance,
+                "holds": check.holds(),
+            })
+        })
+        .collect();
+    json!({ "checks": rows })
+}
+
+/// How many checks there are of each kind, and how many fail.
+fn summary(checks: &[Check]) -> String {
+    let of = |kind: Kind| checks.iter().filter(|check| check.kind == kind).count();
+    let failing = checks.iter().filter(|check| !check.holds()).count();
+    let verdict = if failing == 0 {
+        "all hold".to_string()
+    } else {
+        format!("{failing} fail")
+    };
+    format!(
+        "{} checks: {} published, {} derived, {} from memory; {verdict}",
+        checks.len(),
+        of(Kind::Published),
+        of(Kind::Derived),
+        of(Kind::FromMemory),
+    )
+}
+
+/// Checks in runs of one topic.
+fn by_topic(checks: &[Check]) -> impl Iterator<Item = &[Check]> {
+    checks.chunk_by(|a, b| a.topic == b.topic)
+}
+
+/// All checks as a table that fits a terminal of 80 columns.
+///
+/// The reference is rounded to six digits; the difference is a share of it where the tolerance
+/// is, else in its unit. A failing check is followed by its numbers in full and its source.
+pub fn text_table(checks: &[Check]) -> String {
+    let mut text = String::new();
+    for group in by_topic(checks) {
+        let topic = group[0].topic;
+        let rule = "─".repeat(WIDTH - topic.chars().count() - 1);
+        let _ = writeln!(text, "{topic} {rule}");
+        for check in group {
+            text.push_str(&text_row(check));
+        }
+        text.push('\n');
+    }
+    let _ = writeln!(
+        text,
+        "Columns: id, quantity with unit, kind (p published, d derived, m from memory),"
+    );
+    let _ = writeln!(text, "reference, difference, verdict.");
+    let _ = writeln!(text, "{}", summary(checks));
+    text
+}
+
+fn text_row(check: &Check) -> String {
+    let kind = match check.kind {
+        Kind::Published => "p",
+        Kind::Derived => "d",
+        Kind::FromMemory => "m",
+    };
+    let unit = match check.unit {
+        "1" => String::new(),
+        unit => format!(", {unit}"),
+    };
+    let quantity_width =
+        WIDTH - ID_WIDTH - VALUE_WIDTH - DIFFERENCE_WIDTH - VERDICT_WIDTH - kind.len() - 5;
+    let id = cut(&check.id, ID_WIDTH);
+    let quantity = cut(&format!("{}{unit}", check.quantity), quantity_width);
+    let reference = number::significant(check.reference, 6);
+    let difference = number::difference(check);
+    let verdict = if check.holds() { "holds" } else { "FAILS" };
+    let mut row = format!(
+        "{id:ID_WIDTH$} {quantity:quantity_width$} {kind} {reference:>VALUE_WIDTH$} \
+         {difference:>DIFFERENCE_WIDTH$} {verdict}\n"
+    );
+    if !check.holds() {
+        let _ = writeln!(row, "    {}, unit {}", check.quantity, check.unit);
+        let _ = writeln!(
+            row,
+            "    reference {}, computed {}",
+            number::exact(check.reference),
+            number::exact(check.computed)
+        );
+        let _ = writeln!(
+            row,
+            "    difference {}, tolerance {}",
+            number::significant(check.difference(), 3),
+            number::significant(check.tolerance, 3)
+        );
+        for line in wrapped(&format!("source {}", check.source), WIDTH - 4) {
+            let _ = writeln!(row, "    {line}");
+        }
+    }
+    row
+}
+
+/// The text, or its start with an ellipsis where it is longer than `width` characters.
+fn cut(text: &str, width: usize) -> String {
+    if text.chars().count() <= width {
+        text.to_string()
+    } else {
+        let start: String = text.chars().take(width - 1).collect();
+        format!("{start}…")
+    }
+}
+
+/// Words in lines of at most `width` characters; a longer word has a line of its own.
+fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let Some(line) = lines.last_mut() else {
+            continue;
+        };
+        if line.is_empty() {
+            line.push_str(word);
+        } else if line.chars().count() + 1 + word.chars().count() <= width {
+            line.push(' ');
+            line.push_str(word);
+        } else {
+            lines.push(word.to_string());
+        }
+    }
+    lines
+}
+
+/// Head of the Markdown table.
+const MARKDOWN_HEAD: &str = "\
+# Validation
+
+Written by `calotte verify --markdown`; do not edit.
+
+Each row compares a value the library computes with one from elsewhere. *Published*: read in the
+publication named. *Derived*: worked out for this project by another method or program, which is
+named. *From memory*: recalled from the literature without opening it. Difference and tolerance
+are shares of the reference, or in the unit of the quantity where the tolerance shows one. A
+difference far below the tolerance is printed as a bound, so that this page is the same on every
+machine.
+";
+
+/// What the published literature or our own derivations could check and nothing here does.
+const NOT_CHECKED: [(&str, &str); 7] = [
+    (
+        "Natural frequencies of arcs and of linkages",
+        "the program computes none yet",
+    ),
+    (
+        "Spring 5 mm to either side of the bars' centre line",
+        "the joint springs of the program act at the centre line",
+    ),
+    (
+        "Published GCI of an arm with a remote centre",
+        "none was found in full text; isotropy and the arm of two right angles stand in for it",
+    ),
+    (
+        "Isotropic home pose of the spherical linkage of three legs",
+        "the Jacobian of the program has two drives",
+    ),
+    (
+        "Solid elements at bosses and holes",
+        "beam theory is checked against elasticity for plain bars only",
+    ),
+    (
+        "Registration, pose accuracy, calibration",
+        "the program computes none yet",
+    ),
+    ("Bearings, fits, pins", "the program computes none yet"),
+];
+
+/// All checks as a Markdown page, the same on every platform.
+pub fn markdown(checks: &[Check]) -> String {
+    let mut text = String::from(MARKDOWN_HEAD);
+    let _ = writeln!(text, "\n{}.", summary(checks));
+    for group in by_topic(checks) {
+        markdown_topic(&mut text, group);
+    }
+    text.push_str("\n## Not checked\n\n| what | why |\n| --- | --- |\n");
+    for (what, why) in NOT_CHECKED {
+        let _ = writeln!(text, "| {what} | {why} |");
+    }
+    text
+}
+
+fn markdown_topic(text: &mut String, group: &[Check]) {
+    let _ = writeln!(text, "\n## {}\n", group[0].topic);
+    text.push_str(
+        "| id | quantity | unit | reference | computed | difference | tolerance | source | verdict |\n\
+         | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n",
+    );
+    let mut sources: Vec<(&str, Kind)> = Vec::new();
+    for check in group {
+        let source = (check.source.as_str(), check.kind);
+        let known = sources.iter().position(|s| *s == source);
+        let place = known.unwrap_or_else(|| {
+            sources.push(source);
+            sources.len() - 1
+        });
+        let unit = match check.unit {
+            "1" => "",
+            unit => unit,
+        };
+        let tolerance_unit = match check.stated {
+            crate::check::Stated::Absolute if !unit.is_empty() => format!(" {unit}"),
+            _ => String::new(),
+        };
+        let cells = [
+            check.id.clone(),
+            check.quantity.clone(),
+            unit.to_string(),
+            number::exact(check.reference),
+            number::computed(check),
+            number::difference(check),
+            format!("{}{tolerance_unit}", number::tolerance(check)),
+            format!("{}, {}", check.kind.word(), place + 1),
+            if check.holds() { "holds" } else { "**fails**" }.to_string(),
+        ];
+        let cells = cells.map(|cell| cell.replace('|', "\\|"));
+        let _ = writeln!(text, "| {} |", cells.join(" | "));
+    }
+    text.push_str("\nSources:\n\n");
+    for (index, (source, _)) in sources.iter().enumerate() {
+        let _ = writeln!(text, "{}. {source}.", index + 1);
+    }
+}

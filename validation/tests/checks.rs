@@ -1,0 +1,129 @@
+//! All checks hold, their names are unique, and a wrong reference is noticed everywhere.
+
+use std::collections::BTreeSet;
+
+use calotte_validation::{Check, Kind, json, markdown, run_all, text_table};
+
+#[test]
+fn every_check_holds() {
+    let checks = run_all();
+    let failing: Vec<&Check> = checks.iter().filter(|check| !check.holds()).collect();
+    assert!(failing.is_empty(), "{}", report(&failing));
+    assert!(checks.len() >= 40, "only {} checks", checks.len());
+}
+
+fn report(failing: &[&Check]) -> String {
+    failing
+        .iter()
+        .map(|check| {
+            format!(
+                "{} {}: reference {} computed {} tolerance {}\n",
+                check.id, check.quantity, check.reference, check.computed, check.tolerance
+            )
+        })
+        .collect()
+}
+
+#[test]
+fn names_are_unique_and_every_kind_says_where_it_comes_from() {
+    let checks = run_all();
+    let ids: BTreeSet<&str> = checks.iter().map(|check| check.id.as_str()).collect();
+    assert_eq!(ids.len(), checks.len());
+    for check in &checks {
+        let prefix = match check.kind {
+            Kind::Published => "",
+            Kind::Derived => "derived: ",
+            Kind::FromMemory => "from memory: ",
+        };
+        let rest = check.source.strip_prefix(prefix);
+        assert!(rest.is_some_and(|rest| rest.len() > 10), "{}", check.id);
+        assert!(!check.unit.is_empty() && !check.quantity.is_empty());
+    }
+    for kind in [Kind::Published, Kind::Derived, Kind::FromMemory] {
+        assert!(checks.iter().any(|check| check.kind == kind));
+    }
+}
+
+/// A reference moved by three times its tolerance (or, for a count, by one) must fail.
+#[test]
+fn every_check_can_fail() {
+    for mut check in run_all() {
+        let step = if check.tolerance == 0.0 {
+            1.0
+        } else {
+            3.0 * check.tolerance
+        };
+        check.reference += step;
+        assert!(!check.holds(), "{}", check.id);
+        check.reference -= step;
+        check.computed = f64::NAN;
+        assert!(!check.holds(), "{}", check.id);
+    }
+}
+
+#[test]
+fn a_wrong_reference_is_reported_in_all_three_forms() {
+    let mut checks = run_all();
+    assert!(text_table(&checks).contains("all hold"));
+    assert!(!markdown(&checks).contains("fails"));
+    let place = checks.iter().position(|check| check.id == "C03-theory");
+    let place = place.unwrap();
+    checks[place].reference = 2.7;
+    let text = text_table(&checks);
+    assert!(text.contains("FAILS") && text.contains("1 fail"));
+    assert!(text.contains("reference 2.7, computed 2.649"));
+    assert!(text.contains("Timoshenko, Strength of Materials"));
+    assert!(markdown(&checks).contains("**fails**"));
+    let rows = json(&checks);
+    assert_eq!(rows["checks"][place]["holds"], false);
+    checks[place].computed = f64::NAN;
+    assert!(json(&checks)["checks"][place]["computed"].is_null());
+    assert!(text_table(&checks).contains("no value"));
+}
+
+#[test]
+fn the_page_is_the_same_every_time_and_forgives_the_last_digit() {
+    let checks = run_all();
+    let page = markdown(&checks);
+    assert_eq!(page, markdown(&run_all()));
+    let mut nudged = checks.clone();
+    for check in &mut nudged {
+        // A few units in the last place, as another platform's library may round.
+        check.computed *= 1.0 + 8.0 * f64::EPSILON;
+    }
+    assert_eq!(page, markdown(&nudged));
+    for check in &checks {
+        assert!(page.contains(&format!("| {} |", check.id.replace('|', "\\|"))));
+    }
+}
+
+#[test]
+fn the_terminal_table_fits_80_columns() {
+    let mut checks = run_all();
+    checks[0].reference = 1.0;
+    for line in text_table(&checks).lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}
+
+#[test]
+fn json_has_the_documented_keys() {
+    let rows = json(&run_all());
+    let keys = [
+        "id",
+        "kind",
+        "source",
+        "quantity",
+        "unit",
+        "reference",
+        "computed",
+        "difference",
+        "tolerance",
+        "holds",
+    ];
+    for row in rows["checks"].as_array().unwrap() {
+        let object = row.as_object().unwrap();
+        assert_eq!(object.len(), keys.len());
+        assert!(keys.iter().all(|key| object.contains_key(*key)));
+    }
+}
