@@ -3,11 +3,8 @@
 /// One line for the terminal.
 pub const LINE: &str = "Design aid: results are inputs to risk management and testing by responsible, licensed people.";
 
-/// Terminal lines where people are near the instrument.
-pub const PEOPLE_LINES: [&str; 2] = [
-    "A scissor closes on fingers; a holder without power must not fall; contact force",
-    "needs a limit that does not depend on software, and a way to free the person.",
-];
+/// For the terminal, where people are near the instrument.
+pub const PEOPLE_LINE: &str = "A scissor closes on fingers; a holder without power must not fall; contact force needs a limit that does not depend on software, and a way to free the person.";
 
 /// Paragraphs for pages and reports.
 pub const PARAGRAPHS: [&str; 3] = [

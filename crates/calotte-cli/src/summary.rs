@@ -31,11 +31,11 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
         lines.extend(labelled("", beaten));
     }
     lines.push(format!(
-        "{:<27} {:>10} {:>11} {:>8}   {}",
+        "{:<27} {:>8} {:>10} {:>7}  {}",
         "", "needed", "got", "margin", "worst at"
     ));
     for row in shown_rows(analysis) {
-        lines.extend(row_lines(row));
+        lines.extend(row_lines(row, analysis));
     }
     lines.extend(compliance_lines(analysis, heading));
     lines.extend(labelled("Singular", &singular_words(analysis)));
@@ -47,9 +47,7 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     }
     lines.extend(labelled("Safety", cautions::LINE));
     if heading.people_near {
-        for line in cautions::PEOPLE_LINES {
-            lines.extend(labelled("", line));
-        }
+        lines.extend(labelled("", cautions::PEOPLE_LINE));
     }
     if !heading.next.is_empty() {
         lines.extend(labelled("Next", &heading.next));
@@ -125,10 +123,10 @@ fn shown_rows(analysis: &Analysis) -> Vec<&Row> {
     required.chain(rest).collect()
 }
 
-fn row_lines(row: &Row) -> Vec<String> {
+fn row_lines(row: &Row, analysis: &Analysis) -> Vec<String> {
     let needed = row.needed.map_or(String::new(), |value| {
         let sign = if row.kind.at_least() { "≥" } else { "≤" };
-        format!("{sign} {}", words::row_value(&row.kind, value))
+        format!("{sign} {}", words::without_unit(&row.kind, value))
     });
     let got = match &row.got {
         Ok(value) => words::row_value(&row.kind, *value),
@@ -136,18 +134,33 @@ fn row_lines(row: &Row) -> Vec<String> {
     };
     let margin = words::row_margin(row).unwrap_or_default();
     let mark = if row.met() == Some(false) { "✗" } else { " " };
-    let name: String = words::row_name(&row.kind).chars().take(25).collect();
-    let mut tail = row_tail(row);
-    let head = format!(" {mark}{name:<25} {needed:>10} {got:>11} {margin:>8}   ");
+    let name = fitted(&words::row_name(&row.kind), 26);
+    let mut tail = row_tail(row, analysis);
+    let head = format!("{mark}{name:<26} {needed:>8} {got:>10} {margin:>7}  ");
     let mut lines = Vec::new();
     let room = 80usize.saturating_sub(head.chars().count());
     let first = take_words(&mut tail, room);
     lines.push(format!("{head}{first}").trim_end().to_string());
     while !tail.is_empty() {
-        let next = take_words(&mut tail, 66);
-        lines.push(format!("{:<14}{next}", ""));
+        let next = take_words(&mut tail, 80 - 56);
+        // A word longer than the column stands alone on its line.
+        let next = if next.is_empty() {
+            std::mem::take(&mut tail)
+        } else {
+            next
+        };
+        lines.push(format!("{:<56}{next}", ""));
     }
     lines
+}
+
+/// The text cut to a width, with a mark where it was cut.
+fn fitted(text: &str, width: usize) -> String {
+    if text.chars().count() <= width {
+        return text.to_string();
+    }
+    let cut: String = text.chars().take(width - 1).collect();
+    format!("{cut}…")
 }
 
 /// Takes whole words that fit into `room` columns off the front; one that fits nowhere is cut.
@@ -156,7 +169,7 @@ fn take_words(text: &mut String, room: usize) -> String {
     let mut rest: Vec<&str> = text.split_whitespace().collect();
     while let Some(word) = rest.first() {
         let length = taken.chars().count() + usize::from(!taken.is_empty()) + word.chars().count();
-        if length > room && !(taken.is_empty() && room > 40) {
+        if length > room {
             break;
         }
         if !taken.is_empty() {
@@ -169,27 +182,35 @@ fn take_words(text: &mut String, room: usize) -> String {
     taken
 }
 
-/// Where the row is worst, what governs, and the spread of its band.
-fn row_tail(row: &Row) -> String {
+/// Where the row is worst, what governs, and the spread of its band: what fits
+/// beside the numbers; the whole stands in the results.
+fn row_tail(row: &Row, analysis: &Analysis) -> String {
+    if row.kind == RowKind::Coverage {
+        return match &analysis.working_range {
+            Some(range) => format!(
+                "reach {} to {}",
+                words::angle(range.polar_min()),
+                words::angle(range.polar_max())
+            ),
+            None => "no working range".to_string(),
+        };
+    }
     let mut parts = Vec::new();
     if let Err(reason) = &row.got {
         parts.push(reason.clone());
     }
     if let Some(direction) = row.worst_at {
-        let with_azimuth = matches!(
-            row.kind,
-            RowKind::Sag | RowKind::HoldingTorque | RowKind::Safety
-        );
+        let with_azimuth = row.kind == RowKind::Sag && direction.azimuth != 0.0;
         parts.push(words::place(direction, with_azimuth));
     }
-    if !row.note.is_empty() {
+    if row.kind == RowKind::HoldingTorque || row.kind == RowKind::TransmissionAngle {
         parts.push(row.note.clone());
     }
     if let Some([low, high]) = row.band {
         parts.push(format!(
-            "{} … {} over the bands",
-            words::row_value(&row.kind, low),
-            words::row_value(&row.kind, high)
+            "{} … {}",
+            words::without_unit(&row.kind, low),
+            words::without_unit(&row.kind, high)
         ));
     }
     parts.join("; ")
@@ -288,9 +309,7 @@ pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
             words::number(100.0 * analysis.geometric_ratio, 0)
         ));
     }
-    for note in &analysis.notes {
-        cautions.push(calotte_format::results::note_words(note));
-    }
+    cautions.extend(calotte_format::results::notes_words(&analysis.notes));
     if analysis
         .singularity
         .as_ref()

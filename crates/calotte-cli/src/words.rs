@@ -55,7 +55,7 @@ pub fn place(direction: Direction, with_azimuth: bool) -> String {
 pub fn row_name(kind: &RowKind) -> String {
     match kind {
         RowKind::Coverage => "Coverage".to_string(),
-        RowKind::ContactDeflection(load) => format!("Contact deflection, {load}"),
+        RowKind::ContactDeflection(load) => format!("Deflection, {load}"),
         RowKind::Sag => "Sag by own weight".to_string(),
         RowKind::LciMin => "Least LCI".to_string(),
         RowKind::Gci => "GCI (area)".to_string(),
@@ -64,6 +64,15 @@ pub fn row_name(kind: &RowKind) -> String {
         RowKind::MovingMass => "Moving mass".to_string(),
         RowKind::HoldingTorque => "Holding torque".to_string(),
         RowKind::Stiffness => "Least stiffness".to_string(),
+    }
+}
+
+/// A row's value without its unit, for columns that name it once.
+pub fn without_unit(kind: &RowKind, value: f64) -> String {
+    let text = row_value(kind, value);
+    match text.split_once(' ') {
+        Some((number, _)) => number.to_string(),
+        None => text,
     }
 }
 

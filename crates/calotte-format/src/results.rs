@@ -128,6 +128,7 @@ fn mobility_json(analysis: &Analysis) -> Value {
             "by_rank": m.by_rank,
             "by_counting": m.by_counting,
             "in_space_by_counting": m.in_space,
+            "in_space_by_rank": m.in_space_by_rank,
             "redundant_constraints_in_space": m.redundant,
             "bodies": m.bodies,
             "joints": m.joints,
@@ -247,7 +248,7 @@ fn stiffness_json(analysis: &Analysis) -> Value {
 }
 
 fn validity_json(analysis: &Analysis) -> Value {
-    let notes: Vec<String> = analysis.notes.iter().map(note_words).collect();
+    let notes = notes_words(&analysis.notes);
     json!({
         "notes": notes,
         "geometric_over_elastic_stiffness": analysis.geometric_ratio,
@@ -255,27 +256,40 @@ fn validity_json(analysis: &Analysis) -> Value {
     })
 }
 
-/// A validity note in words.
-pub fn note_words(note: &ValidityNote) -> String {
-    match note {
-        ValidityNote::ThickBar { ratio, winkler } => format!(
-            "depth over radius is {ratio:.3}, above 0.1: {}",
-            if *winkler {
-                "the thick curved-beam form (Winkler) is used in the arc's plane"
-            } else {
-                "the thin form is within 0.7 % up to 0.18"
+/// Validity notes in words; bars of one free length share a sentence.
+pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
+    let mut sentences = Vec::new();
+    let mut short: Vec<(String, Vec<&str>, f64)> = Vec::new();
+    for note in notes {
+        match note {
+            ValidityNote::ThickBar { ratio, winkler } => sentences.push(format!(
+                "depth over radius is {ratio:.3}, above 0.1: {}",
+                if *winkler {
+                    "the thick curved-beam form (Winkler) is used in the arc's plane"
+                } else {
+                    "the thin form is within 0.7 % up to 0.18"
+                }
+            )),
+            ValidityNote::ShortBar {
+                body,
+                free_length,
+                size,
+            } => {
+                let length = format!("{:.1}", free_length * 1e3);
+                match short.iter_mut().find(|(l, _, _)| *l == length) {
+                    Some((_, bodies, _)) => bodies.push(body),
+                    None => short.push((length, vec![body], size * 1e3)),
+                }
             }
-        ),
-        ValidityNote::ShortBar {
-            body,
-            free_length,
-            size,
-        } => format!(
-            "{body}: free length {:.1} mm is under four times the larger section size {:.1} mm: beam theory not valid, check as a solid",
-            free_length * 1e3,
-            size * 1e3
-        ),
+        }
     }
+    for (length, bodies, size) in short {
+        sentences.push(format!(
+            "free length {length} mm of {} is under four times the larger section size {size:.1} mm: beam theory not valid there, check as a solid",
+            bodies.join(", ")
+        ));
+    }
+    sentences
 }
 
 fn rings_json(analysis: &Analysis) -> Value {

@@ -146,6 +146,7 @@ fn mobility_is_two_with_three_redundancies_a_stage() {
         assert_eq!(found.by_counting, 2);
         assert_eq!(found.in_space, 2 - 3 * stages as i64);
         assert_eq!(found.redundant, 3 * stages);
+        assert_eq!(found.in_space_by_rank, 2);
     }
     let mut follower = uniform(2, 20.0);
     follower.tool.carried_by = ToolCarrier::Bisector;
@@ -263,4 +264,42 @@ fn equal_arcs_stop_where_the_apexes_coincide() {
     .unwrap();
     assert!((range.second[1] - 180.0 * DEGREE).abs() < 1e-6, "{range:?}");
     assert!((range.polar_max() - 94.0 * DEGREE).abs() < 1e-6);
+}
+
+#[test]
+fn releases_remove_redundancies_until_they_open_a_motion() {
+    use calotte::design::NamedRelease;
+    use calotte::linkage::mobility::MobilityError;
+    let released = |joints: &[(&str, bool, bool)]| {
+        let mut design = uniform(1, 40.0);
+        design.joints.releases = joints
+            .iter()
+            .map(|(joint, axial, tilt)| NamedRelease {
+                joint: (*joint).to_string(),
+                axial: *axial,
+                tilt: *tilt,
+            })
+            .collect();
+        let kinematics = Kinematics::new(&design).unwrap();
+        let first = kinematics.forward_from_mechanism([0.1, 1.1]).unwrap();
+        let second = kinematics.forward_from_mechanism([-0.4, 1.7]).unwrap();
+        checked_mobility(
+            &kinematics.linkage,
+            &first.configuration,
+            &second.configuration,
+        )
+    };
+    // One stage has three: a floating, self-aligning side joint removes them all.
+    let floating = released(&[("side-left-1", true, true)]).unwrap();
+    assert_eq!(floating.redundant, 0);
+    assert_eq!(floating.in_space_by_rank, 2);
+    // Two such joints on one bar leave it free to leave the sphere.
+    let loose = released(&[("side-left-1", true, true), ("apex-1", true, true)]);
+    match loose {
+        Err(MobilityError::Released { found, motion }) => {
+            assert!(found > 2);
+            assert!(motion.contains("bar-left-1"), "{motion}");
+        }
+        other => panic!("{other:?}"),
+    }
 }

@@ -25,6 +25,8 @@ pub struct Mobility {
     pub by_counting: i64,
     /// Freedoms by 6(n − 1) − 5j in space (a follower takes one more).
     pub in_space: i64,
+    /// Freedoms by the rank of the constraints in space, releases counted.
+    pub in_space_by_rank: usize,
     /// Redundant constraints in space: constraints less their rank, releases counted.
     pub redundant: usize,
 }
@@ -40,6 +42,16 @@ pub enum MobilityError {
         /// Which bodies move.
         motion: String,
     },
+    /// Releases that open a motion out of the sphere.
+    #[error(
+        "mobility is {found} in space, must be 2: the releases leave a motion out of the sphere; it moves {motion}"
+    )]
+    Released {
+        /// Freedoms found in space.
+        found: usize,
+        /// Which bodies leave the sphere.
+        motion: String,
+    },
     /// The two configurations disagree.
     #[error("mobility is {0} in one configuration and {1} in another; one of them is singular")]
     Disagree(usize, usize),
@@ -51,13 +63,15 @@ pub fn mobility(linkage: &Linkage, configuration: &Configuration) -> Mobility {
     let follower = i64::from(linkage.follower.is_some());
     let (n, j) = (linkage.bodies.len() as i64, linkage.joints.len() as i64);
     let space = spatial_constraint_matrix(linkage, configuration);
+    let space_rank = rank(&space);
     Mobility {
         bodies: linkage.bodies.len(),
         joints: linkage.joints.len(),
         by_rank: matrix.ncols() - rank(&matrix),
         by_counting: 3 * (n - 1) - 2 * j - follower,
         in_space: 6 * (n - 1) - 5 * j - follower,
-        redundant: space.nrows() - rank(&space),
+        in_space_by_rank: space.ncols() - space_rank,
+        redundant: space.nrows() - space_rank,
     }
 }
 
@@ -79,6 +93,14 @@ pub fn checked_mobility(
             found: at_first.by_rank,
             motion: name_free_motion(linkage, first),
         });
+    }
+    for (found, configuration) in [(at_first, first), (at_second, second)] {
+        if found.in_space_by_rank != 2 {
+            return Err(MobilityError::Released {
+                found: found.in_space_by_rank,
+                motion: name_spatial_motion(linkage, configuration),
+            });
+        }
     }
     Ok(at_first)
 }
@@ -109,6 +131,26 @@ pub fn name_free_motion(linkage: &Linkage, configuration: &Configuration) -> Str
         text.push_str(&format!("; turning alone: {}", local.join(", ")));
     }
     text
+}
+
+/// The bodies that the constraints in space let move out of the sphere, in words.
+pub fn name_spatial_motion(linkage: &Linkage, configuration: &Configuration) -> String {
+    let basis = null_space(
+        &spatial_constraint_matrix(linkage, configuration),
+        RANK_TOLERANCE,
+    );
+    let names: Vec<String> = (1..linkage.bodies.len())
+        .filter(|body| {
+            // On the sphere no body has a velocity at the centre.
+            basis.rows(6 * (body - 1), 3).norm() > 1e-6
+        })
+        .map(|body| linkage.bodies[body].name.clone())
+        .collect();
+    if names.is_empty() {
+        "no body out of the sphere".to_string()
+    } else {
+        names.join(", ")
+    }
 }
 
 /// Bodies that can turn alone about an axis while all others stand still.
