@@ -92,21 +92,7 @@ fn choice_words(design: &Design) -> String {
 
 /// A label of ten columns and text wrapped to the rest.
 fn labelled(label: &str, text: &str) -> Vec<String> {
-    let mut lines = Vec::new();
-    let mut current = String::new();
-    for word in text.split_whitespace() {
-        if !current.is_empty() && current.chars().count() + 1 + word.chars().count() > 69 {
-            lines.push(std::mem::take(&mut current));
-        }
-        if !current.is_empty() {
-            current.push(' ');
-        }
-        current.push_str(word);
-    }
-    if !current.is_empty() {
-        lines.push(current);
-    }
-    lines
+    words::wrapped(text, 69)
         .into_iter()
         .enumerate()
         .map(|(index, line)| format!("{:<10} {line}", if index == 0 { label } else { "" }))

@@ -32,6 +32,26 @@ pub fn three(value: f64) -> String {
     number(value, digits)
 }
 
+/// Text broken into lines of at most `width` columns, at spaces.
+pub fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut current = String::new();
+    for word in text.split_whitespace() {
+        let length = current.chars().count() + 1 + word.chars().count();
+        if !current.is_empty() && length > width {
+            lines.push(std::mem::take(&mut current));
+        }
+        if !current.is_empty() {
+            current.push(' ');
+        }
+        current.push_str(word);
+    }
+    if !current.is_empty() {
+        lines.push(current);
+    }
+    lines
+}
+
 /// An angle in degrees with one digit, trailing zero dropped.
 pub fn angle(radians: f64) -> String {
     let text = number(degrees(radians), 1);

@@ -4,6 +4,7 @@
 use calotte::analysis::{Analysis, ConfigurationResult, Row, RowKind, StiffnessScalars};
 use calotte::design::{Design, Family};
 use calotte::elasticity::ValidityNote;
+use calotte::elasticity::virtual_joints::Comparison;
 use calotte::kinematics::WorkingRange;
 use calotte::sphere::Direction;
 use serde_json::{Map, Value, json};
@@ -30,6 +31,13 @@ pub fn analysis_json(design: &Design, analysis: &Analysis) -> Map<String, Value>
         analysis.rows.iter().map(row_json).collect(),
     );
     object.insert("stiffness".into(), stiffness_json(analysis));
+    object.insert(
+        "second_opinion_at_worst".into(),
+        analysis
+            .second_opinion
+            .as_ref()
+            .map_or(Value::Null, comparison_json),
+    );
     object.insert("moving_mass_kg".into(), json!(analysis.moving_mass));
     object.insert("validity".into(), validity_json(analysis));
     object.insert(
@@ -245,6 +253,30 @@ fn stiffness_json(analysis: &Analysis) -> Value {
         }),
         None => json!({ "at_worst": null, "reason": "no covered direction has an elastic answer" }),
     }
+}
+
+/// The virtual joint model and the hand estimate beside the reference, m/N.
+pub fn comparison_json(comparison: &Comparison) -> Value {
+    let rows: Vec<Value> = comparison
+        .rows
+        .iter()
+        .map(|row| {
+            json!({
+                "entry": row.entry.name(),
+                "reference_rigid_joints_m_per_n": row.reference,
+                "virtual_joints_m_per_n": row.virtual_joints,
+                "virtual_joints_relative_difference": row.virtual_joints_difference,
+                "hand_estimate_m_per_n": row.hand_estimate,
+                "hand_estimate_reason": if row.hand_estimate.is_none() { json!("not represented") } else { Value::Null },
+                "hand_estimate_relative_difference": row.hand_estimate_difference,
+            })
+        })
+        .collect();
+    json!({
+        "entries": rows,
+        "assembly_difference": comparison.assembly_difference,
+        "explanation": comparison.explanation,
+    })
 }
 
 fn validity_json(analysis: &Analysis) -> Value {

@@ -6,10 +6,11 @@ use calotte::analysis::{
 };
 use calotte::brief::Brief;
 use calotte::design::Design;
-use calotte::kinematics::inverse;
+use calotte::elasticity::virtual_joints::{Comparison, compare};
+use calotte::kinematics::{Pose, inverse};
 use calotte::sphere::Direction;
 use calotte::uncertain::Corner;
-use calotte_format::results::{analysis_json, configuration_json, direction_json};
+use calotte_format::results::{analysis_json, comparison_json, configuration_json, direction_json};
 use calotte_format::units::{degrees, radians};
 use serde_json::{Value, json};
 
@@ -43,7 +44,7 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
     for warning in &warnings {
         eprintln!("warning: {warning}");
     }
-    let asked = asked(options, &analysis, &model)?;
+    let asked = asked(options, &design.value, &analysis, &model)?;
     if options.json {
         print_json(&design, brief.as_ref(), &analysis, &asked, &warnings);
     } else {
@@ -51,7 +52,7 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
     }
     Ok(match &asked {
         Asked::Region => verdict(&analysis),
-        Asked::Configuration(_) => Verdict::Met,
+        Asked::Configuration(..) => Verdict::Met,
         Asked::Unreachable { .. } => Verdict::NotMet,
     })
 }
@@ -59,7 +60,7 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
 /// What the command line asks for.
 enum Asked {
     Region,
-    Configuration(Box<ConfigurationResult>),
+    Configuration(Box<ConfigurationResult>, Option<Box<Comparison>>),
     Unreachable {
         wanted: Direction,
         nearest: Option<(Direction, f64, Box<ConfigurationResult>)>,
@@ -98,15 +99,32 @@ fn pair(text: &str, option: &str) -> Result<[f64; 2], Failure> {
     }
 }
 
-fn asked(options: &AnalyseOptions, analysis: &Analysis, model: &Model) -> Result<Asked, Failure> {
+/// One configuration with the second opinion on its compliance.
+fn configuration(design: &Design, model: &Model, pose: &Pose) -> Asked {
+    let opinion = compare(
+        &design.at_corner(Corner::Nominal),
+        &model.kinematics.linkage,
+        &pose.configuration,
+        &pose.frame,
+    );
+    Asked::Configuration(
+        Box::new(configuration_result(model, pose)),
+        opinion.ok().map(Box::new),
+    )
+}
+
+fn asked(
+    options: &AnalyseOptions,
+    design: &Design,
+    analysis: &Analysis,
+    model: &Model,
+) -> Result<Asked, Failure> {
     if let Some(text) = &options.joints {
         let active = pair(text, "--joints")?.map(radians);
         let pose = model.kinematics.forward(active).map_err(|error| {
             Failure::new(error).hint("the working range is printed by `calotte analyse DESIGN`")
         })?;
-        return Ok(Asked::Configuration(Box::new(configuration_result(
-            model, &pose,
-        ))));
+        return Ok(configuration(design, model, &pose));
     }
     let Some(text) = &options.direction else {
         return Ok(Asked::Region);
@@ -129,7 +147,7 @@ fn asked(options: &AnalyseOptions, analysis: &Analysis, model: &Model) -> Result
         });
     };
     Ok(match inverse(&model.kinematics, range, wanted) {
-        Ok(pose) => Asked::Configuration(Box::new(configuration_result(model, &pose))),
+        Ok(pose) => configuration(design, model, &pose),
         Err(unreachable) => Asked::Unreachable {
             wanted,
             nearest: Some((
@@ -203,8 +221,12 @@ fn print_json(
     let mut object = analysis_json(&design.value, analysis);
     match asked {
         Asked::Region => {}
-        Asked::Configuration(result) => {
-            object.insert("configurations".into(), json!([configuration_json(result)]));
+        Asked::Configuration(result, opinion) => {
+            let mut configuration = configuration_json(result);
+            if let (Some(object), Some(opinion)) = (configuration.as_object_mut(), opinion) {
+                object.insert("second_opinion".into(), comparison_json(opinion));
+            }
+            object.insert("configurations".into(), json!([configuration]));
             object.remove("rings");
         }
         Asked::Unreachable { wanted, nearest } => {
@@ -262,7 +284,12 @@ fn print_text(design: &Design, brief: Option<&Input<Brief>>, analysis: &Analysis
             };
             print!("{}", summary(design, analysis, &heading));
         }
-        Asked::Configuration(result) => print_configuration(design, result),
+        Asked::Configuration(result, opinion) => {
+            print_configuration(design, result);
+            if let Some(opinion) = opinion {
+                print_opinion(opinion);
+            }
+        }
         Asked::Unreachable { wanted, nearest } => {
             println!("out of the working range: {}", words::place(*wanted, true));
             if let Some((direction, distance, result)) = nearest {
@@ -313,7 +340,7 @@ fn print_configuration(design: &Design, result: &ConfigurationResult) {
             }
             let scalars = calotte::analysis::StiffnessScalars::of(matrix);
             println!(
-                "stiffness  least {} N/mm, polar {}, azimuth {}, radial {} N/mm (1/C, all else free)",
+                "stiffness  least {} N/mm; polar {}, azimuth {}, radial {} N/mm (1/C)",
                 words::three(scalars.least / 1e3),
                 words::three(scalars.polar / 1e3),
                 words::three(scalars.azimuth / 1e3),
@@ -329,5 +356,31 @@ fn print_configuration(design: &Design, result: &ConfigurationResult) {
             words::three(*second)
         ),
         Err(reason) => println!("holding    no value: {reason}"),
+    }
+}
+
+/// The virtual joint model and the hand estimate beside the reference.
+fn print_opinion(opinion: &Comparison) {
+    println!("second opinion, rigid joints, µm/N:");
+    println!(
+        "          {:<14} {:>10} {:>15} {:>14}",
+        "", "reference", "virtual joints", "hand estimate"
+    );
+    for row in &opinion.rows {
+        let hand = row
+            .hand_estimate
+            .map_or("not represented".to_string(), |value| {
+                words::number(value * 1e6, 3)
+            });
+        println!(
+            "          {:<14} {:>10} {:>15} {:>15}",
+            row.entry.name(),
+            words::number(row.reference * 1e6, 3),
+            words::number(row.virtual_joints * 1e6, 3),
+            hand
+        );
+    }
+    for line in words::wrapped(&opinion.explanation, 70) {
+        println!("          {line}");
     }
 }

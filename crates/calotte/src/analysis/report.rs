@@ -4,6 +4,7 @@ use rayon::prelude::*;
 use thiserror::Error;
 
 use crate::design::Design;
+use crate::elasticity::virtual_joints::{Comparison, compare};
 use crate::elasticity::{ElasticityError, ValidityNote};
 use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
 use crate::kinematics::working_range::{SingularityReport, singularity_report, working_range};
@@ -78,6 +79,9 @@ pub struct Analysis {
     pub notes: Vec<ValidityNote>,
     /// Greatest ratio of geometric to elastic stiffness met.
     pub geometric_ratio: f64,
+    /// The virtual joint model beside the reference at the softest ring, rigid
+    /// joints in both; `None` where it has no answer there.
+    pub second_opinion: Option<Comparison>,
     /// One configuration per ring and a few azimuths: the agreed list.
     pub configurations: Vec<ConfigurationResult>,
     /// Required region in the base frame.
@@ -160,6 +164,7 @@ pub fn analyse(
         .filter(|_| options.proof)
         .map(|range| singularity_report(kinematics, drive_range, range));
     let configurations = configurations(&model, &rings);
+    let second_opinion = second_opinion(&nominal, &model, &rings);
     Ok(Analysis {
         working_range: range,
         conditioning: summary,
@@ -171,6 +176,7 @@ pub fn analyse(
         notes: model.structure.notes().to_vec(),
         geometric_ratio: rings.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         rings,
+        second_opinion,
         configurations,
         region_in_base: region,
         options: *options,
@@ -237,6 +243,21 @@ fn solve_rings(
         }
     }
     Ok(rings)
+}
+
+fn second_opinion(design: &Design, model: &Model, rings: &[RingResult]) -> Option<Comparison> {
+    let ring = rings
+        .iter()
+        .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least))?;
+    let azimuth = ring.points.first()?.azimuth;
+    let pose = pose_at(model, ring.second, azimuth).ok()?;
+    compare(
+        design,
+        &model.kinematics.linkage,
+        &pose.configuration,
+        &pose.frame,
+    )
+    .ok()
 }
 
 fn configurations(model: &Model, rings: &[RingResult]) -> Vec<ConfigurationResult> {
