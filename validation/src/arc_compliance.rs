@@ -316,7 +316,7 @@ fn thick() -> Vec<Check> {
     let shift = neutral_shift(&case.section, case.radius * 1e-3).unwrap_or(f64::NAN);
     checks.push(THICK.check(
         "C02-10-shift",
-        format!("{}: shift of the neutral line", case.name()),
+        format!("{}, thick form: neutral shift", case.name()),
         "mm",
         [0.673930752471366, shift * 1e3],
         Tolerance::Relative(1e-9),
@@ -338,7 +338,7 @@ fn sag() -> Check {
     });
     SAG.check(
         "C14",
-        "sag of a clamped arc, 8×20 at 150 mm, 60°",
+        "sag of a clamped arc: 8×20 at 150 mm, 60°",
         "mm",
         [0.00127686279057, sag.unwrap_or(f64::NAN) * 1e3],
         Tolerance::Relative(1e-9),

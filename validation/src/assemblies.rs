@@ -217,7 +217,7 @@ fn serial_arm() -> Vec<Check> {
         let value = found.map_or(f64::NAN, |c| c[(row, column)] * 1e6);
         CHAIN.check(
             format!("T04-{name}"),
-            format!("arm 70/55°, elbow 90°: compliance, {name}"),
+            format!("tip compliance, arm 70/55°, elbow 90°: {name}"),
             "µm/N",
             [reference, value],
             Tolerance::Relative(1e-10),

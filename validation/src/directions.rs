@@ -35,21 +35,21 @@ pub(crate) fn checks() -> Vec<Check> {
         (
             &CAP,
             "D01-1",
-            "cap of 60° about the base axis",
+            "cap of 60°, base axis",
             3.141592653589793,
             cap(Vector3::z()),
         ),
         (
             &CAP,
             "D01-2",
-            "cap of 60° about a tilted axis",
+            "cap of 60°, tilted",
             3.141592653589793,
             cap(tilted),
         ),
         (
             &ZONE,
             "D02",
-            "band of 30° to 60° about a tilted axis",
+            "band 30° to 60°, tilted",
             2.29980543911286,
             area(band),
         ),
@@ -63,7 +63,7 @@ pub(crate) fn checks() -> Vec<Check> {
         (
             &LHUILIER,
             "D04",
-            "triangle of 50°, 60°, 70° as a polygon",
+            "polygon of sides 50/60/70°",
             0.5215638270245845,
             polygon(Polygon::new(triangle())),
         ),
@@ -72,7 +72,7 @@ pub(crate) fn checks() -> Vec<Check> {
     .map(|(source, id, what, reference, value)| {
         source.check(
             id,
-            format!("area, {what}"),
+            format!("area: {what}"),
             "sr",
             [reference, value],
             Tolerance::Relative(1e-9),

@@ -145,46 +145,52 @@ fn solve_columns() -> Option<Vector6<f64>> {
     Some(stiffness.try_inverse()? * load())
 }
 
+/// "about x" in a name of a check.
+fn short(name: &str) -> String {
+    name.replace("about ", "r")
+}
+
+/// Unit of the free node's motion.
+fn unit(motion: usize) -> &'static str {
+    if motion < 3 { "m" } else { "rad" }
+}
+
 pub(crate) fn checks() -> Vec<Check> {
     let none = Vector6::repeat(f64::NAN);
     let (assembled, reactions) =
         solve_assembled().unwrap_or((none, [Vector3::repeat(f64::NAN); 3]));
     let columns = solve_columns().unwrap_or(none);
     let mut checks = Vec::new();
-    for (k, name) in ["x", "y", "z", "about x", "about y", "about z"]
-        .into_iter()
-        .enumerate()
-    {
-        let unit = if k < 3 { "m" } else { "rad" };
-        let id = name.replace("about ", "r");
+    let names = ["x", "y", "z", "about x", "about y", "about z"];
+    for (k, name) in names.into_iter().enumerate() {
         let (printed, digit) = PRINTED[k];
         checks.push(BOOK.check(
-            format!("T01-{id}"),
-            format!("frame of three members: free node, {name}"),
-            unit,
+            format!("T01-{}", short(name)),
+            format!("free node of three members: {name}"),
+            unit(k),
             [printed, assembled[k]],
             Tolerance::Absolute(0.5 * digit),
         ));
-        checks.push(STRAIGHT.check(
-            format!("T01-arcs-{id}"),
-            format!("the same with all digits, arcs of large radius: {name}"),
-            unit,
-            [RECOMPUTED[k], assembled[k]],
-            Tolerance::Relative(1e-6),
-        ));
-        checks.push(STRAIGHT.check(
-            format!("T01-columns-{id}"),
-            format!("the same with all digits, straight columns: {name}"),
-            unit,
-            [RECOMPUTED[k], columns[k]],
-            Tolerance::Relative(1e-9),
-        ));
+    }
+    for (id, way, found, tolerance) in [
+        ("arcs", "arcs of large radius", assembled, 1e-6),
+        ("columns", "straight columns", columns, 1e-9),
+    ] {
+        for (k, name) in names.into_iter().enumerate() {
+            checks.push(STRAIGHT.check(
+                format!("T01-{id}-{}", short(name)),
+                format!("free node, all digits, {way}: {name}"),
+                unit(k),
+                [RECOMPUTED[k], found[k]],
+                Tolerance::Relative(tolerance),
+            ));
+        }
     }
     for (support, (expected, found)) in REACTIONS.iter().zip(reactions).enumerate() {
         for (k, axis) in ["x", "y", "z"].into_iter().enumerate() {
             checks.push(STRAIGHT.check(
                 format!("T02-{}-{axis}", support + 1),
-                format!("frame: force of support {}, {axis}", support + 1),
+                format!("forces of the supports: {}, {axis}", support + 1),
                 "kN",
                 [expected[k], found[k] * 1e-3],
                 Tolerance::Relative(1e-6),

@@ -41,7 +41,7 @@ pub(crate) fn checks() -> Vec<Check> {
     .map(|(id, place, turned, reference)| {
         TORQUE.check(
             id,
-            format!("0.5 kg at 150 mm, level axis, {place}: base torque"),
+            format!("base torque, 0.5 kg at 150 mm: {place}"),
             "N·m",
             [reference, base_torque(turned * DEGREE).unwrap_or(f64::NAN)],
             Tolerance::Absolute(1e-9),

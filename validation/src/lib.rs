@@ -9,6 +9,11 @@
 //!
 //! Inside this crate angles are typed in degrees where the source prints degrees.
 
+#![expect(
+    clippy::approx_constant,
+    reason = "reference values are typed with the digits their source prints"
+)]
+
 mod arc_compliance;
 mod assemblies;
 mod check;
@@ -29,6 +34,7 @@ mod sections;
 mod thick_bars;
 mod triangles;
 mod two_arc_arm;
+mod virtual_joints;
 
 pub use check::{Check, Kind, Stated};
 pub use output::{json, markdown, text_table};
@@ -37,7 +43,7 @@ pub use output::{json, markdown, text_table};
 type Topic = (&'static str, fn() -> Vec<Check>);
 
 /// All topics in the order they are printed.
-const TOPICS: [Topic; 15] = [
+const TOPICS: [Topic; 16] = [
     ("Spherical triangles and rhombi", triangles::checks),
     ("Spherical four-bar and five-bar", loops::checks),
     ("Two-arc arm", two_arc_arm::checks),
@@ -55,6 +61,7 @@ const TOPICS: [Topic; 15] = [
     ("Straight frame", frame::checks),
     ("Assembled arcs", assemblies::checks),
     ("Scissor linkage: compliance", scissor_elasticity::checks),
+    ("Virtual joints", virtual_joints::checks),
     ("Holding torque", holding::checks),
 ];
 

@@ -145,7 +145,7 @@ fn four_bar_angles() -> Vec<Check> {
         for ((input, reference), value) in inputs.iter().zip(expected).zip(found) {
             checks.push(FOUR_BAR.check(
                 format!("S09-{branch}-{input}"),
-                format!("four-bar 30/90/80/70°, input {input}°, branch {branch}"),
+                format!("four-bar 30/90/80/70°, branch {branch}, output: input {input}°"),
                 "°",
                 [reference, value],
                 Tolerance::Absolute(5e-10),
@@ -161,7 +161,7 @@ fn special_four_bars() -> Vec<Check> {
         let value = output_angles([arc; 4], &[90.0], guess)[0];
         checks.push(FOLDABLE.check(
             format!("S11-{arc}"),
-            format!("four equal arcs of {arc}°, input 90°: output angle"),
+            format!("four equal arcs, input 90°, output: arcs of {arc}°"),
             "°",
             [reference, value],
             Tolerance::Absolute(5e-10),
@@ -170,7 +170,7 @@ fn special_four_bars() -> Vec<Check> {
     let hooke = output_angles([90.0, 90.0, 90.0, 60.0], &[30.0], -45.0)[0];
     checks.push(HOOKE.check(
         "S12",
-        "Hooke joint, axes at 60°, input 30°: −ψ",
+        "Hooke joint, axes at 60°: −ψ at input 30°",
         "°",
         [40.893394649, -hooke],
         Tolerance::Absolute(5e-10),

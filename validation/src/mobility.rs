@@ -242,7 +242,7 @@ pub(crate) fn checks() -> Vec<Check> {
         let found = Row::new(m, side, angle).chain(false);
         checks.push(RANK.check(
             format!("K10-{m}-{side}"),
-            format!("{m} × rhombus of {side}°, {angle}°: joints − mobility"),
+            format!("joints less mobility, no ground: {m} × {side}°, {angle}°"),
             "1",
             [3.0 * m as f64, (found.joints - found.by_rank) as f64],
             Tolerance::Absolute(0.0),
@@ -263,14 +263,9 @@ fn rows(id: &str, name: &str, found: Option<Mobility>, expected: [i64; 3]) -> Ve
     });
     let [freedoms, in_space, redundant] = expected.map(|value| value as f64);
     [
-        ("rank", "freedoms by rank", freedoms, values[0]),
-        (
-            "count",
-            "freedoms counted on the sphere",
-            freedoms,
-            values[1],
-        ),
-        ("space", "freedoms counted in space", in_space, values[2]),
+        ("rank", "mobility by rank", freedoms, values[0]),
+        ("count", "counted on the sphere", freedoms, values[1]),
+        ("space", "counted in space", in_space, values[2]),
         ("redundant", "redundant constraints", redundant, values[3]),
     ]
     .into_iter()

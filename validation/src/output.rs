@@ -9,7 +9,7 @@ use crate::number;
 
 /// Columns of a terminal.
 const WIDTH: usize = 80;
-const ID_WIDTH: usize = 18;
+const ID_WIDTH: usize = 20;
 const VALUE_WIDTH: usize = 12;
 const DIFFERENCE_WIDTH: usize = 7;
 const VERDICT_WIDTH: usize = 5;
@@ -73,21 +73,31 @@ pub fn text_table(checks: &[Check]) -> String {
         let topic = group[0].topic;
         let rule = "─".repeat(WIDTH - topic.chars().count() - 1);
         let _ = writeln!(text, "{topic} {rule}");
+        let mut subject = "";
         for check in group {
-            text.push_str(&text_row(check));
+            let (of, what) = split(&check.quantity);
+            if of != subject {
+                subject = of;
+                let _ = writeln!(text, "{of}");
+            }
+            text.push_str(&text_row(check, what));
         }
         text.push('\n');
     }
-    let _ = writeln!(
-        text,
-        "Columns: id, quantity with unit, kind (p published, d derived, m from memory),"
+    text.push_str(
+        "Columns: id; quantity and unit; p published, d derived, m from memory;\n\
+         reference; difference; verdict.\n",
     );
-    let _ = writeln!(text, "reference, difference, verdict.");
     let _ = writeln!(text, "{}", summary(checks));
     text
 }
 
-fn text_row(check: &Check) -> String {
+/// Subject and what of it is computed: "subject: what".
+fn split(quantity: &str) -> (&str, &str) {
+    quantity.split_once(": ").unwrap_or(("", quantity))
+}
+
+fn text_row(check: &Check, what: &str) -> String {
     let kind = match check.kind {
         Kind::Published => "p",
         Kind::Derived => "d",
@@ -99,8 +109,8 @@ fn text_row(check: &Check) -> String {
     };
     let quantity_width =
         WIDTH - ID_WIDTH - VALUE_WIDTH - DIFFERENCE_WIDTH - VERDICT_WIDTH - kind.len() - 5;
-    let id = cut(&check.id, ID_WIDTH);
-    let quantity = cut(&format!("{}{unit}", check.quantity), quantity_width);
+    let id = cut(&format!("  {}", check.id), ID_WIDTH);
+    let quantity = cut(&format!("{what}{unit}"), quantity_width);
     let reference = number::significant(check.reference, 6);
     let difference = number::difference(check);
     let verdict = if check.holds() { "holds" } else { "FAILS" };

@@ -11,10 +11,8 @@ use crate::common::{DEGREE, bent, uniform};
 const COMPLIANCE: Source = Source::derived(
     "two independent programs: arc elements by quadrature and fine frames of straight members",
 );
-const STAGES: Source =
-    Source::derived("fine frames of straight members, printed to four digits; 0.1 %");
-const AZIMUTH: Source =
-    Source::derived("frame of straight members, printed as whole or tenth N/mm");
+const STAGES: Source = Source::derived("the same two programs, printed to four digits; 0.1 %");
+const AZIMUTH: Source = Source::derived("the same two programs, printed to whole and tenth N/mm");
 
 /// Tip compliance at the first stage's half-angle in degrees, SI, local frame.
 fn compliance(design: &Design, half_angle: f64) -> Option<Matrix6<f64>> {
@@ -35,7 +33,7 @@ pub(crate) fn checks() -> Vec<Check> {
 }
 
 /// Stages, arc and half-angle in degrees; polar, azimuth, radial, polar-radial in µm/N.
-const TIP: [(usize, f64, f64, [f64; 4]); 3] = [
+pub(crate) const TIP: [(usize, f64, f64, [f64; 4]); 3] = [
     (2, 23.5, 50.0, [27.23632, 12.17419, 58.13357, -29.29530]),
     (
         3,
@@ -62,7 +60,7 @@ fn tip_compliance() -> Vec<Check> {
             let value = found.map_or(f64::NAN, |c| c[(row, column)] * 1e6);
             checks.push(COMPLIANCE.check(
                 format!("F01-{stages}-{name}"),
-                format!("{stages} stages, α = {half_angle}°: compliance, {name}"),
+                format!("tip compliance, {stages} stages, α = {half_angle}°: {name}"),
                 "µm/N",
                 [reference, value],
                 Tolerance::Absolute(5e-6),
@@ -122,7 +120,7 @@ fn least_stiffness() -> Vec<Check> {
                 let plural = if stages == 1 { "stage" } else { "stages" };
                 checks.push(STAGES.check(
                     format!("F02-{polar}-{id}-{stages}"),
-                    format!("{stages} {plural} at {polar}°, {name}: least stiffness"),
+                    format!("least stiffness at {polar}°, {name}: {stages} {plural}"),
                     "N/mm",
                     [reference, least(stages, polar, joints)],
                     Tolerance::Relative(1e-3),
@@ -143,7 +141,7 @@ fn near_coincidence() -> Vec<Check> {
         .map(|(id, half_angle, reference, half_digit)| {
             AZIMUTH.check(
                 id,
-                format!("bent stages, α = {half_angle}°: azimuth stiffness"),
+                format!("azimuth stiffness, bent stages: α = {half_angle}°"),
                 "N/mm",
                 [reference, stiffness(half_angle)],
                 Tolerance::Absolute(half_digit),

@@ -54,19 +54,19 @@ fn polar_angles() -> Vec<Check> {
     [
         (
             "L01",
-            "2 stages of 23.5°, α = 50°",
+            "2 × 23.5°, α = 50°",
             62.461012,
             polar(&uniform(2, 23.5), 50.0),
         ),
         (
             "L02",
-            "1 stage, a = 38°, b = 50°, α = 65°",
+            "1 × 38/50°, α = 65°",
             57.505687,
             polar(&scissor(&[38.0], &[50.0], &[]), 65.0),
         ),
         (
             "L03",
-            "2 bent stages (30/31°, 28/29°, bend 55°), α = 40°",
+            "2 bent stages, α = 40°",
             55.196117,
             polar(&bent(), 40.0),
         ),
@@ -75,7 +75,7 @@ fn polar_angles() -> Vec<Check> {
     .map(|(id, what, reference, value)| {
         POLAR.check(
             id,
-            format!("polar angle, {what}"),
+            format!("polar angle: {what}"),
             "°",
             [reference, value],
             Tolerance::Absolute(5e-7),
@@ -144,21 +144,21 @@ fn jacobian() -> Vec<Check> {
         (
             &UNIFORM,
             "L05-2",
-            "LCI, swing and opening driven",
+            "LCI, swing and opening",
             0.6968599372460559,
             index(&opening, 50.0),
         ),
         (
             &SLOPE,
             "L06-1",
-            "θ', 1 stage of 38/50°, α = 65°",
+            "1 × 38/50°, α = 65°",
             -0.8966569974728336,
             slope_of(&one, 65.0),
         ),
         (
             &SLOPE,
             "L06-2",
-            "θ', bent stages, α = 40°",
+            "2 bent stages, α = 40°",
             -0.9886364540023399,
             slope_of(&bent(), 40.0),
         ),
@@ -166,9 +166,9 @@ fn jacobian() -> Vec<Check> {
     .into_iter()
     .map(|(source, id, what, reference, value)| {
         let linkage = if id.starts_with("L06") {
-            ""
+            "slope θ': "
         } else {
-            "2 stages of 23.5°, α = 50°: "
+            "2 × 23.5°, α = 50°: "
         };
         source.check(
             id,
@@ -187,16 +187,16 @@ fn hemisphere() -> Vec<Check> {
         conditioning_over(design, &region).map_or(f64::NAN, |(summary, _)| summary.gci)
     };
     let mut checks: Vec<Check> = [
-        ("L10", "2 stages of 24°", 0.60364, gci(&uniform(2, 24.0))),
-        ("L11", "3 stages of 15.5°", 0.60661, gci(&uniform(3, 15.5))),
-        ("L12", "1 stage of 48°", 0.56100, gci(&uniform(1, 48.0))),
+        ("L10", "2 × 24°", 0.60364, gci(&uniform(2, 24.0))),
+        ("L11", "3 × 15.5°", 0.60661, gci(&uniform(3, 15.5))),
+        ("L12", "1 × 48°", 0.56100, gci(&uniform(1, 48.0))),
         ("L13", "2 bent stages", 0.75808, gci(&bent())),
     ]
     .into_iter()
     .map(|(id, what, reference, value)| {
         HEMISPHERE.check(
             id,
-            format!("{what}: GCI over the hemisphere"),
+            format!("GCI over the hemisphere: {what}"),
             "1",
             [reference, value],
             Tolerance::Absolute(5e-6),
@@ -212,7 +212,7 @@ fn hemisphere() -> Vec<Check> {
     ] {
         checks.push(HEMISPHERE.check(
             id,
-            format!("2 bent stages: {what} polar angle of the range"),
+            format!("reach of 2 bent stages: {what} polar angle"),
             "°",
             [reference, value],
             Tolerance::Absolute(5e-6),
@@ -231,25 +231,25 @@ fn layouts() -> Vec<Check> {
     [
         (
             "L15-bars",
-            "2 stages of 23.75°, two bars driven",
+            "2 × 23.75°, two bars",
             0.604,
             gci(uniform(2, 23.75), TwoBars),
         ),
         (
             "L15-opening",
-            "2 stages of 23.75°, swing and opening driven",
+            "2 × 23.75°, swing and opening",
             0.615,
             gci(uniform(2, 23.75), SwingAndOpening),
         ),
         (
             "L16-bars",
-            "2 bent stages, two bars driven",
+            "2 bent stages, two bars",
             0.758,
             gci(bent(), TwoBars),
         ),
         (
             "L16-opening",
-            "2 bent stages, swing and opening driven",
+            "2 bent, swing and opening",
             0.639,
             gci(bent(), SwingAndOpening),
         ),
@@ -258,7 +258,7 @@ fn layouts() -> Vec<Check> {
     .map(|(id, what, reference, value)| {
         LAYOUTS.check(
             id,
-            format!("GCI, {what}"),
+            format!("GCI by drive layout: {what}"),
             "1",
             [reference, value],
             Tolerance::Absolute(5e-4),
@@ -274,7 +274,7 @@ fn closure_end() -> Check {
     let end = conditioning_over(&design, &region).map_or(f64::NAN, |(_, range)| range.second[1]);
     CLOSURE.check(
         "L20",
-        "1 stage, a = 40°, b = 30°: opening where closure is lost",
+        "1 × 40/30°: opening where closure ends",
         "°",
         [102.1304578445766, end / DEGREE],
         Tolerance::Absolute(1e-7),

@@ -9,7 +9,7 @@ use crate::check::{Check, Source, Tolerance};
 
 const TORSION_TABLE: Source = Source::published(
     "three-digit table of torsion constants of rectangular sections in a public manual of a \
-     frame program; the same table is in Timoshenko and Goodier, Theory of Elasticity",
+     frame program; the same table is in Timoshenko and Goodier, Theory of Elasticity (from memory)",
 );
 const TORSION_SERIES: Source =
     Source::derived("Saint-Venant's series summed to ten digits by an independent program");
@@ -91,7 +91,7 @@ fn torsion_factor(ratio: f64) -> f64 {
 }
 
 fn torsion() -> Vec<Check> {
-    let quantity = |ratio: f64| format!("rectangle a/b = {ratio}: J/(a b³)");
+    let quantity = |ratio: f64| format!("torsion of a rectangle, J/(a b³): a/b = {ratio}");
     let mut checks = Vec::new();
     for (ratio, reference) in TORSION_PRINTED {
         checks.push(TORSION_TABLE.check(
@@ -126,7 +126,7 @@ fn torsion() -> Vec<Check> {
 
 fn torsional_stress() -> Vec<Check> {
     let factor = |ratio: f64| rectangle_torsion_stress_factor(ratio * 0.004, 0.004);
-    let quantity = |ratio: f64| format!("rectangle a/b = {ratio}: T/(τ a b²)");
+    let quantity = |ratio: f64| format!("torsion of a rectangle, T/(τ a b²): a/b = {ratio}");
     let mut checks = Vec::new();
     for (ratio, reference) in STRESS_PRINTED {
         checks.push(STRESS_TABLE.check(
@@ -169,21 +169,21 @@ fn shear() -> Vec<Check> {
     vec![
         COWPER.check(
             "C12-rod",
-            "shear coefficient of a round rod",
+            "shear coefficient: round rod",
             "1",
             [0.88636, cowper_round_shear_factor(0.0, 0.3)],
             printed,
         ),
         COWPER.check(
             "C12-tube",
-            "shear coefficient of a thin round tube",
+            "shear coefficient: thin round tube",
             "1",
             [0.53061, cowper_round_shear_factor(1.0, 0.3)],
             printed,
         ),
         COWPER_RECTANGLE.check(
             "C12-rectangle",
-            "shear coefficient of a rectangle",
+            "shear coefficient: rectangle",
             "1",
             [0.84967, rectangle],
             Tolerance::Relative(0.02),

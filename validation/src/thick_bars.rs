@@ -119,7 +119,7 @@ fn factors() -> Vec<Check> {
         ] {
             checks.push(FACTORS.check(
                 format!("C13-{ratio}-{id}"),
-                format!("rectangle, R/c = {ratio}: factor at the {fibre} fibre"),
+                format!("stress factors of a rectangle: R/c = {ratio}, {fibre}"),
                 "1",
                 [reference, value],
                 // Printed to six digits or five decimals.
@@ -133,7 +133,7 @@ fn factors() -> Vec<Check> {
         };
         checks.push(source.check(
             format!("C13-{ratio}-table"),
-            format!("rectangle, R/c = {ratio}: factor at the inner fibre"),
+            format!("stress factors of a rectangle: R/c = {ratio}, inner"),
             "1",
             [handbook, found.0],
             tolerance,

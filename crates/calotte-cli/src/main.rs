@@ -11,6 +11,7 @@ mod failure;
 mod files;
 mod inputs;
 mod summary;
+mod terminal;
 mod words;
 
 use std::process::ExitCode;

@@ -20,6 +20,7 @@ use crate::failure::Failure;
 use crate::inputs::{self, Input, provenance};
 use crate::summary::{Heading, summary};
 use crate::words;
+use crate::{put, put_line};
 
 /// Analyses a design and prints text or JSON.
 pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
@@ -263,7 +264,7 @@ fn print_json(
         "region": if brief.is_some() { "from the brief" } else { "cap of 90° about the base axis" },
     });
     object.insert("run".into(), provenance(&inputs, options, warnings));
-    println!("{:#}", Value::Object(object));
+    put_line!("{:#}", Value::Object(object));
 }
 
 fn print_text(design: &Design, brief: Option<&Input<Brief>>, analysis: &Analysis, asked: &Asked) {
@@ -282,7 +283,7 @@ fn print_text(design: &Design, brief: Option<&Input<Brief>>, analysis: &Analysis
                 best_stages: None,
                 next: String::new(),
             };
-            print!("{}", summary(design, analysis, &heading));
+            put!("{}", summary(design, analysis, &heading));
         }
         Asked::Configuration(result, opinion) => {
             print_configuration(design, result);
@@ -291,9 +292,9 @@ fn print_text(design: &Design, brief: Option<&Input<Brief>>, analysis: &Analysis
             }
         }
         Asked::Unreachable { wanted, nearest } => {
-            println!("out of the working range: {}", words::place(*wanted, true));
+            put_line!("out of the working range: {}", words::place(*wanted, true));
             if let Some((direction, distance, result)) = nearest {
-                println!(
+                put_line!(
                     "nearest: {}, {} away",
                     words::place(*direction, true),
                     words::angle(*distance)
@@ -305,41 +306,41 @@ fn print_text(design: &Design, brief: Option<&Input<Brief>>, analysis: &Analysis
 }
 
 fn print_configuration(design: &Design, result: &ConfigurationResult) {
-    println!("{}", words::linkage(design));
+    put_line!("{}", words::linkage(design));
     let [first, second] = result.active.map(|a| words::number(degrees(a), 3));
-    println!("joints     {first}°, {second}° (active)");
-    println!(
+    put_line!("joints     {first}°, {second}° (active)");
+    put_line!(
         "direction  polar {}°, azimuth {}°, roll {}°",
         words::number(degrees(result.direction.polar), 3),
         words::number(degrees(result.direction.azimuth), 3),
         words::number(degrees(result.roll), 3)
     );
-    print!("LCI        {}", words::number(result.lci, 4));
+    put!("LCI        {}", words::number(result.lci, 4));
     if let Some((angle, stage)) = result.transmission {
-        print!(
+        put!(
             "   transmission angle {} (stage {stage})",
             words::angle(angle)
         );
     }
-    println!();
+    put_line!();
     for chunk in result.passive.chunks(3) {
         let texts: Vec<String> = chunk
             .iter()
             .map(|(name, angle)| format!("{name} {}", words::angle(*angle)))
             .collect();
-        println!("passive    {}", texts.join("   "));
+        put_line!("passive    {}", texts.join("   "));
     }
     match &result.compliance {
         Ok(matrix) => {
-            println!("compliance at the tip, µm/N (polar, azimuth, radial):");
+            put_line!("compliance at the tip, µm/N (polar, azimuth, radial):");
             for row in 0..3 {
                 let numbers: Vec<String> = (0..3)
                     .map(|column| format!("{:>12}", words::number(matrix[(row, column)] * 1e6, 4)))
                     .collect();
-                println!("          {}", numbers.join(" "));
+                put_line!("          {}", numbers.join(" "));
             }
             let scalars = calotte::analysis::StiffnessScalars::of(matrix);
-            println!(
+            put_line!(
                 "stiffness  least {} N/mm; polar {}, azimuth {}, radial {} N/mm (1/C)",
                 words::three(scalars.least / 1e3),
                 words::three(scalars.polar / 1e3),
@@ -347,24 +348,27 @@ fn print_configuration(design: &Design, result: &ConfigurationResult) {
                 words::three(scalars.radial / 1e3)
             );
         }
-        Err(reason) => println!("compliance no value: {reason}"),
+        Err(reason) => put_line!("compliance no value: {reason}"),
     }
     match &result.holding_torque {
-        Ok([first, second]) => println!(
+        Ok([first, second]) => put_line!(
             "holding    {} and {} N·m that the drives give against weight",
             words::three(*first),
             words::three(*second)
         ),
-        Err(reason) => println!("holding    no value: {reason}"),
+        Err(reason) => put_line!("holding    no value: {reason}"),
     }
 }
 
 /// The virtual joint model and the hand estimate beside the reference.
 fn print_opinion(opinion: &Comparison) {
-    println!("second opinion, rigid joints, µm/N:");
-    println!(
+    put_line!("second opinion, rigid joints, µm/N:");
+    put_line!(
         "          {:<14} {:>10} {:>15} {:>14}",
-        "", "reference", "virtual joints", "hand estimate"
+        "",
+        "reference",
+        "virtual joints",
+        "hand estimate"
     );
     for row in &opinion.rows {
         let hand = row
@@ -372,7 +376,7 @@ fn print_opinion(opinion: &Comparison) {
             .map_or("not represented".to_string(), |value| {
                 words::number(value * 1e6, 3)
             });
-        println!(
+        put_line!(
             "          {:<14} {:>10} {:>15} {:>15}",
             row.entry.name(),
             words::number(row.reference * 1e6, 3),
@@ -381,6 +385,6 @@ fn print_opinion(opinion: &Comparison) {
         );
     }
     for line in words::wrapped(&opinion.explanation, 70) {
-        println!("          {line}");
+        put_line!("          {line}");
     }
 }

@@ -4,6 +4,7 @@ use crate::Verdict;
 use crate::arguments::NewOptions;
 use crate::failure::Failure;
 use crate::files::write_whole;
+use crate::put_line;
 
 /// Writes the commented brief into a folder.
 pub fn run(options: &NewOptions) -> Result<Verdict, Failure> {
@@ -24,7 +25,7 @@ pub fn run(options: &NewOptions) -> Result<Verdict, Failure> {
             .hint("check that the folder above it exists and may be written")
     })?;
     write_whole(&path, calotte_format::brief_template().as_bytes(), true)?;
-    println!("{}", path.display());
+    put_line!("{}", path.display());
     eprintln!("next: calotte design {}", path.display());
     Ok(Verdict::Met)
 }

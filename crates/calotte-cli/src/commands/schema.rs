@@ -5,11 +5,12 @@ use serde_json::json;
 use crate::Verdict;
 use crate::arguments::SchemaOptions;
 use crate::failure::Failure;
+use crate::{put, put_line};
 
 /// Prints one schema, or both in one object.
 pub fn run(options: &SchemaOptions) -> Result<Verdict, Failure> {
     if options.markdown {
-        print!("{}", calotte_format::reference_markdown());
+        put!("{}", calotte_format::reference_markdown());
         return Ok(Verdict::Met);
     }
     let schema = match options.file.as_deref() {
@@ -20,6 +21,6 @@ pub fn run(options: &SchemaOptions) -> Result<Verdict, Failure> {
             "design": calotte_format::schema_design(),
         }),
     };
-    println!("{schema:#}");
+    put_line!("{schema:#}");
     Ok(Verdict::Met)
 }

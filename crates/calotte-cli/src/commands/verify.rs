@@ -3,16 +3,17 @@
 use crate::Verdict;
 use crate::arguments::VerifyOptions;
 use crate::failure::Failure;
+use crate::{put, put_line};
 
 /// Runs all checks and prints the table; not met if one does not hold.
 pub fn run(options: &VerifyOptions) -> Result<Verdict, Failure> {
     let checks = calotte_validation::run_all();
     if options.json {
-        println!("{:#}", calotte_validation::json(&checks));
+        put_line!("{:#}", calotte_validation::json(&checks));
     } else if options.markdown {
-        print!("{}", calotte_validation::markdown(&checks));
+        put!("{}", calotte_validation::markdown(&checks));
     } else {
-        print!("{}", calotte_validation::text_table(&checks));
+        put!("{}", calotte_validation::text_table(&checks));
     }
     if checks.iter().all(|check| check.holds()) {
         Ok(Verdict::Met)

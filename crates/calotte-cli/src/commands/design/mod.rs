@@ -25,6 +25,7 @@ use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs::{self, Input};
 use crate::summary::{Heading, summary};
+use crate::{put, put_line};
 use journal::Journal;
 
 /// Everything the main job found.
@@ -96,11 +97,11 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     folder.finish()?;
     Journal::remove(&target);
     if options.json {
-        println!("{document:#}");
+        put_line!("{document:#}");
     } else {
-        print!("{text}");
+        put!("{text}");
         if !found.analysis.met() {
-            print!("{}", explain::nearest_feasible_need(&found));
+            put!("{}", explain::nearest_feasible_need(&found));
         }
     }
     Ok(if found.analysis.met() {
