@@ -10,7 +10,7 @@ use clap::{Args, Parser, Subcommand};
 #[command(
     name = "calotte",
     version,
-    about,
+    about = "From a need to a proven prototype for instrument holders with a remote centre\nof motion (RCM)",
     max_term_width = 80,
     after_help = "Example:\n  calotte new head-arm && calotte design head-arm/brief.toml\n\nExit status: 0 computed and met, 1 computed and not met, 2 could not compute.\nDesign aid: results are inputs to risk management and testing by responsible,\nlicensed people."
 )]

@@ -45,7 +45,7 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     for caution in &cautions {
         lines.extend(labelled("CAUTION", caution));
     }
-    lines.extend(labelled("Safety", cautions::LINE));
+    lines.extend(labelled("Always", cautions::LINE));
     if heading.people_near {
         lines.extend(labelled("", cautions::PEOPLE_LINE));
     }

@@ -230,13 +230,17 @@ struct UnitResponse {
 struct CaseResponse {
     /// The part that turns with the tool.
     local: UnitResponse,
-    /// The part fixed in the world, per unit along base x, y, z, and its vectors.
-    world: Option<(
-        [UnitResponse; 3],
-        [UnitResponse; 3],
-        Vector3<f64>,
-        Vector3<f64>,
-    )>,
+    /// The part fixed in the world.
+    world: Option<WorldPart>,
+}
+
+/// A load fixed in the world: responses per unit force and moment along base
+/// x, y, z, and its force and moment, base frame.
+struct WorldPart {
+    by_force: [UnitResponse; 3],
+    by_moment: [UnitResponse; 3],
+    force: Vector3<f64>,
+    moment: Vector3<f64>,
 }
 
 impl Basis {
@@ -371,17 +375,18 @@ impl Basis {
 impl CaseResponse {
     fn tip(&self, back: &Rotation3<f64>) -> Vector3<f64> {
         let mut tip = self.local.tip;
-        if let Some((forces, moments, force, moment)) = &self.world {
-            tip += combine(forces, &(back * force)) + combine(moments, &(back * moment));
+        if let Some(world) = &self.world {
+            tip += combine(&world.by_force, &(back * world.force))
+                + combine(&world.by_moment, &(back * world.moment));
         }
         tip
     }
 
     fn sections(&self, back: &Rotation3<f64>) -> Vec<Vector6<f64>> {
         let mut sections = self.local.sections.clone();
-        if let Some((forces, moments, force, moment)) = &self.world {
-            let by_force = combine_sections(forces, &(back * force));
-            let by_moment = combine_sections(moments, &(back * moment));
+        if let Some(world) = &self.world {
+            let by_force = combine_sections(&world.by_force, &(back * world.force));
+            let by_moment = combine_sections(&world.by_moment, &(back * world.moment));
             for (sum, (f, m)) in sections.iter_mut().zip(by_force.iter().zip(&by_moment)) {
                 *sum += f + m;
             }
@@ -490,9 +495,12 @@ fn case_response(
         LoadVector::World(moment) => moment_in_base = model.base_from_world * moment,
     }
     if force_in_base.norm() + moment_in_base.norm() > 0.0 {
-        let forces = unit_vectors(|axis| respond(model, solved, &place(linear(&axis))?))?;
-        let moments = unit_vectors(|axis| respond(model, solved, &place(angular(&axis))?))?;
-        world = Some((forces, moments, force_in_base, moment_in_base));
+        world = Some(WorldPart {
+            by_force: unit_vectors(|axis| respond(model, solved, &place(linear(&axis))?))?,
+            by_moment: unit_vectors(|axis| respond(model, solved, &place(angular(&axis))?))?,
+            force: force_in_base,
+            moment: moment_in_base,
+        });
     }
     Ok(CaseResponse {
         local: respond(model, solved, &place(local)?)?,

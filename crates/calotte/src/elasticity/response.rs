@@ -317,11 +317,11 @@ impl SolvedStructure<'_> {
 
     fn add_nodal(&self, right: &mut [f64], arc: usize, loads: &SMatrix<f64, 12, 1>) {
         let ends = self.structure.arcs[arc].ends;
-        for end in 0..2 {
+        for (end, place) in ends.into_iter().enumerate() {
             let part: Vector6<f64> = loads.fixed_rows::<6>(6 * end).into_owned();
             let turned = from_end_frame(&part, self.turns[arc][end]);
             for motion in 0..6 {
-                if let Some(unknown) = self.structure.places[ends[end]].motions[motion] {
+                if let Some(unknown) = self.structure.places[place].motions[motion] {
                     right[unknown] += turned[motion];
                 }
             }

@@ -567,8 +567,8 @@ fn number_motions(
     }
     let mut numbers = vec![None; ground + 1];
     let mut next = 0;
-    for index in 0..count {
-        for motion in 0..6 {
+    for (index, place) in places.iter_mut().enumerate() {
+        for (motion, slot) in place.motions.iter_mut().enumerate() {
             let r = root(&parent, 6 * index + motion);
             if r == ground {
                 continue;
@@ -577,7 +577,7 @@ fn number_motions(
                 next += 1;
                 next - 1
             });
-            places[index].motions[motion] = Some(number);
+            *slot = Some(number);
         }
     }
 }

@@ -16,6 +16,10 @@ pub const SEARCH_RINGS: usize = 7;
 /// Azimuths per polar angle in the search.
 pub const SEARCH_AROUND: usize = 8;
 
+/// Sum of relative kinematic violations up to which a candidate is a near miss
+/// whose elastic values are worth knowing.
+const NEAR_MISS: f64 = 0.05;
+
 /// What was computed of a candidate, SI; elastic values are `None` where the
 /// kinematic limits already failed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -188,7 +192,7 @@ pub fn evaluate(
         polar: [range.polar_min(), range.polar_max()],
         elastic: None,
     };
-    if outcome.failed.is_empty() {
+    if screen.violation < NEAR_MISS {
         match elastic_values(brief, requirements, screen, range, candidate) {
             Ok(elastic) => {
                 judge_elastic(brief, &elastic, &mut outcome);

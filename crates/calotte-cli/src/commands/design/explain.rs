@@ -10,7 +10,8 @@ use crate::words;
 /// What the precheck found, one sentence each.
 pub fn precheck_words(brief: &Brief, found: &Precheck) -> Vec<String> {
     let mut sentences = Vec::new();
-    let lifts = "what lifts it: a smaller cap off the base axis, another mount tilt, a follower or a third joint";
+    let lifts =
+        "what lifts it: a smaller cap off the base axis, another layout or family, a third joint";
     let allowed_loss = 1.0 - brief.coverage_min;
     let pierced = found.full_coverage_impossible();
     if pierced {
