@@ -29,6 +29,10 @@ pub enum Command {
     Design(DesignOptions),
     /// Everything about one design.
     Analyse(AnalyseOptions),
+    /// A figure and table over two variables, rigid and real joints side by side.
+    Map(MapOptions),
+    /// Designs side by side.
+    Compare(CompareOptions),
     /// Re-run every published check that ships in the program.
     Verify(VerifyOptions),
     /// Print JSON Schemas of the files.
@@ -88,6 +92,72 @@ pub struct AnalyseOptions {
     /// One configuration by its tool direction in the base frame, degrees.
     #[arg(long, value_name = "POLAR,AZIMUTH", allow_hyphen_values = true)]
     pub direction: Option<String>,
+    /// Print one JSON object.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `calotte map`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  calotte map examples/trend-map/design.toml --x stages=1..8 --y arc_deg=8..40 --show stiffness,gci --line reach=94\n  calotte map examples/trend-map/design.toml --x stages=1..6 --y polar=30,60,80 --set total_arc_deg=94"
+)]
+pub struct MapOptions {
+    /// The design whose other numbers stay.
+    pub design: PathBuf,
+    /// Variable along the figure: NAME=8..40, NAME=8..40:0.5 or NAME=8,12,16.
+    #[arg(long, value_name = "NAME=VALUES", allow_hyphen_values = true)]
+    pub x: String,
+    /// Variable up the figure.
+    #[arg(long, value_name = "NAME=VALUES", allow_hyphen_values = true)]
+    pub y: String,
+    /// Quantities, separated by commas.
+    #[arg(long, value_name = "LIST", default_value = "stiffness")]
+    pub show: String,
+    /// Lines of equal reach, such as reach=94.
+    #[arg(long, value_name = "reach=DEG")]
+    pub line: Option<String>,
+    /// Another number changed for the whole map; may be given several times.
+    #[arg(long, value_name = "NAME=VALUE", allow_hyphen_values = true)]
+    pub set: Vec<String>,
+    /// Take elastic quantities at one polar angle instead of the worst over the region.
+    #[arg(long, value_name = "polar=DEG")]
+    pub at: Option<String>,
+    /// Region and limits.
+    #[arg(long, value_name = "BRIEF")]
+    pub brief: Option<PathBuf>,
+    /// Stiffness as k R³/(E I), I for bending in the arc's plane.
+    #[arg(long)]
+    pub dimensionless: bool,
+    /// Folder for the files; `map` beside the design without it.
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace a folder that holds other files or changed ones.
+    #[arg(long)]
+    pub force: bool,
+    /// Width of the figures, mm (85 is one journal column).
+    #[arg(long, default_value_t = 174.0)]
+    pub width_mm: f64,
+    /// Font size of the figures, pt.
+    #[arg(long, default_value_t = 8.0)]
+    pub font_pt: f64,
+    /// Print one JSON object instead of the table.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `calotte compare`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  calotte compare a/design.toml b/design.toml --brief brief.toml"
+)]
+pub struct CompareOptions {
+    /// Two designs or more.
+    #[arg(required = true)]
+    pub designs: Vec<PathBuf>,
+    /// Region, limits and loads to judge them by.
+    #[arg(long, value_name = "BRIEF")]
+    pub brief: Option<PathBuf>,
     /// Print one JSON object.
     #[arg(long)]
     pub json: bool,

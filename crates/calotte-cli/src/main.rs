@@ -55,6 +55,8 @@ fn run(arguments: &Arguments) -> Result<Verdict, Failure> {
         Command::New(options) => commands::new::run(options),
         Command::Design(options) => commands::design::run(options),
         Command::Analyse(options) => commands::analyse::run(options),
+        Command::Map(options) => commands::map::run(options),
+        Command::Compare(options) => commands::compare::run(options),
         Command::Verify(options) => commands::verify::run(options),
         Command::Schema(options) => commands::schema::run(options),
     }

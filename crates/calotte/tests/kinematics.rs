@@ -303,3 +303,22 @@ fn releases_remove_redundancies_until_they_open_a_motion() {
         other => panic!("{other:?}"),
     }
 }
+
+#[test]
+fn a_stage_folded_on_itself_is_no_working_range() {
+    // Equal arcs beyond 90°: the closed form folds stage 1 back onto the base
+    // axis, where the rest would still move; four stages of 23° reach past 180°
+    // and must not fall back to three.
+    let design = uniform(4, 23.0);
+    let kinematics = Kinematics::new(&design).unwrap();
+    let region = Region::cap(Vector3::z(), 90.0 * DEGREE);
+    let range = working_range(
+        &kinematics,
+        &design.drives.range,
+        &Margins::default(),
+        &region,
+    )
+    .unwrap();
+    assert!(range.second[1] < 180.0 * DEGREE + 1e-6, "{range:?}");
+    assert!((range.polar_max() - 180.0 * DEGREE).abs() < 1e-6);
+}

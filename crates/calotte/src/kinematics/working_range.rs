@@ -292,6 +292,19 @@ pub(crate) fn golden_minimum(lo: f64, hi: f64, f: &impl Fn(f64) -> f64) -> f64 {
     0.5 * (lo + hi)
 }
 
+/// Apexes nearer than this coincide, rad.
+const ADVANCE_MIN: f64 = 1e-9;
+
+/// Angle from the apex before a stage to the one after it, rad.
+fn stage_advance(state: &MeridianState<f64>, stage: usize) -> f64 {
+    let before = if stage == 0 {
+        0.0
+    } else {
+        state.apexes[stage - 1].value
+    };
+    state.apexes[stage].value - before
+}
+
 /// Whether a configuration may be used, in which mode, and what forbids it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Judgement {
@@ -325,6 +338,12 @@ impl Judgement {
         let mut good = nearness > 1e-12;
         let needed = margins.transmission_angle_min.sin();
         for stage in 0..state.stages {
+            if stage_advance(&state, stage).abs() < ADVANCE_MIN {
+                // Both apexes of the stage coincide: it lies folded on itself, whatever
+                // its opening, and carries the tool nowhere.
+                good = false;
+                limit = Limit::TypeTwo(stage + 1);
+            }
             let sine = (2.0 * state.distal_half_angles[stage].value).sin();
             signs |= u64::from(sine > 0.0) << (stage + 2);
             if sine.abs() < nearness {
