@@ -191,7 +191,7 @@ fn heat(map: &Map, quantity: MapQuantity) -> Figure {
     };
     let scale = ColourScale {
         better,
-        logarithmic: spans_decades(map, quantity),
+        logarithmic: matches!(quantity, MapQuantity::Stiffness(_)) && spans_decades(map, quantity),
         ..ColourScale::new(label, unit)
     };
     let titles = both_titles(map, quantity);
@@ -237,7 +237,7 @@ fn heat(map: &Map, quantity: MapQuantity) -> Figure {
             },
             best,
             no_value: "not reached with the margins".to_string(),
-            print_values: true,
+            print_values: x.len() * y.len() <= 60,
             aspect: 1.0,
         }),
     )
