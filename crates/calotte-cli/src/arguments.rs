@@ -48,6 +48,9 @@ pub struct NewOptions {
     /// Replace an existing brief.
     #[arg(long)]
     pub force: bool,
+    /// Print one JSON object.
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Options of `calotte design`.

@@ -38,6 +38,9 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
         lines.extend(row_lines(row, analysis));
     }
     lines.extend(compliance_lines(analysis, heading));
+    if let Some(text) = joint_words(analysis) {
+        lines.extend(labelled("Joints", &text));
+    }
     lines.extend(labelled("Singular", &singular_words(analysis)));
     if let Some(binds) = binding_words(analysis) {
         lines.extend(labelled("Binds", &binds));
@@ -225,6 +228,25 @@ fn compliance_lines(analysis: &Analysis, heading: &Heading) -> Vec<String> {
         ));
     }
     labelled("By cause", &text)
+}
+
+/// The most loaded joints, with weight and any one load case.
+fn joint_words(analysis: &Analysis) -> Option<String> {
+    let most = |value: fn(&calotte::analysis::ring::JointLoad) -> f64| {
+        analysis
+            .joint_loads
+            .iter()
+            .max_by(|a, b| value(&a.1).total_cmp(&value(&b.1)))
+    };
+    let (radial_name, radial) = most(|load| load.radial)?;
+    let (tilt_name, tilt) = most(|load| load.tilt)?;
+    (radial.radial > 0.0).then(|| {
+        format!(
+            "greatest across {} N ({radial_name}) · greatest tilt {} N·m ({tilt_name})",
+            words::three(radial.radial),
+            words::three(tilt.tilt)
+        )
+    })
 }
 
 fn singular_words(analysis: &Analysis) -> String {

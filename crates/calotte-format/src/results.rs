@@ -39,6 +39,21 @@ pub fn analysis_json(design: &Design, analysis: &Analysis) -> Map<String, Value>
             .map_or(Value::Null, comparison_json),
     );
     object.insert("moving_mass_kg".into(), json!(analysis.moving_mass));
+    object.insert(
+        "joint_loads_max".into(),
+        analysis
+            .joint_loads
+            .iter()
+            .map(|(name, load)| {
+                json!({
+                    "joint": name,
+                    "axial_n": load.axial,
+                    "radial_n": load.radial,
+                    "tilt_nm": load.tilt,
+                })
+            })
+            .collect(),
+    );
     object.insert("validity".into(), validity_json(analysis));
     object.insert(
         "grid".into(),

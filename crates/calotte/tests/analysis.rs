@@ -125,6 +125,15 @@ fn the_search_finds_a_design_that_the_analysis_confirms() {
     assert!((coarse.stiffness / fine - 1.0).abs() < 0.02);
     assert!(analysis.singularity.unwrap().proved_free);
     assert!(analysis.rings.len() == 25);
+    // The base joints carry at least the whole weight between them.
+    let weight = (analysis.moving_mass + 0.8) * 9.80665;
+    let carried: f64 = analysis
+        .joint_loads
+        .iter()
+        .filter(|(name, _)| name.starts_with("base"))
+        .map(|(_, load)| load.axial.hypot(load.radial))
+        .sum();
+    assert!(carried > 0.99 * weight, "{carried} {weight}");
 }
 
 #[test]

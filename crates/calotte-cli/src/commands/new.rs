@@ -25,6 +25,13 @@ pub fn run(options: &NewOptions) -> Result<Verdict, Failure> {
             .hint("check that the folder above it exists and may be written")
     })?;
     write_whole(&path, calotte_format::brief_template().as_bytes(), true)?;
+    if options.json {
+        put_line!(
+            "{:#}",
+            serde_json::json!({ "written": path.display().to_string() })
+        );
+        return Ok(Verdict::Met);
+    }
     put_line!("{}", path.display());
     eprintln!("next: calotte design {}", path.display());
     Ok(Verdict::Met)

@@ -15,7 +15,7 @@ use crate::uncertain::Corner;
 
 use super::point::{ConfigurationResult, configuration_result};
 use super::requirements::{Requirements, base_from_world};
-use super::ring::{Model, RingResult, pose_at, ring_grid, solve_ring};
+use super::ring::{JointLoad, Model, RingResult, pose_at, ring_grid, solve_ring};
 use super::rows::{Row, RowKind};
 
 /// How finely the region is sampled.
@@ -75,6 +75,9 @@ pub struct Analysis {
     pub moving_mass: f64,
     /// Requirements, judged.
     pub rows: Vec<Row>,
+    /// Greatest load on each joint over the covered directions, weight and any
+    /// one load case, in the order of the joints, with their names.
+    pub joint_loads: Vec<(String, JointLoad)>,
     /// Notes on validity.
     pub notes: Vec<ValidityNote>,
     /// Greatest ratio of geometric to elastic stiffness met.
@@ -173,6 +176,7 @@ pub fn analyse(
         elastic_range,
         moving_mass: model.holding.moving_mass(),
         rows,
+        joint_loads: joint_loads(&model, &rings),
         notes: model.structure.notes().to_vec(),
         geometric_ratio: rings.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         rings,
@@ -243,6 +247,23 @@ fn solve_rings(
         }
     }
     Ok(rings)
+}
+
+fn joint_loads(model: &Model, rings: &[RingResult]) -> Vec<(String, JointLoad)> {
+    model
+        .kinematics
+        .linkage
+        .joints
+        .iter()
+        .enumerate()
+        .map(|(index, joint)| {
+            let load = rings
+                .iter()
+                .map(|ring| ring.joint_loads[index])
+                .fold(JointLoad::default(), JointLoad::envelope);
+            (joint.name.clone(), load)
+        })
+        .collect()
 }
 
 fn second_opinion(design: &Design, model: &Model, rings: &[RingResult]) -> Option<Comparison> {

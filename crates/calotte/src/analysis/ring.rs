@@ -159,11 +159,44 @@ pub struct RingResult {
     /// Shares of strain energy for a force along the softest direction: arcs,
     /// joints, drives, base.
     pub energy_shares: [f64; 4],
+    /// Greatest load on each joint over azimuths, weight and any one load case.
+    pub joint_loads: Vec<JointLoad>,
     /// Values at each azimuth.
     pub points: Vec<PointResult>,
     /// Greatest ratio of force over tip radius to the stiffness along the force,
     /// over load cases and weight: above 0.05 the linear model is in doubt.
     pub geometric_ratio: f64,
+}
+
+/// What a joint carries.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct JointLoad {
+    /// Along the joint's own axis (radial to the sphere), N.
+    pub axial: f64,
+    /// Across the joint's own axis, N.
+    pub radial: f64,
+    /// About an axis across the joint's own, N·m.
+    pub tilt: f64,
+}
+
+impl JointLoad {
+    /// Of a joint force [F; M] in its group's frame (u, t, n).
+    fn of(force: &Vector6<f64>) -> Self {
+        Self {
+            axial: force[0].abs(),
+            radial: force[1].hypot(force[2]),
+            tilt: force[4].hypot(force[5]),
+        }
+    }
+
+    /// The greater of each.
+    pub fn envelope(self, other: Self) -> Self {
+        Self {
+            axial: self.axial.max(other.axial),
+            radial: self.radial.max(other.radial),
+            tilt: self.tilt.max(other.tilt),
+        }
+    }
 }
 
 /// Points along every arc at which stress is taken.
@@ -182,12 +215,17 @@ pub fn solve_ring(
     let reference = azimuths.first().copied().unwrap_or(0.0);
     let basis = Basis::at(model, second, reference, loads)?;
     let mut points = Vec::with_capacity(azimuths.len());
+    let mut joint_loads = vec![JointLoad::default(); model.kinematics.linkage.joints.len()];
     for azimuth in azimuths {
-        if model.same_all_around {
-            points.push(basis.point(model, *azimuth));
+        let own;
+        let here = if model.same_all_around {
+            &basis
         } else {
-            points.push(Basis::at(model, second, *azimuth, loads)?.point(model, *azimuth));
-        }
+            own = Basis::at(model, second, *azimuth, loads)?;
+            &own
+        };
+        points.push(here.point(model, *azimuth));
+        here.add_joint_loads(model, *azimuth, &mut joint_loads);
     }
     let geometric_ratio = basis.geometric_ratio(model, loads);
     let state = model.kinematics.meridian.state(second);
@@ -202,6 +240,7 @@ pub fn solve_ring(
         compliance: basis.compliance,
         stiffness: basis.stiffness,
         energy_shares: basis.energy_shares,
+        joint_loads,
         points,
         geometric_ratio,
     })
@@ -221,10 +260,11 @@ struct Basis {
     frame: crate::sphere::LocalFrame,
 }
 
-/// Tip displacement and section resultants by one unit load.
+/// Tip displacement, section resultants and joint forces by one unit load.
 struct UnitResponse {
     tip: Vector3<f64>,
     sections: Vec<Vector6<f64>>,
+    joints: Vec<Vector6<f64>>,
 }
 
 struct CaseResponse {
@@ -310,6 +350,32 @@ impl Basis {
             torque: [torque[0], torque[1]],
             safety: self.safety(model, &gravity, &back),
             least_stiffness: self.stiffness.least,
+        }
+    }
+
+    /// Widens the envelope of joint loads by weight alone and weight with each load case.
+    fn add_joint_loads(&self, model: &Model, azimuth: f64, envelope: &mut [JointLoad]) {
+        let back = rotation_about(&Vector3::z(), self.azimuth - azimuth);
+        let by_weight = combine_joints(&self.weight, &(back * model.gravity_in_base));
+        let mut widen = |forces: &[Vector6<f64>]| {
+            for (load, force) in envelope.iter_mut().zip(forces) {
+                *load = load.envelope(JointLoad::of(force));
+            }
+        };
+        widen(&by_weight);
+        for case in &self.cases {
+            let mut forces = case.local.joints.clone();
+            if let Some(world) = &case.world {
+                let by_force = combine_joints(&world.by_force, &(back * world.force));
+                let by_moment = combine_joints(&world.by_moment, &(back * world.moment));
+                for (sum, (f, m)) in forces.iter_mut().zip(by_force.iter().zip(&by_moment)) {
+                    *sum += f + m;
+                }
+            }
+            for (sum, own) in forces.iter_mut().zip(&by_weight) {
+                *sum += own;
+            }
+            widen(&forces);
         }
     }
 
@@ -400,12 +466,16 @@ fn combine(units: &[UnitResponse; 3], vector: &Vector3<f64>) -> Vector3<f64> {
 }
 
 fn combine_sections(units: &[UnitResponse; 3], vector: &Vector3<f64>) -> Vec<Vector6<f64>> {
-    (0..units[0].sections.len())
-        .map(|i| {
-            units[0].sections[i] * vector.x
-                + units[1].sections[i] * vector.y
-                + units[2].sections[i] * vector.z
-        })
+    weighted(units.each_ref().map(|unit| &unit.sections[..]), vector)
+}
+
+fn combine_joints(units: &[UnitResponse; 3], vector: &Vector3<f64>) -> Vec<Vector6<f64>> {
+    weighted(units.each_ref().map(|unit| &unit.joints[..]), vector)
+}
+
+fn weighted(parts: [&[Vector6<f64>]; 3], vector: &Vector3<f64>) -> Vec<Vector6<f64>> {
+    (0..parts[0].len())
+        .map(|i| parts[0][i] * vector.x + parts[1][i] * vector.y + parts[2][i] * vector.z)
         .collect()
 }
 
@@ -440,6 +510,7 @@ fn respond(
         } else {
             Vec::new()
         },
+        joints: response.joint_forces,
     })
 }
 
