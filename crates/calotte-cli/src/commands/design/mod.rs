@@ -1,10 +1,12 @@
-//! `calotte design`: the main job. Parts: [`journal`] (what makes a stopped
-//! search go on without loss), [`words`] (the choice explained), [`output`]
-//! (the results folder).
+//! `calotte design`: the main job. Parts: `journal` (what makes a stopped
+//! search go on without loss), `explain` (the choice in words), `figures`, `page`
+//! (summary.html), `output` (the results folder).
 
 mod explain;
+mod figures;
 mod journal;
 mod output;
+mod page;
 
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;

@@ -4,9 +4,10 @@ use calotte::analysis::stage_curve::best_stages;
 use calotte::search::{Angles, Outcome};
 use calotte_format::results::analysis_json;
 use calotte_format::units::{degrees, millimetres};
+use calotte_report::plot::FigureStyle;
 use serde_json::{Value, json};
 
-use super::{Found, explain};
+use super::{Found, explain, figures, page};
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs::provenance;
@@ -113,6 +114,26 @@ pub fn fill(folder: &mut ResultsFolder, found: &Found, document: &Value) -> Resu
     );
     folder.add("results.json", format!("{document:#}\n"));
     folder.add("candidates.csv", candidates_csv(found)?);
+    let drawn = figures::all(found)?
+        .into_iter()
+        .map(|(name, figure)| {
+            let drawing = figure
+                .draw(&FigureStyle::screen())
+                .map_err(|error| Failure::new(format!("plots/{name}.svg: {error}")))?;
+            Ok(page::Drawn {
+                caption: format!("{}. {}", figure.title, figure.caption),
+                name,
+                drawing,
+            })
+        })
+        .collect::<Result<Vec<_>, Failure>>()?;
+    for figure in &drawn {
+        folder.add(
+            &format!("plots/{}.svg", figure.name),
+            figure.drawing.svg.clone(),
+        );
+    }
+    folder.add("summary.html", page::page(found, &drawn)?);
     Ok(())
 }
 
