@@ -2,7 +2,7 @@
 
 use calotte::analysis::ring::{RingResult, pose_at, solve_ring};
 use calotte::analysis::stage_curve::best_stages;
-use calotte::analysis::{Model, Requirements};
+use calotte::analysis::{Model, Requirements, RowKind};
 use calotte::brief::{Objective, ObjectiveQuantity};
 use calotte::design::Design;
 use calotte::kinematics::WorkingRange;
@@ -240,9 +240,7 @@ impl Dome {
 
     fn lci(&self, found: &Found) -> Figure {
         let cells = self.cells(|ring, _| ring.lci);
-        let worst = self.worst(&cells, Better::More, |v| {
-            format!("least {}", words::number(v, 2))
-        });
+        let worst = worst(found, |kind| *kind == RowKind::LciMin, "least");
         let scale = ColourScale {
             better: Better::More,
             ..ColourScale::new("Local conditioning index (LCI)", "")
@@ -252,9 +250,7 @@ impl Dome {
 
     fn stiffness(&self, found: &Found) -> Figure {
         let cells = self.cells(|ring, _| ring.stiffness.least / 1e3);
-        let worst = self.worst(&cells, Better::More, |v| {
-            format!("least {} N/mm", words::three(v))
-        });
+        let worst = worst(found, |kind| *kind == RowKind::Stiffness, "least");
         let scale = ColourScale {
             better: Better::More,
             ..ColourScale::new("Least translational stiffness", "N/mm")
@@ -267,9 +263,11 @@ impl Dome {
             let all = &ring.points[sector].contact;
             all.iter().copied().fold(0.0, f64::max) * 1e3
         });
-        let worst = self.worst(&cells, Better::Less, |v| {
-            format!("worst {} mm", words::three(v))
-        });
+        let worst = worst(
+            found,
+            |kind| matches!(kind, RowKind::ContactDeflection(_)),
+            "worst",
+        );
         let scale = ColourScale::new("Contact deflection, worst load case", "mm");
         self.map(
             found,
@@ -282,36 +280,34 @@ impl Dome {
 
     fn sag(&self, found: &Found) -> Figure {
         let cells = self.cells(|ring, sector| ring.points[sector].sag.norm() * 1e3);
-        let worst = self.worst(&cells, Better::Less, |v| {
-            format!("worst {} mm", words::three(v))
-        });
+        let worst = worst(found, |kind| *kind == RowKind::Sag, "worst");
         let scale = ColourScale::new("Sag by own weight", "mm");
         self.map(found, "Sag over the dome", scale, cells, worst)
     }
+}
 
-    /// The worst cell with its label.
-    fn worst(
-        &self,
-        rings: &[DomeRing],
-        better: Better,
-        label: impl Fn(f64) -> String,
-    ) -> Option<(sphere::Direction, String)> {
-        let mut worst: Option<(f64, sphere::Direction)> = None;
-        for (ring, cells) in self.rings.iter().zip(rings) {
-            for (sector, cell) in cells.cells.iter().enumerate() {
-                if let DomeCell::Value(value) = cell
-                    && worst.is_none_or(|(w, _)| better.prefers(w, *value))
-                {
-                    let direction = sphere::Direction {
-                        polar: 0.5 * (ring.edges[0] + ring.edges[1]),
-                        azimuth: sector_middle(sector).to_radians(),
-                    };
-                    worst = Some((*value, direction));
-                }
-            }
-        }
-        worst.map(|(value, direction)| (direction, label(value)))
-    }
+/// Place and label of the worst row of a kind: the same number as in the table.
+fn worst(
+    found: &Found,
+    of_kind: impl Fn(&RowKind) -> bool,
+    word: &str,
+) -> Option<(sphere::Direction, String)> {
+    found
+        .analysis
+        .rows
+        .iter()
+        .filter(|row| of_kind(&row.kind))
+        .filter_map(|row| Some((row, *row.got.as_ref().ok()?, row.worst_at?)))
+        .max_by(|a, b| {
+            let sign = if a.0.kind.at_least() { -1.0 } else { 1.0 };
+            (sign * a.1).total_cmp(&(sign * b.1))
+        })
+        .map(|(row, value, place)| {
+            (
+                place,
+                format!("{word} {}", words::row_value(&row.kind, value)),
+            )
+        })
 }
 
 /// Middle of a sector, degrees.
@@ -393,6 +389,9 @@ fn margins(found: &Found) -> Figure {
                 } else {
                     needed - value
                 };
+                if difference.abs() < 1e-9 * needed.abs() {
+                    return 0.0;
+                }
                 // Far beyond the limit the exact share means nothing.
                 (100.0 * difference / needed).clamp(-200.0, 200.0)
             };

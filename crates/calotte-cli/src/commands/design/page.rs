@@ -178,7 +178,11 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
 
 fn choice(found: &Found, drawn: &[Drawn]) -> Section {
     let mut blocks = vec![Block::List(explain::choice_words(found))];
-    blocks.extend(explain::beaten(found).into_iter().map(Block::Paragraph));
+    blocks.extend(
+        explain::beaten(found)
+            .into_iter()
+            .map(|text| Block::Paragraph(format!("It {text}."))),
+    );
     for name in ["front", "front-1-3", "front-1-4"] {
         blocks.extend(drawn_block(drawn, name));
     }
