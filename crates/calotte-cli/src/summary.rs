@@ -197,7 +197,7 @@ fn row_tail(row: &Row, analysis: &Analysis) -> String {
     }
     if let Some([low, high]) = row.band {
         parts.push(format!(
-            "{} … {}",
+            "{}…{}",
             words::without_unit(&row.kind, low),
             words::without_unit(&row.kind, high)
         ));
