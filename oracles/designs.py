@@ -325,6 +325,20 @@ def random_designs(seed=20261):
     return designs
 
 
+def more_random_designs(count=60, seed=20264):
+    """Further designs of the same kinds for the long form; those that point near the axis are drawn again."""
+    random = np.random.default_rng(seed)
+    designs = []
+    while len(designs) < count:
+        stages = (1, 2, 3, 4, None)[len(designs) % 5]
+        carried_by = ("left", "right")[random.integers(2)]
+        number = 100 + len(designs)
+        design = random_design(random, number, stages, carried_by, bool(random.integers(2)))
+        if polar_and_azimuth(design.linkage().tool_direction)[0] > np.radians(5.0):
+            designs.append(design)
+    return designs
+
+
 def designs_with_bracket(seed=20262):
     """Scissor linkages whose tool lies beyond the last apex, along its carrier."""
     random = np.random.default_rng(seed)

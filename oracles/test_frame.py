@@ -18,7 +18,13 @@ import pytest
 
 import time_reference
 from bar_section import Material, rectangle, rod, tube
-from designs import design_file, designs_with_bosses, designs_with_bracket, random_designs
+from designs import (
+    design_file,
+    designs_with_bosses,
+    designs_with_bracket,
+    more_random_designs,
+    random_designs,
+)
 from frame_model import (
     RIGID,
     JointStiffness,
@@ -335,7 +341,9 @@ def test_timing_reference_computes_what_it_is_timed_for():
 
 # ------------------------------------------------------------------- the program against it
 
-DESIGNS = random_designs()
+LONG_FORM = bool(os.environ.get("CALOTTE_LONG"))
+SHORT_COUNT, LONG_COUNT = 16, 76
+DESIGNS = random_designs() + (more_random_designs(LONG_COUNT - SHORT_COUNT) if LONG_FORM else [])
 EXTRA_DESIGNS = designs_with_bracket() + designs_with_bosses()
 
 
@@ -400,6 +408,7 @@ def program(tmp_path_factory, request):
     if program.differences:
         with request.config.pluginmanager.get_plugin("capturemanager").global_and_fixture_disabled():
             print("", *program.table(), sep="\n")
+            print(f"random cases: {len(DESIGNS)} (short form {SHORT_COUNT}, long form {LONG_COUNT})")
 
 
 @pytest.mark.parametrize("design", DESIGNS + EXTRA_DESIGNS, ids=name_of)

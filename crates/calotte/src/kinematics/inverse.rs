@@ -26,8 +26,7 @@ pub struct Unreachable {
 /// The pose that points the tool along a direction (base frame) within a working range.
 ///
 /// # Errors
-/// [`Unreachable`] with the nearest reachable direction; `None` inside the
-/// result's place never occurs for a range that closes.
+/// [`Unreachable`] with the nearest reachable direction.
 pub fn inverse(
     kinematics: &Kinematics,
     range: &WorkingRange,

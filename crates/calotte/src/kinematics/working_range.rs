@@ -173,6 +173,9 @@ pub fn working_range(
     best.map(|(_, _, range)| range)
 }
 
+/// Distance of the samples between which ranges are looked for, rad: 0.5°.
+const SAMPLE_STEP: f64 = PI / 360.0;
+
 /// All connected ranges with the margins, ascending.
 pub fn all_ranges(
     kinematics: &Kinematics,
@@ -182,7 +185,7 @@ pub fn all_ranges(
     let meridian = &kinematics.meridian;
     let span = search_span(meridian, drive_range);
     let judge = |x: f64| Judgement::of(kinematics, margins, x);
-    let count = ((span[1] - span[0]) / 0.5f64.max(1.0) * 57.3 * 2.0).ceil() as usize;
+    let count = ((span[1] - span[0]) / SAMPLE_STEP).ceil() as usize;
     let count = count.clamp(16, 1440);
     let at = |i: usize| span[0] + (span[1] - span[0]) * i as f64 / count as f64;
     let samples: Vec<(f64, Judgement)> = extra_points(kinematics, margins, &at, count)
@@ -202,12 +205,12 @@ pub fn all_ranges(
         }
         let mode = samples[start].1;
         let (lo, lo_limit) = if start == 0 {
-            (samples[0].0, end_limit(drive_range, true))
+            (samples[0].0, end_limit(drive_range))
         } else {
             refine(&judge, &mode, samples[start].0, samples[start - 1].0)
         };
         let (hi, hi_limit) = if index + 1 == samples.len() {
-            (samples[index].0, end_limit(drive_range, false))
+            (samples[index].0, end_limit(drive_range))
         } else {
             refine(&judge, &mode, samples[index].0, samples[index + 1].0)
         };
@@ -231,7 +234,7 @@ fn search_span(meridian: &Meridian, drive_range: &DriveRange) -> [f64; 2] {
         .unwrap_or_else(|| meridian.natural_span())
 }
 
-fn end_limit(drive_range: &DriveRange, _lower: bool) -> Limit {
+fn end_limit(drive_range: &DriveRange) -> Limit {
     if drive_range.second.is_some() {
         Limit::DriveRange
     } else {
