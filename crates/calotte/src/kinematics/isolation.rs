@@ -64,11 +64,19 @@ pub fn isolate(lo: f64, hi: f64, function: impl Fn(Enclosure) -> Evaluation) -> 
         if !tightened(&function, piece, value, slope).holds_zero() {
             continue;
         }
-        if !slope.holds_zero() && slope.lo.is_finite() && slope.hi.is_finite() {
-            if let Some(root) = monotone_root(&function, piece) {
-                push_merged(&mut result.roots, root);
+        let monotone = !slope.holds_zero() && slope.lo.is_finite() && slope.hi.is_finite();
+        if monotone {
+            match monotone_root(&function, piece) {
+                MonotoneRoot::None => continue,
+                MonotoneRoot::Within(root) => {
+                    push_merged(&mut result.roots, root);
+                    continue;
+                }
+                // An end is a root itself or lies outside the domain: look closer.
+                MonotoneRoot::Undecided => {}
             }
-        } else if piece.width() < WIDTH_MIN {
+        }
+        if piece.width() < WIDTH_MIN {
             push_merged(&mut result.unresolved, piece);
         } else {
             let middle = piece.middle();
@@ -100,11 +108,18 @@ fn tightened(
     }
 }
 
-/// The one root of a function of one slope sign on a piece, if its ends differ in sign.
-fn monotone_root(
-    function: &impl Fn(Enclosure) -> Evaluation,
-    piece: Enclosure,
-) -> Option<Enclosure> {
+/// What the ends of a piece say about a function of one slope sign on it.
+enum MonotoneRoot {
+    /// Both ends have the same sign: no root.
+    None,
+    /// The ends differ: one root, enclosed.
+    Within(Enclosure),
+    /// The sign at an end is not known.
+    Undecided,
+}
+
+/// Looks for the one root of a function of one slope sign on a piece.
+fn monotone_root(function: &impl Fn(Enclosure) -> Evaluation, piece: Enclosure) -> MonotoneRoot {
     let sign = |x: f64| match function(Enclosure::point(x)) {
         Some((value, _)) if value.lo > 0.0 => 1,
         Some((value, _)) if value.hi < 0.0 => -1,
@@ -112,19 +127,16 @@ fn monotone_root(
     };
     let (mut lo, mut hi) = (piece.lo, piece.hi);
     let (at_lo, at_hi) = (sign(lo), sign(hi));
-    if at_lo == 0 {
-        return Some(Enclosure::point(lo));
-    }
-    if at_hi == 0 {
-        return Some(Enclosure::point(hi));
+    if at_lo == 0 || at_hi == 0 {
+        return MonotoneRoot::Undecided;
     }
     if at_lo == at_hi {
-        return None;
+        return MonotoneRoot::None;
     }
     for _ in 0..60 {
         let middle = 0.5 * (lo + hi);
         match sign(middle) {
-            0 => return Some(Enclosure::new(lo, hi)),
+            0 => return MonotoneRoot::Within(Enclosure::new(lo, hi)),
             s if s == at_lo => lo = middle,
             _ => hi = middle,
         }
@@ -132,7 +144,7 @@ fn monotone_root(
             break;
         }
     }
-    Some(Enclosure::new(lo, hi))
+    MonotoneRoot::Within(Enclosure::new(lo, hi))
 }
 
 fn push_merged(list: &mut Vec<Enclosure>, piece: Enclosure) {
@@ -216,6 +228,21 @@ mod tests {
             Some((f.value, f.first))
         };
         assert_eq!(isolate(0.0, 1.0, dip).roots.len(), 2);
+    }
+
+    #[test]
+    fn an_undefined_end_does_not_hide_a_root() {
+        // Defined up to 0.7, with its root at 0.5.
+        let partly = |x: Enclosure| {
+            if x.lo > 0.7 {
+                return None;
+            }
+            let jet = Jet::variable(x) - Jet::constant(0.5);
+            Some((jet.value, jet.first))
+        };
+        let found = isolate(0.3, 0.71, partly);
+        assert_eq!(found.roots.len(), 1, "{found:?}");
+        assert!((found.roots[0].middle() - 0.5).abs() < 1e-12);
     }
 
     #[test]
