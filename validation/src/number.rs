@@ -49,7 +49,7 @@ fn trimmed(text: &str) -> &str {
 pub(crate) fn computed(check: &Check) -> String {
     let size = check.reference.abs();
     let rounding = (power(ROUNDING_EXPONENT) * size).max(if size == 0.0 {
-        1e-3 * check.tolerance
+        0.1 * check.tolerance
     } else {
         0.0
     });
