@@ -29,16 +29,18 @@ joint_radius_mm = 150
 [limits]
 contact_deflection_mm = 1
 sag_mm = 2
-lci_min = 0.15
+lci_min = 0.2
+transmission_angle_min_deg = 20
 [choice]
 families = ["scissor-linkage", "two-arc-arm"]
 stages = [1, 2]
-arc_deg = { from = 18, to = 26, step = 2 }
+drive_layout = ["swing-and-opening"]
+arc_deg = { from = 18, to = 26, step = 1 }
 arm_arc_deg = { from = 30, to = 60, step = 10 }
 [choice.section]
 shape = "rectangle"
-tangential_mm = [12, 16]
-radial_mm = 8
+tangential_mm = [12, 14, 16]
+radial_mm = [8, 10]
 [joints]
 axial_n_per_m = { value = 3e6, from = 2e6, to = 4e6 }
 radial_n_per_m = 6e6
@@ -51,6 +53,76 @@ fn calotte(folder: &Path, arguments: &[&str]) -> Output {
         .args(arguments)
         .output()
         .expect("the binary runs")
+}
+
+/// What the caption of every figure names.
+const SETTINGS: [&str; 6] = [
+    "chosen design: ",
+    "drive layout: ",
+    "region: cap of 70° half-angle",
+    "without 15° about axis (0, 0, 1)",
+    "press (on tip, 4.00 N radial)",
+    "grid: ",
+];
+
+/// The text below a node, spaces that keep a unit with its number as plain ones.
+fn text_of(node: roxmltree::Node<'_, '_>) -> String {
+    node.descendants()
+        .filter(roxmltree::Node::is_text)
+        .filter_map(|n| n.text())
+        .collect::<String>()
+        .replace('\u{a0}', " ")
+}
+
+fn parsed(page: &str) -> roxmltree::Document<'_> {
+    let options = roxmltree::ParsingOptions {
+        allow_dtd: true,
+        ..roxmltree::ParsingOptions::default()
+    };
+    roxmltree::Document::parse_with_options(page, options).expect("the page is well-formed")
+}
+
+/// The column "Got" of a row of the first table.
+fn got(page: &str, name: &str) -> String {
+    let document = parsed(page);
+    let row = document
+        .descendants()
+        .filter(|node| node.has_tag_name("tr"))
+        .map(|row| row.children().filter(|n| n.is_element()).map(text_of))
+        .map(Iterator::collect::<Vec<_>>)
+        .find(|cells| cells.first().is_some_and(|first| first == name));
+    row.unwrap_or_else(|| panic!("no row {name:?}"))[2].clone()
+}
+
+fn cautions_stand_in_a_box_above_the_numbers(page: &str) {
+    let document = parsed(page);
+    let in_order = || document.descendants().enumerate();
+    let (place, first_box) = in_order()
+        .find(|(_, node)| node.attribute("class") == Some("cautions"))
+        .expect("a box of cautions");
+    let (table, _) = in_order()
+        .find(|(_, node)| node.has_tag_name("table"))
+        .expect("a table");
+    assert!(place < table, "the cautions stand below a table");
+    let text = text_of(first_box);
+    for words in [
+        "design aid",
+        "risk management",
+        "licensed",
+        "not a replacement",
+        "fingers",
+        "without power",
+        "force limit",
+        "free the person",
+        "ISO 14971",
+        "IEC 60601-1",
+        "IEC 80601-2-77",
+        "IEC 62366-1",
+        "V&V 40",
+        "ISO 13854",
+    ] {
+        assert!(text.contains(words), "{words:?} is not in the box");
+    }
 }
 
 fn place() -> tempfile::TempDir {
@@ -101,6 +173,7 @@ fn the_results_folder_is_whole_and_its_numbers_agree() {
         "plots/contact-deflection-over-dome.svg",
         "plots/sag-over-dome.svg",
         "plots/front.svg",
+        "plots/front-1-3.svg",
         "plots/stages.svg",
         "plots/margins.svg",
         "plots/shares.svg",
@@ -112,27 +185,15 @@ fn the_results_folder_is_whole_and_its_numbers_agree() {
             let text = String::from_utf8(bytes.clone()).expect("UTF-8");
             roxmltree::Document::parse(&text).unwrap_or_else(|e| panic!("{name}: {e}"));
             assert!(!text.contains("NaN"), "{name} holds NaN");
+            for setting in SETTINGS {
+                assert!(text.contains(setting), "{setting:?} is not in {name}");
+            }
         }
     }
     let page = String::from_utf8(written["summary.html"].clone()).expect("UTF-8");
-    for words in [
-        "design aid",
-        "risk management",
-        "licensed",
-        "not a replacement",
-        "fingers",
-        "without power",
-        "force limit",
-        "ISO 14971",
-        "IEC 60601-1",
-        "IEC 80601-2-77",
-        "IEC 62366-1",
-        "V&amp;V 40",
-        "ISO 13854",
-        "Arm &amp; &lt;test&gt;",
-    ] {
-        assert!(page.contains(words), "{words:?} is not on the page");
-    }
+    cautions_stand_in_a_box_above_the_numbers(&page);
+    assert!(page.contains("Arm &amp; &lt;test&gt;"));
+    assert!(!page.contains("<script"));
     let json: Value = serde_json::from_slice(&written["results.json"]).expect("JSON");
     assert_eq!(json["met"], true);
     let row = |quantity: &str| {
@@ -149,13 +210,43 @@ fn the_results_folder_is_whole_and_its_numbers_agree() {
     let stiffness = row("least_translational_stiffness")["got_n_per_mm"]
         .as_f64()
         .unwrap();
-    for text in [
-        format!("{coverage:.3}"),
-        format!("{deflection:.3} mm"),
-        format!("{stiffness:.1} N/mm"),
-    ] {
-        assert!(page.contains(&text), "{text} is not on the page");
-    }
+    assert_eq!(got(&page, "Coverage"), format!("{coverage:.3}"));
+    assert_eq!(
+        got(&page, "Deflection, press"),
+        format!("{deflection:.3} mm")
+    );
+    assert_eq!(
+        got(&page, "Least stiffness"),
+        format!("{stiffness:.1} N/mm")
+    );
+    // The command on the page for the softest direction gives that stiffness.
+    let command = page
+        .lines()
+        .find_map(|line| line.split_once("analyse design.toml --joints "))
+        .map(|(_, rest)| rest.split_whitespace().next().expect("angles"))
+        .expect("a command with joint angles");
+    let there = calotte(&folder, &["analyse", "design.toml", "--joints", command]);
+    assert_eq!(there.status.code(), Some(0));
+    let there = String::from_utf8_lossy(&there.stdout).to_string();
+    assert!(
+        there.contains(&format!("least {stiffness:.1} N/mm")),
+        "{there}"
+    );
+    // Derived: margin of an upper limit as a share of it, here 1 mm.
+    let margins = String::from_utf8(written["plots/margins.svg"].clone()).expect("UTF-8");
+    let percent = format!(">{:.0} %<", 100.0 * (1.0 - deflection));
+    assert!(margins.contains(&percent), "{percent} is not in {margins}");
+    // One end of the reach is named the inner one, everywhere the same.
+    let ends = row("coverage")["note"].as_str().unwrap().to_string();
+    let (inner, outer) = ends
+        .strip_prefix("inner edge: ")
+        .and_then(|rest| rest.split_once("; outer edge: "))
+        .unwrap_or_else(|| panic!("{ends}"));
+    assert_ne!(
+        inner, outer,
+        "ends that are alike cannot show a wrong order"
+    );
+    assert_eq!(page.matches(&ends).count(), 2, "{ends}");
     // The chosen design, analysed by itself, gives the same numbers.
     let alone = calotte(
         place.path(),
@@ -233,5 +324,12 @@ fn a_need_that_cannot_be_met_is_computed_and_says_by_how_much() {
         text.contains("NOT MET") && text.contains("Nearest need"),
         "{text}"
     );
-    assert!(place.path().join("results/summary.html").exists());
+    let page = fs::read_to_string(place.path().join("results/summary.html")).expect("the page");
+    for words in [
+        "Not every requirement is met",
+        "Nearest need",
+        "so there is no front",
+    ] {
+        assert!(page.contains(words), "{words:?} is not on the page");
+    }
 }

@@ -318,6 +318,75 @@ fn dome_marks_stand_at_their_direction() {
 }
 
 #[test]
+fn a_mark_on_the_rim_leaves_the_azimuth_readable() {
+    let svg = draw(Plot::DomeMap(DomeMap {
+        scale: ColourScale::new("Sag", "mm"),
+        panels: vec![DomePanel {
+            rings: vec![DomeRing {
+                polar_deg: [0.0, 80.0],
+                azimuth_start_deg: 0.0,
+                cells: vec![DomeCell::Value(1.0)],
+            }],
+            marks: vec![DomeMark {
+                at: Direction {
+                    polar_deg: 80.0,
+                    azimuth_deg: 0.0,
+                },
+                label: "worst".to_owned(),
+            }],
+            ..DomePanel::default()
+        }],
+        ..DomeMap::default()
+    }));
+    let document = Document::parse(&svg).expect("well-formed");
+    let marks = group(&document, "marks")[0];
+    let ring = marks.descendants().find(|n| n.has_tag_name("circle"));
+    let ring = ring.expect("a ring");
+    let label = document
+        .descendants()
+        .find(|n| n.has_tag_name("text") && n.text() == Some("0°"))
+        .expect("azimuth 0° is named");
+    // Derived: the text is centred, about one letter height wide, and beside the ring.
+    let room = number(label, "x") - number(ring, "cx") - number(ring, "r");
+    assert!(room > number(label, "font-size") / 2.0, "{room}");
+}
+
+#[test]
+fn both_edges_of_one_region_look_alike() {
+    let circle = |polar_deg: f64, label: &str| DomeOutline {
+        label: label.to_owned(),
+        points: [0.0, 120.0, 240.0]
+            .map(|azimuth_deg| Direction {
+                polar_deg,
+                azimuth_deg,
+            })
+            .to_vec(),
+        closed: true,
+    };
+    let svg = draw(Plot::DomeMap(DomeMap {
+        scale: ColourScale::new("Sag", "mm"),
+        panels: vec![DomePanel {
+            outlines: vec![
+                circle(80.0, "needed"),
+                circle(20.0, ""),
+                circle(50.0, "reached"),
+            ],
+            ..DomePanel::default()
+        }],
+        ..DomeMap::default()
+    }));
+    let document = Document::parse(&svg).expect("well-formed");
+    let dashes: Vec<Option<&str>> = group(&document, "outlines")[0]
+        .descendants()
+        .filter(|n| n.attribute("stroke") == Some("#1b222a"))
+        .map(|n| n.attribute("stroke-dasharray"))
+        .collect();
+    assert_eq!(dashes.len(), 3, "{svg}");
+    assert_eq!(dashes[0], dashes[1]);
+    assert_ne!(dashes[0], dashes[2]);
+}
+
+#[test]
 fn bars_are_as_long_as_their_numbers() {
     let svg = draw(Plot::StackedBars(StackedBars {
         label: String::new(),
@@ -357,6 +426,71 @@ fn bars_are_as_long_as_their_numbers() {
         widths.len() == 2 && close(widths[1], 2.0 * widths[0]),
         "{widths:?}"
     );
+}
+
+#[test]
+fn a_range_beyond_the_axis_has_no_end_there() {
+    let strokes = |band: [f64; 2]| {
+        let svg = draw(Plot::MarginBars(MarginBars {
+            rows: vec![MarginRow {
+                name: "row".to_owned(),
+                margin_percent: Some(band[0]),
+                band_percent: Some(band),
+                ..MarginRow::default()
+            }],
+        }));
+        let document = Document::parse(&svg).expect("well-formed");
+        document
+            .descendants()
+            .filter(|n| n.has_tag_name("path") && n.attribute("stroke") == Some("#1b222a"))
+            .filter_map(|n| n.attribute("d"))
+            .map(|data| data.matches('M').count())
+            .sum::<usize>()
+    };
+    // Derived: margins are cut at 100 %, and a range is a line with a stroke at each end.
+    let (within, across, beyond) = (
+        strokes([40.0, 60.0]),
+        strokes([40.0, 600.0]),
+        strokes([400.0, 600.0]),
+    );
+    assert_eq!(within, across + 1);
+    assert_eq!(within, beyond + 3);
+}
+
+#[test]
+fn feasible_candidates_stand_out_among_many_others() {
+    let points = |count: u32, feasible: bool| -> Vec<Candidate> {
+        (0..count)
+            .map(|i| Candidate {
+                x: f64::from(i % 97),
+                y: f64::from(i / 97),
+                feasible,
+            })
+            .collect()
+    };
+    let svg = draw(Plot::Scatter(Scatter {
+        groups: vec![PointGroup {
+            name: "arm".to_owned(),
+            points: [points(9000, false), points(50, true)].concat(),
+        }],
+        front: false,
+        ideal: false,
+        ..Scatter::default()
+    }));
+    let document = Document::parse(&svg).expect("well-formed");
+    let clouds: Vec<(usize, f64)> = group(&document, "candidates")[0]
+        .descendants()
+        .filter(|n| n.has_tag_name("path"))
+        .map(|n| {
+            let dots = n.attribute("d").expect("dots").matches('M').count();
+            (dots, number(n, "stroke-width"))
+        })
+        .collect();
+    let [(others, small), (feasible, large)] = clouds[..] else {
+        panic!("{clouds:?}")
+    };
+    assert!(others > 5000 && feasible == 50, "{clouds:?}");
+    assert!(large > 1.3 * small, "{clouds:?}");
 }
 
 #[test]

@@ -93,7 +93,7 @@ pub enum DomeCell {
 /// A line over the dome.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct DomeOutline {
-    /// Text in the legend; empty for none.
+    /// Text in the legend; without one it is drawn like the outline before it.
     pub label: String,
     /// Corners; stretches between them run evenly in polar angle and azimuth.
     pub points: Vec<Direction>,
@@ -252,7 +252,7 @@ impl DomeMap {
             if !outline.label.is_empty() && outline.points.len() > 1 {
                 let sample = Sample::Line {
                     colour: sheet.palette.ink,
-                    dash: layers::outline_dash(index).to_vec(),
+                    dash: layers::outline_dash(&panel.outlines, index).to_vec(),
                     marker: None,
                     cased: true,
                 };

@@ -2,6 +2,7 @@
 //! non-dominated front as a staircase, the choice and the ideal point marked.
 
 mod front;
+mod thinning;
 
 pub use front::non_dominated;
 
@@ -21,14 +22,14 @@ use super::polyline::beads;
 use super::sheet::Sheet;
 use super::style::POINTS_PER_MM;
 use super::svg::Stroke;
-use std::collections::BTreeMap;
+use thinning::{LARGE_MAX, UNTHINNED_MAX, thin};
 
 /// Most groups of candidates in one scatter.
 const GROUPS_MAX: usize = 6;
-/// Most dots drawn; a dot takes about 14 bytes, so the file stays well below a megabyte.
-const DOTS_MAX: usize = 40_000;
-/// Up to this many candidates all are drawn.
-const UNTHINNED_MAX: usize = 5_000;
+/// Diameter of a large dot, in font sizes.
+const LARGE: f64 = 0.36;
+/// Diameter of a small dot, in font sizes.
+const SMALL: f64 = 0.24;
 
 /// A scatter of candidates.
 #[derive(Debug, Clone, PartialEq)]
@@ -249,16 +250,27 @@ impl Scatter {
         let (cell, [infeasible, feasible]) = thin([infeasible, feasible], sheet.em * 0.12);
         let drawn = infeasible.len() + feasible.len();
         if drawn < inside {
+            let kept = if feasible.is_empty() {
+                "one in each square"
+            } else if feasible.len() <= LARGE_MAX {
+                "every feasible one, and of the others one in each square"
+            } else {
+                "in each square one feasible and one that is not, squares"
+            };
             sheet.notes.push(format!(
-                "{inside} candidates are drawn as {drawn} dots: of those in one square of \
-                 {:.2} mm one is drawn, and one of those that are not feasible.",
+                "{inside} candidates are drawn as {drawn} dots: {kept} of {:.2} mm.",
                 cell / POINTS_PER_MM
             ));
         }
         let diameter = if cell > 0.0 {
-            (cell * 1.25).min(sheet.em * 0.24)
+            (cell * 1.25).min(sheet.em * SMALL)
         } else {
-            sheet.em * if drawn > 1500 { 0.24 } else { 0.36 }
+            sheet.em * if drawn > LARGE_MAX { SMALL } else { LARGE }
+        };
+        let feasible_diameter = if feasible.len() <= LARGE_MAX {
+            sheet.em * LARGE
+        } else {
+            diameter
         };
         let mut entries = Vec::new();
         sheet.svg.open("candidates");
@@ -270,12 +282,12 @@ impl Scatter {
             let places: Vec<Point> = of_group.map(|(_, place)| *place).collect();
             let colour = sheet.palette.series[group];
             // Among very many dots a shape cannot be seen and costs bytes.
-            let shape = if drawn <= UNTHINNED_MAX {
+            let shape = if feasible.len() <= UNTHINNED_MAX {
                 DotShape::of(group)
             } else {
                 DotShape::Round
             };
-            shape.draw(sheet, &places, diameter, colour);
+            shape.draw(sheet, &places, feasible_diameter, colour);
             if !places.is_empty() && !list.name.is_empty() {
                 entries.push(Entry {
                     sample: Sample::Dot(colour, shape, 0.6),
@@ -387,97 +399,5 @@ fn light_grey(sheet: &Sheet) -> Colour {
         red: mixed(hatch.red, paper.red),
         green: mixed(hatch.green, paper.green),
         blue: mixed(hatch.blue, paper.blue),
-    }
-}
-
-/// A dot and the group it belongs to.
-type Dot = (usize, Point);
-
-/// Keeps one dot of every square of a mesh, each layer by itself; the squares grow from
-/// `cell` pt until few enough are left. Returns the side of the squares, pt, and the dots
-/// in their order.
-///
-/// Which dot stays is decided by a scrambled count, so that no group is favoured.
-fn thin(layers: [Vec<Dot>; 2], mut cell: f64) -> (f64, [Vec<Dot>; 2]) {
-    if layers.iter().map(Vec::len).sum::<usize>() <= UNTHINNED_MAX {
-        return (0.0, layers);
-    }
-    loop {
-        let kept = [
-            one_per_square(&layers[0], cell),
-            one_per_square(&layers[1], cell),
-        ];
-        if kept.iter().map(Vec::len).sum::<usize>() <= DOTS_MAX {
-            return (cell, kept);
-        }
-        cell *= 1.1;
-    }
-}
-
-fn one_per_square(dots: &[Dot], cell: f64) -> Vec<Dot> {
-    let mut stays: BTreeMap<(i64, i64), (u64, usize)> = BTreeMap::new();
-    for (index, (_, place)) in dots.iter().enumerate() {
-        let square = |c: f64| (c / cell).floor() as i64;
-        let rank = scrambled(index as u64);
-        let best = stays
-            .entry((square(place[0]), square(place[1])))
-            .or_insert((rank, index));
-        *best = (*best).min((rank, index));
-    }
-    let mut indices: Vec<usize> = stays.into_values().map(|(_, index)| index).collect();
-    indices.sort_unstable();
-    indices.into_iter().map(|index| dots[index]).collect()
-}
-
-/// Bits of `count` mixed (the finalising step of the published SplitMix64 generator).
-fn scrambled(count: u64) -> u64 {
-    let mut z = count.wrapping_add(0x9e37_79b9_7f4a_7c15);
-    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    z ^ (z >> 31)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn mesh(count: u32) -> Vec<Dot> {
-        (0..count)
-            .map(|i| (0, [f64::from(i % 300), f64::from(i / 300)]))
-            .collect()
-    }
-
-    #[test]
-    fn few_dots_are_all_drawn() {
-        let (_, [none, all]) = thin([Vec::new(), mesh(3000)], 5.0);
-        assert!(none.is_empty());
-        assert_eq!(all.len(), 3000);
-    }
-
-    #[test]
-    fn thinning_is_bounded_and_keeps_every_occupied_square() {
-        let dots = mesh(90_000);
-        let (cell, [_, kept]) = thin([Vec::new(), dots.clone()], 0.5);
-        assert!(kept.len() <= DOTS_MAX && cell > 1.0);
-        let squares = |dots: &[Dot]| -> std::collections::BTreeSet<(i64, i64)> {
-            let square = |c: f64| (c / cell).floor() as i64;
-            dots.iter()
-                .map(|(_, p)| (square(p[0]), square(p[1])))
-                .collect()
-        };
-        assert_eq!(squares(&dots), squares(&kept));
-    }
-
-    /// Two groups of equal size on the same places keep about half each (derived: a fair
-    /// choice among n squares strays by about √n/2).
-    #[test]
-    fn thinning_favours_no_group() {
-        let dots: Vec<Dot> = (0..20_000)
-            .map(|i| (i % 2, [(i / 2 % 100) as f64, (i / 200) as f64]))
-            .collect();
-        let kept = one_per_square(&dots, 1.0);
-        let first = kept.iter().filter(|(group, _)| *group == 0).count();
-        assert_eq!(kept.len(), 10_000);
-        assert!((4_800..=5_200).contains(&first), "{first}");
     }
 }

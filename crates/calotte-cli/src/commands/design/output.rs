@@ -122,6 +122,7 @@ pub fn fill(folder: &mut ResultsFolder, found: &Found, document: &Value) -> Resu
                 .map_err(|error| Failure::new(format!("plots/{name}.svg: {error}")))?;
             Ok(page::Drawn {
                 caption: format!("{}. {}", figure.title, figure.caption),
+                settings: figures::settings_words(&figure),
                 name,
                 drawing,
             })

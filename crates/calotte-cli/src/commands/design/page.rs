@@ -1,12 +1,14 @@
 //! `summary.html`: the evidence on one page that opens from disk.
 
+mod closing;
+
 use calotte::analysis::Row;
-use calotte_format::results::{notes_words, row_unit};
+use calotte_format::results::notes_words;
 use calotte_format::units::degrees;
 use calotte_report::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict};
 use calotte_report::plot::Drawing;
 
-use super::{Found, explain, figures};
+use super::{Found, explain};
 use crate::cautions;
 use crate::failure::Failure;
 use crate::summary::cautions_of;
@@ -18,6 +20,8 @@ pub struct Drawn {
     pub name: String,
     /// Title and caption.
     pub caption: String,
+    /// Everything it was made with, in a sentence.
+    pub settings: String,
     /// The drawing.
     pub drawing: Drawing,
 }
@@ -58,10 +62,10 @@ pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, Failure> {
             stiffness(found, drawn),
             loads(found),
             opinion(found),
-            design(found),
-            repeat(found),
+            closing::design(found),
+            closing::repeat(found),
         ],
-        provenance: provenance(found),
+        provenance: closing::provenance(found),
     };
     document
         .to_html()
@@ -81,35 +85,32 @@ fn drawn_block(drawn: &[Drawn], name: &str) -> Vec<Block> {
         .filter(|d| d.name == name)
         .map(|d| Block::Figure {
             svg: d.drawing.svg.clone(),
-            caption: format!("{} {}", d.caption, d.drawing.notes.join(" "))
-                .trim()
-                .to_string(),
+            caption: [d.caption.as_str(), &d.drawing.notes.join(" "), &d.settings]
+                .into_iter()
+                .filter(|part| !part.is_empty())
+                .collect::<Vec<_>>()
+                .join(" "),
         })
         .collect()
 }
 
+/// The usual cautions and the standards in one box.
 fn safety() -> Section {
     let standards = cautions::STANDARDS
         .iter()
-        .map(|(standard, why)| ((*standard).to_string(), (*why).to_string()))
+        .map(|(standard, why)| format!("{standard}: {why}."));
+    let items = cautions::PARAGRAPHS
+        .iter()
+        .map(|p| (*p).to_string())
+        .chain(standards)
         .collect();
-    section(
-        "Before you rely on it",
-        vec![
-            Block::Cautions(
-                cautions::PARAGRAPHS
-                    .iter()
-                    .map(|p| (*p).to_string())
-                    .collect(),
-            ),
-            Block::Definitions(standards),
-        ],
-    )
+    section("Before you rely on it", vec![Block::Cautions(items)])
 }
 
 fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section {
     let rows = found.analysis.rows.iter().map(requirement_cells).collect();
-    let mut blocks = vec![Block::Table(Table {
+    let mut blocks = vec![Block::Cautions(cautions.to_vec())];
+    blocks.push(Block::Table(Table {
         caption: "Needed against got. Elastic rows are the worst over the covered directions; the spread sets all bands of uncertainty to their bad, then to their good ends together.".to_string(),
         columns: vec![
             Column::text("Quantity"),
@@ -117,16 +118,13 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
             Column::text("Got"),
             Column::text("Margin"),
             Column::text("Spread"),
-            Column::text("Worst at"),
+            Column::text("Worst at, and what governs"),
             Column::text("Met"),
         ],
         rows,
         emphasised: None,
-    })];
+    }));
     blocks.extend(drawn_block(drawn, "margins"));
-    if !cautions.is_empty() {
-        blocks.push(Block::Cautions(cautions.to_vec()));
-    }
     if !found.warnings.is_empty() {
         blocks.push(Block::Subheading("Precheck".to_string()));
         blocks.push(Block::List(found.warnings.clone()));
@@ -138,7 +136,8 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
 }
 
 fn requirement_cells(row: &Row) -> Vec<Cell> {
-    let text = |value: String| Cell::Text(value);
+    // A number and its unit stay on one line.
+    let text = |value: String| Cell::Text(value.replace(' ', "\u{a0}"));
     let sign = if row.kind.at_least() { "≥" } else { "≤" };
     let mut place = row
         .worst_at
@@ -151,7 +150,7 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
         place.push_str(&row.note);
     }
     vec![
-        text(words::row_name(&row.kind)),
+        Cell::Text(words::row_name(&row.kind)),
         text(row.needed.map_or("no limit".to_string(), |v| {
             format!("{sign} {}", words::row_value(&row.kind, v))
         })),
@@ -163,11 +162,11 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
         text(row.band.map_or(String::new(), |[low, high]| {
             format!(
                 "{} … {}",
-                words::row_value(&row.kind, low),
+                words::without_unit(&row.kind, low),
                 words::row_value(&row.kind, high)
             )
         })),
-        text(place),
+        Cell::Text(place),
         text(match row.met() {
             Some(true) => "yes".to_string(),
             Some(false) => "no".to_string(),
@@ -183,8 +182,8 @@ fn choice(found: &Found, drawn: &[Drawn]) -> Section {
             .into_iter()
             .map(|text| Block::Paragraph(format!("It {text}."))),
     );
-    for name in ["front", "front-1-3", "front-1-4"] {
-        blocks.extend(drawn_block(drawn, name));
+    for front in drawn.iter().filter(|d| d.name.starts_with("front")) {
+        blocks.extend(drawn_block(drawn, &front.name));
     }
     blocks.extend(drawn_block(drawn, "stages"));
     section("The choice", blocks)
@@ -196,14 +195,16 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
     let mut facts = Vec::new();
     let mut fact = |name: &str, value: String| facts.push((name.to_string(), value));
     if let Some(range) = &analysis.working_range {
+        // The ends are those of the second mechanism angle; either may be the inner one.
+        let inner = usize::from(range.polar_at_ends[1].abs() < range.polar_at_ends[0].abs());
         fact(
             "Working range",
             format!(
-                "polar {} to {}; it ends because: {}; {}",
+                "polar {} to {}; inner edge: {}; outer edge: {}",
                 words::angle(range.polar_min()),
                 words::angle(range.polar_max()),
-                range.limits[0].words(),
-                range.limits[1].words()
+                range.limits[inner].words(),
+                range.limits[1 - inner].words()
             ),
         );
     }
@@ -220,12 +221,13 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
         ),
     );
     if let Some(report) = &analysis.singularity {
+        let kind = report.type_one_kind.words();
         fact(
             "Type 1 singularity",
             format!(
                 "{} of polar angle away ({})",
                 words::angle(report.type_one_distance),
-                report.type_one_kind.words()
+                kind.strip_prefix("type 1 singularity: ").unwrap_or(&kind)
             ),
         );
         fact(
@@ -267,7 +269,7 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
                 m.bodies,
                 m.joints,
                 m.in_space_by_rank,
-                m.in_space,
+                words::number(m.in_space as f64, 0),
                 m.redundant
             ),
         );
@@ -293,9 +295,14 @@ fn stiffness(found: &Found, drawn: &[Drawn]) -> Section {
                 k(ring.stiffness.azimuth),
                 k(ring.stiffness.radial),
                 number(ring.stiffness.isotropy, 3),
-                number(100.0 * ring.energy_shares[0], 0),
-                number(100.0 * ring.energy_shares[1], 0),
             ]
+            .into_iter()
+            .chain(
+                ring.energy_shares
+                    .iter()
+                    .map(|share| number(100.0 * share, 0)),
+            )
+            .collect()
         })
         .collect();
     let mut blocks = vec![
@@ -313,6 +320,8 @@ fn stiffness(found: &Found, drawn: &[Drawn]) -> Section {
                 Column::number("Isotropy", ""),
                 Column::number("Arcs", "%"),
                 Column::number("Joints", "%"),
+                Column::number("Drives", "%"),
+                Column::number("Base", "%"),
             ],
             rows,
             emphasised: None,
@@ -328,6 +337,7 @@ fn stiffness(found: &Found, drawn: &[Drawn]) -> Section {
     }
     let notes = notes_words(&found.analysis.notes);
     if !notes.is_empty() {
+        blocks.push(Block::Subheading("Where the model holds".to_string()));
         blocks.push(Block::Notes(notes));
     }
     section("Stiffness, deflection, sag", blocks)
@@ -425,79 +435,4 @@ fn opinion(found: &Found) -> Section {
             Block::Paragraph(comparison.explanation.clone()),
         ],
     )
-}
-
-fn design(found: &Found) -> Section {
-    section(
-        "The design",
-        vec![
-            Block::Paragraph("The chosen design file, design.toml:".to_string()),
-            Block::Preformatted(calotte_format::write_design(&found.design, "")),
-        ],
-    )
-}
-
-fn repeat(found: &Found) -> Section {
-    let brief = found
-        .brief
-        .path
-        .file_name()
-        .map(|n| n.to_string_lossy().to_string())
-        .unwrap_or_default();
-    let mut commands =
-        format!("calotte design {brief}\ncalotte analyse design.toml --brief {brief} --json\n");
-    let worst = found
-        .analysis
-        .rows
-        .iter()
-        .find(|row| row_unit(&row.kind).0 == "least_translational_stiffness")
-        .and_then(|row| row.worst_at);
-    if let Some(direction) = worst
-        && let Some([first, second]) = figures::joints_at(found, direction)
-    {
-        commands.push_str(&format!(
-            "calotte analyse design.toml --joints {first:.3},{second:.3}   # the softest direction\n"
-        ));
-    }
-    section(
-        "Making the same numbers",
-        vec![
-            Block::Preformatted(commands),
-            Block::Paragraph(
-                "How the program's numbers are checked: calotte verify prints every published and derived check.".to_string(),
-            ),
-        ],
-    )
-}
-
-fn provenance(found: &Found) -> Vec<(String, String)> {
-    let pair = |name: &str, value: String| (name.to_string(), value);
-    let options = &found.analysis.options;
-    vec![
-        pair("Program", format!("calotte {}", env!("CARGO_PKG_VERSION"))),
-        pair(
-            "Input",
-            format!(
-                "{}, SHA-256 {}",
-                found
-                    .brief
-                    .path
-                    .file_name()
-                    .map(|n| n.to_string_lossy().to_string())
-                    .unwrap_or_default(),
-                found.brief.sha256
-            ),
-        ),
-        pair("Seed", "none: no random numbers are used".to_string()),
-        pair(
-            "Grid",
-            format!(
-                "search {} × {}, analysis {} polar angles × about {} azimuths",
-                calotte::search::evaluate::SEARCH_RINGS,
-                calotte::search::evaluate::SEARCH_AROUND,
-                options.rings,
-                options.around
-            ),
-        ),
-    ]
 }

@@ -230,9 +230,14 @@ impl Rows {
         }
         let band = row.band_percent.filter(|b| b.iter().all(|v| v.is_finite()));
         let mut reach = [zero.min(end), zero.max(end)];
-        if let Some([low, high]) = band {
-            let (from, to) = (self.x_at(low.min(high)), self.x_at(low.max(high)));
-            range_bar(sheet, from, to, middle + half + sheet.em * 0.32);
+        if let Some([from, to]) = band.map(|[a, b]| [a.min(b), a.max(b)])
+            && self.span.holds(from.max(self.span.low))
+            && self.span.holds(to.min(self.span.high))
+        {
+            // An end beyond the axis gets no stroke: the range goes on there.
+            let ended = [from, to].map(|end| self.span.holds(end));
+            let [from, to] = [from, to].map(|end| self.x_at(end));
+            range_bar(sheet, [from, to], ended, middle + half + sheet.em * 0.32);
             reach = [reach[0].min(from), reach[1].max(to)];
         }
         let text = percent_label(margin);
@@ -315,14 +320,15 @@ fn percent_label(margin: f64) -> String {
     format!("{number} %")
 }
 
-/// A level line with end strokes.
-fn range_bar(sheet: &mut Sheet, from: f64, to: f64, level: f64) {
-    let end = sheet.em * 0.2;
-    let strokes = [
-        ([from, level], [to, level]),
-        ([from, level - end], [from, level + end]),
-        ([to, level - end], [to, level + end]),
-    ];
+/// A level line with a stroke at each end that is one.
+fn range_bar(sheet: &mut Sheet, ends: [f64; 2], ended: [bool; 2], level: f64) {
+    let half = sheet.em * 0.2;
+    let mut strokes = vec![([ends[0], level], [ends[1], level])];
+    for (end, is_end) in ends.into_iter().zip(ended) {
+        if is_end {
+            strokes.push(([end, level - half], [end, level + half]));
+        }
+    }
     sheet
         .svg
         .strokes(&strokes, Stroke::solid(sheet.palette.ink, sheet.em * 0.11));

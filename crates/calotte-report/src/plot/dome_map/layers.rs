@@ -1,7 +1,7 @@
 //! Layers of one dome: cells, graticule, outlines, marks.
 
 use super::projection::Projection;
-use super::{Direction, DomeCell, DomeMark, DomePanel, DomeRing, DomeView};
+use super::{Direction, DomeCell, DomeMark, DomeOutline, DomePanel, DomeRing, DomeView};
 use crate::number::fixed;
 use crate::plot::callout::Callout;
 use crate::plot::colour::Colour;
@@ -19,11 +19,20 @@ use std::collections::BTreeMap;
 const STEP_DEG: f64 = 2.0;
 /// Extent of a dome without any cell, degrees.
 const POLAR_EMPTY_DEG: f64 = 90.0;
+/// Radius of the ring around a marked place, in font sizes.
+const MARK_RADIUS: f64 = 0.45;
+/// The same with its casing.
+const MARK_REACH: f64 = 0.63;
 
-/// Dash of outline `index`, in font sizes.
-pub(super) fn outline_dash(index: usize) -> &'static [f64] {
+/// Dash of outline `index`, in font sizes: one for each label, so that the parts of one
+/// edge look alike.
+pub(super) fn outline_dash(outlines: &[DomeOutline], index: usize) -> &'static [f64] {
     const DASHES: [&[f64]; 3] = [&[], &[0.8, 0.4], &[0.25, 0.35]];
-    DASHES[index % DASHES.len()]
+    let labels = outlines[..=index]
+        .iter()
+        .filter(|outline| !outline.label.is_empty())
+        .count();
+    DASHES[labels.saturating_sub(1) % DASHES.len()]
 }
 
 /// One dome laid out on the sheet.
@@ -242,6 +251,12 @@ impl<'a> Dome<'a> {
     }
 
     fn azimuth_labels(&self, sheet: &mut Sheet) {
+        let reach = 2.0 * MARK_REACH * sheet.em;
+        let marks: Vec<Rect> = self
+            .marks_on_sheet()
+            .iter()
+            .map(|(_, at)| Rect::around(*at, reach, reach))
+            .collect();
         for azimuth in self.azimuths(sheet) {
             let rim = direction(self.polar_max_deg, azimuth);
             let beside = [-0.5, 0.5].map(|step| direction(rim.polar_deg, azimuth + step));
@@ -262,10 +277,24 @@ impl<'a> Dome<'a> {
                 LINE_BOX * sheet.small / 2.0,
             ];
             let shift = sheet.em * 0.2 + outward[0].abs() * half[0] + outward[1].abs() * half[1];
-            let centre = [at[0] + outward[0] * shift, at[1] + outward[1] * shift];
-            let mut label = centred(sheet, text, centre);
-            label.colour = sheet.palette.quiet;
-            if sheet.is_free(&label.rect()) {
+            // A ringed place on the rim pushes the label outwards.
+            let placed = [0.0, MARK_REACH * sheet.em]
+                .into_iter()
+                .map(|more| outward.map(|c| c * (shift + more)))
+                .map(|away| {
+                    let centre = [at[0] + away[0], at[1] + away[1]];
+                    let mut label = centred(sheet, text.clone(), centre);
+                    label.colour = sheet.palette.quiet;
+                    label
+                })
+                .find(|label| {
+                    let rect = label.rect();
+                    sheet.is_free(&rect)
+                        && rect.left >= sheet.left()
+                        && rect.right <= sheet.right()
+                        && marks.iter().all(|mark| mark.overlap(&rect) == 0.0)
+                });
+            if let Some(label) = placed {
                 sheet.text(&label);
             }
         }
@@ -345,7 +374,10 @@ impl<'a> Dome<'a> {
     fn outlines(&self, sheet: &mut Sheet) {
         sheet.svg.open("outlines");
         for (index, outline) in self.panel.outlines.iter().enumerate() {
-            let dash: Vec<f64> = outline_dash(index).iter().map(|d| d * sheet.em).collect();
+            let dash: Vec<f64> = outline_dash(&self.panel.outlines, index)
+                .iter()
+                .map(|d| d * sheet.em)
+                .collect();
             if let Some(line) = self.line(&closed(&outline.points, outline.closed)) {
                 named_line_stroke(sheet, &line, sheet.palette.ink, &dash);
             }
@@ -371,7 +403,7 @@ impl<'a> Dome<'a> {
 
     /// Rings the marked places and returns what texts must keep off.
     fn rings_of_marks(&self, sheet: &mut Sheet) -> Vec<Rect> {
-        let radius = sheet.em * 0.45;
+        let radius = sheet.em * MARK_RADIUS;
         sheet.svg.open("marks");
         let marks = self.marks_on_sheet();
         for (_, at) in &marks {
