@@ -103,21 +103,26 @@ pub struct AnalyseOptions {
 /// Options of `calotte map`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  calotte map examples/trend-map/design.toml --x stages=1..8 --y arc_deg=8..40 --show stiffness,gci --line reach=94\n  calotte map examples/trend-map/design.toml --x stages=1..6 --y polar=30,60,80 --set total_arc_deg=94"
+    after_help = "Examples:\n  calotte map examples/trend-map/design.toml --x stages=1..8 --y arc_deg=8..40 --show stiffness,gci --line reach=94\n  calotte map examples/trend-map/design.toml --x stages=1..6 --y polar=30,60,80 --set total_arc_deg=94\n  calotte map examples/trend-map/design.toml --x tilt_nm_per_rad=10,100,1000,10000 --y stages=1..6 --set total_arc_deg=94 --at polar=60"
 )]
 pub struct MapOptions {
     /// The design whose other numbers stay.
     pub design: PathBuf,
-    /// Variable along the figure: NAME=8..40, NAME=8..40:0.5 or NAME=8,12,16.
+    /// Variable along the figure: NAME=8..40, NAME=8..40:0.5 or NAME=8,12,16. Names: stages,
+    /// arc_deg, total_arc_deg, bend_deg, first_arc_deg, second_arc_deg, joint_radius_mm,
+    /// tip_radius_mm, tangential_mm, radial_mm, diameter_mm, boss_diameter_mm, axial_n_per_m,
+    /// radial_n_per_m, tilt_nm_per_rad, polar.
     #[arg(long, value_name = "NAME=VALUES", allow_hyphen_values = true)]
     pub x: String,
     /// Variable up the figure.
     #[arg(long, value_name = "NAME=VALUES", allow_hyphen_values = true)]
     pub y: String,
-    /// Quantities, separated by commas.
+    /// Quantities, separated by commas: stiffness, stiffness-mean, -geometric-mean, -trace,
+    /// -polar, -azimuth or -radial, isotropy, gci, gci-reached, lci-min, coverage, reach,
+    /// sag, holding-torque, moving-mass.
     #[arg(long, value_name = "LIST", default_value = "stiffness")]
     pub show: String,
-    /// Lines of equal reach, such as reach=94.
+    /// Lines of equal reach, such as reach=94 or reach=80,94; the designs on them are solved for.
     #[arg(long, value_name = "reach=DEG")]
     pub line: Option<String>,
     /// Another number changed for the whole map; may be given several times.

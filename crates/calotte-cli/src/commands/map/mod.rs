@@ -1,13 +1,21 @@
 //! `calotte map`: a figure and a table over two variables, rigid and real
-//! joints side by side. Parts: `request` (the words of the command line),
-//! `output` (figures, table, files).
+//! joints side by side. Parts: `request` (the words of the command line), `names`
+//! and `settings` (what is varied, shown and kept, in words), `result` (the cells
+//! and what they say), `figures`, `table` (the terminal), `output` (the files).
 
+mod figures;
+mod names;
 mod output;
 mod request;
+mod result;
+mod settings;
+mod table;
 
 use std::path::PathBuf;
 
 use calotte::analysis::map::{Cell, cell};
+use calotte::design::Design;
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use rayon::prelude::*;
 
 use crate::Verdict;
@@ -17,20 +25,9 @@ use crate::files::ResultsFolder;
 use crate::inputs;
 use crate::put;
 use request::Request;
+use result::Map;
 
-/// All cells, one row of x after the other.
-pub struct Map {
-    /// What was asked.
-    pub request: Request,
-    /// The cells.
-    pub cells: Vec<Cell>,
-    /// Name and hash of the design.
-    pub design_name: String,
-    /// SHA-256 of the design file.
-    pub design_sha256: String,
-}
-
-/// Runs the command.
+/// Runs the command; a map requires nothing, so that it is always met.
 pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
     let design = inputs::design(&options.design)?;
     let brief = options
@@ -46,34 +43,54 @@ pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
             .map_or_else(|| PathBuf::from("map"), |folder| folder.join("map"))
     });
     let mut folder = ResultsFolder::prepare(&target, options.force)?;
-    let (columns, rows) = (request.x.values.len(), request.y.values.len());
-    eprintln!("map: {columns} × {rows} cells");
-    let cells: Vec<Cell> = (0..columns * rows)
-        .into_par_iter()
-        .map(|index| {
-            let mut changes = request.set.clone();
-            changes.push((request.x.variable, request.x.values[index % columns]));
-            changes.push((request.y.variable, request.y.values[index / columns]));
-            cell(&design.value, &changes, &request.task)
-        })
-        .collect();
+    let cells = cells(&design.value, &request);
+    let equal_reach = result::equal_reach(&design.value, &request, &cells);
     let map = Map {
         request,
         cells,
-        design_name: design
-            .path
-            .file_name()
-            .map(|name| name.to_string_lossy().to_string())
-            .unwrap_or_default(),
-        design_sha256: design.sha256.clone(),
+        equal_reach,
+        design,
+        brief,
     };
+    for warning in map.warnings() {
+        eprintln!("warning: {warning}");
+    }
     output::fill(&mut folder, &map, options)?;
     folder.finish()?;
     if options.json {
         put!("{:#}\n", output::document(&map));
     } else {
-        put!("{}", output::table(&map));
-        put!("written to {}\n", target.display());
+        put!("{}", table::text(&map));
+        put!("Figures, tables and captions: {}\n", target.display());
     }
     Ok(Verdict::Met)
+}
+
+/// All cells, one row of x after the other, in an order that no thread changes.
+fn cells(design: &Design, request: &Request) -> Vec<Cell> {
+    let (columns, rows) = (request.x.values.len(), request.y.values.len());
+    let bar = progress_bar(columns * rows);
+    let cells = (0..columns * rows)
+        .into_par_iter()
+        .map(|index| {
+            let mut changes = request.set.clone();
+            changes.push((request.x.variable, request.x.values[index % columns]));
+            changes.push((request.y.variable, request.y.values[index / columns]));
+            let found = cell(design, &changes, &request.task);
+            bar.inc(1);
+            found
+        })
+        .collect();
+    bar.finish_and_clear();
+    cells
+}
+
+fn progress_bar(cells: usize) -> ProgressBar {
+    let bar = ProgressBar::with_draw_target(Some(cells as u64), ProgressDrawTarget::stderr());
+    if let Ok(style) =
+        ProgressStyle::with_template("map {bar:30} {pos} of {len} cells, about {eta} left")
+    {
+        bar.set_style(style);
+    }
+    bar
 }

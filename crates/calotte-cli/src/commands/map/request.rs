@@ -1,16 +1,22 @@
 //! What a map is asked for, read from the command line.
 
 use calotte::analysis::Requirements;
-use calotte::analysis::map::{MapQuantity, MapTask, Variable};
+use calotte::analysis::map::{MapError, MapQuantity, MapTask, Variable};
 use calotte::brief::Brief;
 use calotte::design::Design;
-use calotte_format::units::{Unit, degrees, radians};
+use calotte_format::units::radians;
 
 use crate::arguments::MapOptions;
 use crate::failure::Failure;
 
+use super::names;
+use super::settings::settings;
+
 /// Most cells a map may have.
 const CELLS_MAX: usize = 40_000;
+
+/// Most lines of equal reach that can be told apart.
+const LINES_MAX: usize = 4;
 
 /// One axis: its variable with values in SI.
 #[derive(Debug, Clone)]
@@ -19,16 +25,8 @@ pub struct AxisValues {
     pub variable: Variable,
     /// Values, SI, ascending.
     pub values: Vec<f64>,
-}
-
-impl AxisValues {
     /// The values as the command line writes them.
-    pub fn shown(&self) -> Vec<f64> {
-        self.values
-            .iter()
-            .map(|value| to_shown(self.variable, *value))
-            .collect()
-    }
+    pub shown: Vec<f64>,
 }
 
 /// A whole request.
@@ -47,50 +45,11 @@ pub struct Request {
     pub settings: Vec<(String, String)>,
 }
 
-/// Unit of a variable on the command line.
-fn unit(variable: Variable) -> Unit {
-    match variable {
-        Variable::Stages => Unit::One,
-        Variable::Arc
-        | Variable::TotalArc
-        | Variable::Bend
-        | Variable::FirstArc
-        | Variable::SecondArc
-        | Variable::Polar => Unit::Degree,
-        Variable::JointRadius
-        | Variable::TipRadius
-        | Variable::Tangential
-        | Variable::Radial
-        | Variable::Diameter
-        | Variable::BossDiameter => Unit::Millimetre,
-        Variable::JointAxial | Variable::JointRadial | Variable::JointTilt => Unit::One,
-    }
-}
-
-/// A value in SI as the command line writes it.
-pub fn to_shown(variable: Variable, value: f64) -> f64 {
-    unit(variable).from_si(value)
-}
-
-/// Least and greatest value a variable takes, as the command line writes it.
-fn allowed(variable: Variable) -> (f64, f64) {
-    match variable {
-        Variable::Stages => (1.0, calotte::kinematics::STAGES_MAX as f64),
-        Variable::Arc | Variable::FirstArc | Variable::SecondArc => (0.1, 179.9),
-        Variable::TotalArc => (0.2, 5000.0),
-        Variable::Bend => (-179.0, 179.0),
-        Variable::Polar => (0.0, 180.0),
-        Variable::BossDiameter => (0.0, 1e4),
-        Variable::JointAxial | Variable::JointRadial | Variable::JointTilt => (1e-6, 1e15),
-        _ => (1e-3, 1e5),
-    }
-}
-
 fn variable(word: &str) -> Result<Variable, Failure> {
     let names: Vec<&str> = Variable::ALL.iter().map(|(_, name)| *name).collect();
     Variable::ALL
         .iter()
-        .find(|(_, name)| *name == word || *name == format!("{word}_deg"))
+        .find(|(_, name)| *name == word)
         .map(|(variable, _)| *variable)
         .ok_or_else(|| unknown("variable", word, &names))
 }
@@ -110,7 +69,7 @@ fn unknown(kind: &str, word: &str, names: &[&str]) -> Failure {
 
 /// A number of a variable, in its unit.
 fn value_of(variable: Variable, text: &str, whole: &str) -> Result<f64, Failure> {
-    let (from, to) = allowed(variable);
+    let (from, to) = names::allowed(variable);
     let name = variable.name();
     let value: f64 = text.trim().parse().map_err(|_| {
         Failure::new(format!("{name}: `{text}` in `{whole}` is no number")).hint(format!(
@@ -121,7 +80,7 @@ fn value_of(variable: Variable, text: &str, whole: &str) -> Result<f64, Failure>
         return Err(Failure::new(format!(
             "{name}: {value} in `{whole}` is outside {from} to {to}"
         ))
-        .hint("give values within the range"));
+        .hint(format!("give values from {from} to {to}")));
     }
     if variable == Variable::Stages && value.fract() != 0.0 {
         return Err(
@@ -150,10 +109,10 @@ fn axis(text: &str, option: &str) -> Result<AxisValues, Failure> {
             value_of(variable, to, text)?,
         );
         let step: f64 = step.trim().parse().unwrap_or(f64::NAN);
-        if step.is_nan() || step <= 0.0 {
+        if !(step > 0.0 && step.is_finite()) {
             return Err(
-                Failure::new(format!("{option} {text}: the step is not above zero"))
-                    .hint(format!("write {option} {name}=8..40:0.5")),
+                Failure::new(format!("{option} {text}: the step is no number above zero"))
+                    .hint(format!("write {option} {name}={from}..{to}:0.5")),
             );
         }
         if from > to {
@@ -162,13 +121,19 @@ fn axis(text: &str, option: &str) -> Result<AxisValues, Failure> {
                     .hint(format!("write {option} {name}={to}..{from}")),
             );
         }
+        if variable == Variable::Stages && step.fract() != 0.0 {
+            return Err(
+                Failure::new(format!("{option} {text}: stages go in whole steps"))
+                    .hint(format!("write {option} stages={from}..{to}")),
+            );
+        }
         let count = ((to - from) / step + 1e-9).floor() as usize;
         if count > CELLS_MAX {
             return Err(
                 Failure::new(format!("{option} {text}: {count} values")).hint("give a larger step")
             );
         }
-        (0..=count).map(|i| from + i as f64 * step).collect()
+        (0..=count).map(|i| tidy(from + i as f64 * step)).collect()
     } else {
         values
             .split(',')
@@ -179,8 +144,17 @@ fn axis(text: &str, option: &str) -> Result<AxisValues, Failure> {
     shown.dedup();
     Ok(AxisValues {
         variable,
-        values: shown.iter().map(|v| unit(variable).to_si(*v)).collect(),
+        values: shown
+            .iter()
+            .map(|value| names::unit(variable).to_si(*value))
+            .collect(),
+        shown,
     })
+}
+
+/// A value without the last digits that repeated addition leaves.
+fn tidy(value: f64) -> f64 {
+    format!("{value:.9}").parse().unwrap_or(value)
 }
 
 fn single(text: &str, option: &str) -> Result<(Variable, f64), Failure> {
@@ -203,12 +177,6 @@ impl Request {
         brief: Option<&Brief>,
     ) -> Result<Self, Failure> {
         let (x, y) = (axis(&options.x, "--x")?, axis(&options.y, "--y")?);
-        if x.variable == y.variable {
-            return Err(
-                Failure::new(format!("--x and --y are both {}", x.variable.name()))
-                    .hint("give two different variables"),
-            );
-        }
         let cells = x.values.len() * y.values.len();
         if cells > CELLS_MAX {
             return Err(
@@ -216,67 +184,161 @@ impl Request {
                     .hint("give larger steps"),
             );
         }
-        let mut set = options
+        let set = options
             .set
             .iter()
             .map(|text| single(text, "--set"))
             .collect::<Result<Vec<_>, _>>()?;
-        set.retain(|(variable, _)| *variable != x.variable && *variable != y.variable);
-        for (variable, value) in set
-            .iter()
-            .chain([&(x.variable, x.values[0]), &(y.variable, y.values[0])])
-        {
-            let mut changed = design.clone();
-            variable.apply(&mut changed, *value).map_err(|error| {
-                Failure::new(format!("{}: {error}", options.design.display()))
-                    .hint("choose a variable that this design has")
-            })?;
+        refuse_clashes(&x, &y, &set)?;
+        refuse_foreign(options, design, &x, &y, &set)?;
+        let at_polar = at_polar(options, &x, &y, &set)?;
+        let quantities = quantities(&options.show)?;
+        if quantities.contains(&MapQuantity::Sag) && design.tool.mass.is_none() {
+            return Err(Failure::new(format!(
+                "--show sag: {} gives the tool no mass",
+                options.design.display()
+            ))
+            .hint("write mass_kg in [tool]"));
         }
-        let mut at_polar = None;
-        if let Some(text) = &options.at {
-            let (variable, value) = single(text, "--at")?;
-            if variable != Variable::Polar {
-                return Err(
-                    Failure::new(format!("--at {text}: only polar can be given"))
-                        .hint("write --at polar=60"),
-                );
-            }
-            at_polar = Some(value);
-        }
-        let quantities = options
-            .show
-            .split(',')
-            .map(|word| {
-                let word = word.trim();
-                let names: Vec<&str> = MapQuantity::ALL.iter().map(|(_, name)| *name).collect();
-                MapQuantity::ALL
-                    .iter()
-                    .find(|(_, name)| *name == word)
-                    .map(|(quantity, _)| *quantity)
-                    .ok_or_else(|| unknown("quantity", word, &names))
-            })
-            .collect::<Result<Vec<_>, _>>()?;
-        let lines = lines(options.line.as_deref())?;
         let requirements = match brief {
             Some(brief) => Requirements::from_brief(brief),
             None => Requirements::without_brief(design),
         };
-        let task = MapTask {
-            requirements,
-            quantities,
-            at_polar,
-            dimensionless: options.dimensionless,
-        };
-        let settings = settings(options, design, &set, &task, brief.is_some());
-        Ok(Self {
+        let mut request = Self {
             x,
             y,
             set,
-            task,
-            lines,
-            settings,
-        })
+            task: MapTask {
+                requirements,
+                quantities,
+                at_polar,
+                dimensionless: options.dimensionless,
+            },
+            lines: lines(options.line.as_deref())?,
+            settings: Vec::new(),
+        };
+        request.settings = settings(&request, design);
+        Ok(request)
     }
+
+    /// Whether elastic quantities are taken at given polar angles, not over the region.
+    pub fn at_polar_angles(&self) -> bool {
+        self.task.at_polar.is_some() || self.varies(Variable::Polar)
+    }
+
+    /// Whether a variable is on an axis or set.
+    pub fn varies(&self, variable: Variable) -> bool {
+        self.changed().any(|(v, _)| v == variable)
+    }
+
+    /// All variables that are given, with their first value, SI.
+    fn changed(&self) -> impl Iterator<Item = (Variable, f64)> + '_ {
+        [&self.x, &self.y]
+            .into_iter()
+            .map(|axis| (axis.variable, axis.values[0]))
+            .chain(self.set.iter().copied())
+    }
+}
+
+/// Refuses a variable given twice, or two that set the same angles.
+fn refuse_clashes(x: &AxisValues, y: &AxisValues, set: &[(Variable, f64)]) -> Result<(), Failure> {
+    let mut given = vec![("--x", x.variable), ("--y", y.variable)];
+    given.extend(set.iter().map(|(variable, _)| ("--set", *variable)));
+    for (index, (option, variable)) in given.iter().enumerate() {
+        for (other_option, other) in &given[..index] {
+            if variable == other {
+                return Err(Failure::new(format!(
+                    "{other_option} and {option} are both {}",
+                    variable.name()
+                ))
+                .hint("give different variables"));
+            }
+            if variable.clashes_with(*other) {
+                return Err(Failure::new(format!(
+                    "{other_option} {} and {option} {} set the same arcs",
+                    other.name(),
+                    variable.name()
+                ))
+                .hint("give one of them"));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Refuses a variable that the design does not have.
+fn refuse_foreign(
+    options: &MapOptions,
+    design: &Design,
+    x: &AxisValues,
+    y: &AxisValues,
+    set: &[(Variable, f64)],
+) -> Result<(), Failure> {
+    let refused = |error: MapError| {
+        let has: Vec<&str> = Variable::ALL
+            .iter()
+            .filter(|(variable, _)| variable.check(design).is_ok())
+            .map(|(_, name)| *name)
+            .collect();
+        Failure::new(format!("{}: {error}", options.design.display()))
+            .hint(format!("this design has: {}", has.join(", ")))
+    };
+    let mut changes = set.to_vec();
+    for axis in [x, y] {
+        // The last number of stages is the greatest: what it lacks, all lack.
+        changes.extend(axis.values.last().map(|value| (axis.variable, *value)));
+    }
+    let mut changed = design.clone();
+    Variable::apply_all(&mut changed, &changes).map_err(refused)?;
+    changes
+        .iter()
+        .try_for_each(|(variable, _)| variable.check(&changed))
+        .map_err(refused)
+}
+
+/// `--at polar=60`.
+fn at_polar(
+    options: &MapOptions,
+    x: &AxisValues,
+    y: &AxisValues,
+    set: &[(Variable, f64)],
+) -> Result<Option<f64>, Failure> {
+    let given = set
+        .iter()
+        .find(|(variable, _)| *variable == Variable::Polar);
+    let Some(text) = &options.at else {
+        return Ok(given.map(|(_, value)| *value));
+    };
+    let (variable, value) = single(text, "--at")?;
+    if variable != Variable::Polar {
+        return Err(
+            Failure::new(format!("--at {text}: only polar can be given"))
+                .hint("write --at polar=60"),
+        );
+    }
+    if given.is_some() || [x, y].iter().any(|axis| axis.variable == Variable::Polar) {
+        return Err(
+            Failure::new(format!("--at {text}: polar is given a second time"))
+                .hint("leave --at out"),
+        );
+    }
+    Ok(Some(value))
+}
+
+/// The quantities of `--show`, each once.
+fn quantities(text: &str) -> Result<Vec<MapQuantity>, Failure> {
+    let names: Vec<&str> = MapQuantity::ALL.iter().map(|(_, name)| *name).collect();
+    let mut found = Vec::new();
+    for word in text.split(',').map(str::trim) {
+        let (quantity, _) = MapQuantity::ALL
+            .iter()
+            .find(|(_, name)| *name == word)
+            .ok_or_else(|| unknown("quantity", word, &names))?;
+        if !found.contains(quantity) {
+            found.push(*quantity);
+        }
+    }
+    Ok(found)
 }
 
 /// `reach=94` or `reach=80,94`.
@@ -289,7 +351,7 @@ fn lines(text: Option<&str>) -> Result<Vec<f64>, Failure> {
             .hint("write --line reach=94 or --line reach=80,94")
     };
     let values = text.strip_prefix("reach=").ok_or_else(bad)?;
-    values
+    let levels: Result<Vec<f64>, Failure> = values
         .split(',')
         .map(|part| {
             part.trim()
@@ -299,72 +361,15 @@ fn lines(text: Option<&str>) -> Result<Vec<f64>, Failure> {
                 .map(radians)
                 .ok_or_else(bad)
         })
-        .collect()
-}
-
-fn settings(
-    options: &MapOptions,
-    design: &Design,
-    set: &[(Variable, f64)],
-    task: &MapTask,
-    from_brief: bool,
-) -> Vec<(String, String)> {
-    let mut settings = vec![
-        ("linkage".to_string(), design.family.name().to_string()),
-        (
-            "drive layout".to_string(),
-            crate::words::drive_layout(design).to_string(),
-        ),
-        (
-            "radius".to_string(),
-            format!("{} mm", crate::words::three(design.joint_radius * 1e3)),
-        ),
-        (
-            "section".to_string(),
-            crate::words::section(&design.section),
-        ),
-        ("material".to_string(), design.material.name.clone()),
-    ];
-    if let Some(joints) = &design.joints.stiffness {
-        settings.push((
-            "joints as given".to_string(),
-            format!(
-                "{} N/m axial, {} N/m radial, {} N·m/rad tilt",
-                joints.axial.value, joints.radial.value, joints.tilt.value
-            ),
-        ));
+        .collect();
+    let mut levels = levels?;
+    levels.sort_by(f64::total_cmp);
+    levels.dedup();
+    if levels.len() > LINES_MAX {
+        return Err(
+            Failure::new(format!("--line {text}: {} lines", levels.len()))
+                .hint(format!("give at most {LINES_MAX}")),
+        );
     }
-    for (variable, value) in set {
-        settings.push((
-            variable.name().to_string(),
-            to_shown(*variable, *value).to_string(),
-        ));
-    }
-    settings.push((
-        "elastic quantities".to_string(),
-        match (
-            task.at_polar,
-            options.x.starts_with("polar") || options.y.starts_with("polar"),
-        ) {
-            (_, true) => "at the polar angle given".to_string(),
-            (Some(polar), _) => format!("at polar {}°", degrees(polar)),
-            (None, _) => "worst over the covered directions".to_string(),
-        },
-    ));
-    settings.push((
-        "region".to_string(),
-        if from_brief {
-            "from the brief".to_string()
-        } else {
-            "cap of 90° about the base axis; transmission angle at least 20° for elastic quantities"
-                .to_string()
-        },
-    ));
-    if task.dimensionless {
-        settings.push((
-            "dimensionless".to_string(),
-            "stiffness as k R³/(E I), I for bending in the arc's plane".to_string(),
-        ));
-    }
-    settings
+    Ok(levels)
 }

@@ -1,0 +1,217 @@
+//! The settings behind a map in words, for captions and results.
+
+use calotte::analysis::map::Variable;
+use calotte::design::{Design, Family};
+use calotte::sphere::Region;
+use calotte::sphere::region::Shape;
+
+use super::names;
+use super::request::Request;
+use crate::words;
+
+/// All settings: what stays of the design, what is set, where values are taken.
+/// Numbers that the map varies or sets are not repeated as the design's.
+pub fn settings(request: &Request, design: &Design) -> Vec<(String, String)> {
+    let mut list: Vec<(String, String)> = Vec::new();
+    let mut add = |name: &str, value: String| list.push((name.to_string(), value));
+    let given = |variables: &[Variable]| variables.iter().any(|v| request.varies(*v));
+    add("linkage", linkage(request, design));
+    add("drive layout", words::drive_layout(design).to_string());
+    let millimetres = |value: f64| format!("{} mm", names::number(value * 1e3));
+    if !given(&[Variable::JointRadius]) {
+        add("joint radius", millimetres(design.joint_radius));
+    }
+    if !given(&[Variable::TipRadius]) {
+        add("tip radius", millimetres(design.tool.tip_radius));
+    }
+    if !given(&[Variable::Tangential, Variable::Radial, Variable::Diameter]) {
+        add("section", words::section(&design.section));
+    }
+    add(
+        "material",
+        format!(
+            "{} (E {} GPa)",
+            design.material.name,
+            names::number(design.material.youngs_modulus.value / 1e9)
+        ),
+    );
+    joints(request, design, &mut add);
+    if let Some(mass) = &design.tool.mass {
+        add("tool mass", format!("{} kg", names::number(mass.value)));
+    }
+    for (variable, value) in &request.set {
+        let shown = names::unit(*variable).from_si(*value);
+        add(
+            &format!("{} set to", names::label(*variable).to_lowercase()),
+            names::value_in_words(*variable, shown),
+        );
+    }
+    if request.task.quantities.iter().any(|q| q.is_elastic()) {
+        add("elastic quantities", elastic(request));
+    }
+    add("region", region(&request.task.requirements.region));
+    margins(request, &mut add);
+    if request.task.dimensionless {
+        add(
+            "dimensionless",
+            "stiffness as k R³/(E I), R the joint radius, I for bending in the arc's plane"
+                .to_string(),
+        );
+    }
+    if design.has_bands() {
+        add("uncertain numbers", "at their nominal value".to_string());
+    }
+    list
+}
+
+/// The family, with its angles where the map leaves them as they are.
+fn linkage(request: &Request, design: &Design) -> String {
+    let angles = [
+        Variable::Stages,
+        Variable::Arc,
+        Variable::TotalArc,
+        Variable::Bend,
+        Variable::FirstArc,
+        Variable::SecondArc,
+    ];
+    if !angles.iter().any(|variable| request.varies(*variable)) {
+        return words::linkage(design);
+    }
+    match &design.family {
+        Family::ScissorLinkage(scissor) => {
+            let mut text = "scissor linkage".to_string();
+            if !request.varies(Variable::Stages) {
+                let stages = scissor.stages() as f64;
+                text = format!(
+                    "{text} of {}",
+                    names::value_in_words(Variable::Stages, stages)
+                );
+            }
+            match scissor.bends.first() {
+                Some(bend) if !request.varies(Variable::Bend) && *bend != 0.0 => {
+                    format!("{text}, bend {}", words::angle(*bend))
+                }
+                _ => text,
+            }
+        }
+        Family::TwoArcArm(arm) => {
+            let kept = |variable: Variable, name: &str, arc: f64| {
+                let changed = [variable, Variable::Arc, Variable::TotalArc]
+                    .iter()
+                    .any(|v| request.varies(*v));
+                (!changed).then(|| format!(", {name} {}", words::angle(arc)))
+            };
+            let first = kept(Variable::FirstArc, "first arc", arm.arcs[0]);
+            let second = kept(Variable::SecondArc, "second arc", arm.arcs[1]);
+            format!(
+                "two-arc arm{}{}",
+                first.unwrap_or_default(),
+                second.unwrap_or_default()
+            )
+        }
+    }
+}
+
+fn joints(request: &Request, design: &Design, add: &mut impl FnMut(&str, String)) {
+    let Some(joints) = &design.joints.stiffness else {
+        add("joints", "rigid".to_string());
+        return;
+    };
+    let parts: Vec<String> = [
+        (Variable::JointAxial, joints.axial.value, "N/m axial"),
+        (Variable::JointRadial, joints.radial.value, "N/m radial"),
+        (Variable::JointTilt, joints.tilt.value, "N·m/rad tilt"),
+    ]
+    .into_iter()
+    .filter(|(variable, _, _)| !request.varies(*variable))
+    .map(|(_, value, unit)| format!("{} {unit}", names::number(value)))
+    .collect();
+    if !parts.is_empty() {
+        add("these joints", parts.join(", "));
+    }
+    if design.joints.boss_diameter > 0.0 && !request.varies(Variable::BossDiameter) {
+        add(
+            "boss diameter",
+            format!("{} mm", names::number(design.joints.boss_diameter * 1e3)),
+        );
+    }
+}
+
+fn elastic(request: &Request) -> String {
+    if request.varies(Variable::Polar) {
+        "at the polar angle given".to_string()
+    } else if let Some(polar) = request.task.at_polar {
+        format!("at polar {}", words::angle(polar))
+    } else {
+        "worst over the covered directions".to_string()
+    }
+}
+
+fn margins(request: &Request, add: &mut impl FnMut(&str, String)) {
+    let requirements = &request.task.requirements;
+    let parts = |margins: &calotte::kinematics::Margins| {
+        let mut parts = Vec::new();
+        if margins.lci_min > 0.0 {
+            parts.push(format!("LCI at least {}", names::number(margins.lci_min)));
+        }
+        if margins.transmission_angle_min > 0.0 {
+            parts.push(format!(
+                "transmission angle at least {}",
+                words::angle(margins.transmission_angle_min)
+            ));
+        }
+        if parts.is_empty() {
+            "none".to_string()
+        } else {
+            parts.join(", ")
+        }
+    };
+    if requirements.margins == requirements.elastic_margins {
+        add("margins", parts(&requirements.margins));
+    } else {
+        add("margins on conditioning", parts(&requirements.margins));
+        add(
+            "margins on elastic quantities",
+            parts(&requirements.elastic_margins),
+        );
+    }
+}
+
+/// A region in words, in the frame it is given in.
+fn region(region: &Region) -> String {
+    let direction = |v: &nalgebra::Vector3<f64>| {
+        format!(
+            "({}, {}, {})",
+            names::number(v.x),
+            names::number(v.y),
+            names::number(v.z)
+        )
+    };
+    let mut text = match &region.shape {
+        Shape::Cap { axis, half_angle } => format!(
+            "cap of {} about {}",
+            words::angle(*half_angle),
+            direction(axis)
+        ),
+        Shape::Band {
+            axis,
+            polar_from,
+            polar_to,
+        } => format!(
+            "band from {} to {} about {}",
+            words::angle(*polar_from),
+            words::angle(*polar_to),
+            direction(axis)
+        ),
+        Shape::Polygon(polygon) => format!("polygon of {} vertices", polygon.vertices().len()),
+        Shape::Points(points) => format!("{} directions", points.len()),
+    };
+    for zone in &region.excluded {
+        text.push_str(&format!(
+            ", without {} about {}",
+            words::angle(zone.half_angle),
+            direction(&zone.axis)
+        ));
+    }
+    text
+}

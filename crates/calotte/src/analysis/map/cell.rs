@@ -1,0 +1,396 @@
+//! One cell of a map.
+
+use crate::design::{Design, Support};
+use crate::elasticity::ElasticityError;
+use crate::kinematics::conditioning::{ConditioningSummary, conditioning, coverage};
+use crate::kinematics::working_range::working_range;
+use crate::kinematics::{Margins, WorkingRange};
+use crate::sphere::Region;
+use crate::uncertain::Corner;
+
+use super::quantity::MapQuantity;
+use super::variable::Variable;
+use crate::analysis::AnalysisOptions;
+use crate::analysis::point::StiffnessScalars;
+use crate::analysis::requirements::{Requirements, base_from_world};
+use crate::analysis::ring::{Model, pose_at, ring_grid, solve_ring};
+
+/// What is computed for every cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MapTask {
+    /// Region, margins and loads.
+    pub requirements: Requirements,
+    /// What is shown.
+    pub quantities: Vec<MapQuantity>,
+    /// Polar angle at which elastic quantities are taken, rad; `None` is the
+    /// worst over the covered directions.
+    pub at_polar: Option<f64>,
+    /// Stiffness as k·R³/(E·I): R the joint radius, I for bending in the arc's plane.
+    pub dimensionless: bool,
+}
+
+/// One quantity of a cell.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct CellValue {
+    /// With rigid joints; equal to `real` for what joints do not change.
+    pub rigid: Option<f64>,
+    /// With the design's joints.
+    pub real: Option<f64>,
+}
+
+/// Why a cell lacks a value.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NoValue {
+    /// The design cannot be built; the reason.
+    NotBuilt(String),
+    /// No direction of the region is reached with the margins.
+    NothingReached,
+    /// The polar angle asked for is not reached at all.
+    PolarNotReached,
+    /// The polar angle asked for is reached, but not with the margins.
+    PolarOnlyWithoutMargins,
+    /// The structure has no answer at a configuration; the reason.
+    NotSolved(String),
+    /// A value came out as no finite number.
+    NotFinite,
+}
+
+impl NoValue {
+    /// The reason in words.
+    pub fn words(&self) -> String {
+        match self {
+            NoValue::NotBuilt(reason) => format!("cannot be built: {reason}"),
+            NoValue::NothingReached => {
+                "no direction of the region is reached with the margins".to_string()
+            }
+            NoValue::PolarNotReached => "the polar angle is not reached".to_string(),
+            NoValue::PolarOnlyWithoutMargins => {
+                "the polar angle is reached, but not with the margins".to_string()
+            }
+            NoValue::NotSolved(reason) => format!("no elastic answer: {reason}"),
+            NoValue::NotFinite => "the value is no finite number".to_string(),
+        }
+    }
+
+    /// The reason in a few words, the same for all cells it applies to.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            NoValue::NotBuilt(_) => "cannot be built",
+            NoValue::NothingReached => "region not reached",
+            NoValue::PolarNotReached => "polar angle not reached",
+            NoValue::PolarOnlyWithoutMargins => "polar angle reached, margin too small",
+            NoValue::NotSolved(_) => "no elastic answer",
+            NoValue::NotFinite => "no finite value",
+        }
+    }
+}
+
+/// One cell.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cell {
+    /// Greatest polar angle of the working range without margins, rad.
+    pub reach: Option<f64>,
+    /// Covered share of the region, with the margins of the requirements.
+    pub coverage: Option<f64>,
+    /// Whether the region is reached as required: the brief's coverage, or without a
+    /// brief the region's outer edge. Worst values over a region compare only
+    /// between cells that do.
+    pub reaches_region: bool,
+    /// Values in the order of the task's quantities.
+    pub values: Vec<CellValue>,
+    /// Why a value is missing; `None` if none is.
+    pub reason: Option<NoValue>,
+}
+
+/// Computes one cell: a design with changes applied, uncertain numbers at their
+/// nominal value.
+pub fn cell(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Cell {
+    let empty = |reason: NoValue| Cell {
+        reach: None,
+        coverage: None,
+        reaches_region: false,
+        values: vec![CellValue::default(); task.quantities.len()],
+        reason: Some(reason),
+    };
+    let mut design = base.at_corner(Corner::Nominal);
+    if let Err(error) = Variable::apply_all(&mut design, changes) {
+        return empty(NoValue::NotBuilt(error.to_string()));
+    }
+    let at_polar = changes
+        .iter()
+        .find(|(variable, _)| *variable == Variable::Polar)
+        .map_or(task.at_polar, |(_, value)| Some(*value));
+    match Model::new(&design) {
+        Ok(model) => Subject::new(&design, &model, at_polar, task).cell(),
+        Err(error) => empty(NoValue::NotBuilt(error.to_string())),
+    }
+}
+
+/// Greatest polar angle of the working range without margins, rad; `None` for what
+/// cannot be built or reaches nothing.
+pub(super) fn reach(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Option<f64> {
+    let mut design = base.at_corner(Corner::Nominal);
+    Variable::apply_all(&mut design, changes).ok()?;
+    let kinematics = crate::kinematics::Kinematics::new(&design).ok()?;
+    let region = task.requirements.region.rotated(&base_from_world(&design));
+    let margins = Margins::default();
+    working_range(&kinematics, &design.drives.range, &margins, &region).map(|r| r.polar_max())
+}
+
+/// A changed design with what its values are taken from.
+struct Subject<'a> {
+    design: &'a Design,
+    model: &'a Model,
+    task: &'a MapTask,
+    at_polar: Option<f64>,
+    region: Region,
+    /// Without margins, with those of the requirements, with those of the elastic part.
+    free: Option<WorkingRange>,
+    range: Option<WorkingRange>,
+    elastic: Option<WorkingRange>,
+}
+
+/// Elastic values of one structure.
+#[derive(Clone, Default)]
+struct Elastic {
+    stiffness: Vec<StiffnessScalars>,
+    sag: Option<f64>,
+    torque: Option<f64>,
+}
+
+/// Polar angles, as second mechanism angles, with the azimuths on each.
+type Rings = Vec<(f64, Vec<f64>)>;
+
+impl<'a> Subject<'a> {
+    fn new(design: &'a Design, model: &'a Model, at_polar: Option<f64>, task: &'a MapTask) -> Self {
+        let region = task.requirements.region.rotated(&base_from_world(design));
+        let none = Margins::default();
+        let (margins, elastic_margins) =
+            (task.requirements.margins, task.requirements.elastic_margins);
+        let found = |margins: &Margins| {
+            working_range(&model.kinematics, &design.drives.range, margins, &region)
+        };
+        let free = found(&none);
+        let range = if margins == none {
+            free.clone()
+        } else {
+            found(&margins)
+        };
+        let elastic = if elastic_margins == margins {
+            range.clone()
+        } else if task.quantities.iter().any(|q| q.is_elastic()) {
+            found(&elastic_margins)
+        } else {
+            None
+        };
+        Self {
+            design,
+            model,
+            task,
+            at_polar,
+            region,
+            free,
+            range,
+            elastic,
+        }
+    }
+
+    fn cell(&self) -> Cell {
+        let covered = match &self.range {
+            Some(range) => coverage(&self.model.kinematics, range, &self.region).fraction,
+            None => 0.0,
+        };
+        let (values, reason) = match self.values(covered) {
+            Ok(found) => found,
+            Err(error) => (
+                vec![CellValue::default(); self.task.quantities.len()],
+                Some(NoValue::NotSolved(error.to_string())),
+            ),
+        };
+        Cell {
+            reach: self.free.as_ref().map(WorkingRange::polar_max),
+            coverage: Some(covered),
+            reaches_region: self.reaches_region(covered),
+            values,
+            reason,
+        }
+    }
+
+    fn reaches_region(&self, covered: f64) -> bool {
+        if let Some(needed) = self.task.requirements.coverage_min {
+            return covered >= needed * (1.0 - 1e-9);
+        }
+        let edge = self.region.polar_extent().map_or(0.0, |[_, edge]| edge);
+        self.free
+            .as_ref()
+            .is_some_and(|range| range.polar_max() >= edge - 1e-9)
+    }
+
+    fn values(&self, covered: f64) -> Result<(Vec<CellValue>, Option<NoValue>), ElasticityError> {
+        let asked =
+            |wanted: fn(MapQuantity) -> bool| self.task.quantities.iter().any(|q| wanted(*q));
+        let summary = match &self.range {
+            Some(range) if asked(is_conditioning) => {
+                Some(conditioning(&self.model.kinematics, range, &self.region))
+            }
+            _ => None,
+        };
+        let (mut real, mut rigid) = (Elastic::default(), Elastic::default());
+        let mut missing = None;
+        if asked(MapQuantity::is_elastic) {
+            match self.rings() {
+                Ok(rings) => (rigid, real) = self.both(&rings)?,
+                Err(reason) => missing = Some(reason),
+            }
+        }
+        let mut values: Vec<CellValue> = self
+            .task
+            .quantities
+            .iter()
+            .map(|quantity| self.value(*quantity, covered, summary.as_ref(), [&rigid, &real]))
+            .collect();
+        if missing.is_none() && values.iter().any(|value| value.real.is_none()) {
+            missing = Some(NoValue::NothingReached);
+        }
+        for value in &mut values {
+            let finite = CellValue {
+                rigid: value.rigid.filter(|v| v.is_finite()),
+                real: value.real.filter(|v| v.is_finite()),
+            };
+            if finite != *value {
+                *value = finite;
+                missing = missing.or(Some(NoValue::NotFinite));
+            }
+        }
+        Ok((values, missing))
+    }
+
+    /// Where elastic quantities are taken.
+    fn rings(&self) -> Result<Rings, NoValue> {
+        let meridian = &self.model.kinematics.meridian;
+        let options = AnalysisOptions::default();
+        let Some(polar) = self.at_polar else {
+            let grid = self.elastic.as_ref().map(|range| {
+                let kinematics = &self.model.kinematics;
+                ring_grid(
+                    kinematics,
+                    range,
+                    &self.region,
+                    options.rings,
+                    options.around,
+                )
+            });
+            return grid
+                .filter(|grid| !grid.is_empty())
+                .ok_or(NoValue::NothingReached);
+        };
+        let second = |range: &Option<WorkingRange>| {
+            range
+                .as_ref()
+                .and_then(|range| range.second_for_polar(meridian, polar))
+        };
+        match (&self.elastic, second(&self.elastic)) {
+            (Some(range), Some(second)) => {
+                let free = range.azimuths(meridian, second);
+                let needed = free.intersection(&self.region.azimuths_at(polar));
+                let azimuths = if needed.is_empty() { free } else { needed };
+                Ok(vec![(second, azimuths.samples(options.around))])
+            }
+            _ if second(&self.free).is_some() => Err(NoValue::PolarOnlyWithoutMargins),
+            _ => Err(NoValue::PolarNotReached),
+        }
+    }
+
+    /// Elastic values with rigid joints and with the design's.
+    fn both(&self, rings: &Rings) -> Result<(Elastic, Elastic), ElasticityError> {
+        let real = self.elastic_values(self.model, rings)?;
+        if self.design.joints.stiffness.is_none() {
+            return Ok((real.clone(), real));
+        }
+        let mut design = self.design.clone();
+        design.joints.stiffness = None;
+        let rigid = self.elastic_values(&Model::new(&design)?, rings)?;
+        Ok((rigid, real))
+    }
+
+    fn elastic_values(&self, model: &Model, rings: &Rings) -> Result<Elastic, ElasticityError> {
+        let asked = |wanted: fn(&MapQuantity) -> bool| self.task.quantities.iter().any(wanted);
+        let mut found = Elastic::default();
+        // A column need not be the same all around; then every azimuth has its own stiffness.
+        let one = !matches!(self.design.mount.support, Some(Support::Column { .. }));
+        for (second, azimuths) in rings {
+            if asked(|q| matches!(q, MapQuantity::Stiffness(_))) {
+                for azimuth in azimuths.iter().take(if one { 1 } else { usize::MAX }) {
+                    let pose = pose_at(model, *second, *azimuth)?;
+                    let solved = model.structure.solve(&pose.configuration, &pose.frame)?;
+                    found
+                        .stiffness
+                        .push(StiffnessScalars::of(&solved.tip_compliance()));
+                }
+            }
+            if asked(|q| matches!(q, MapQuantity::Sag | MapQuantity::HoldingTorque)) {
+                for point in solve_ring(model, *second, azimuths, &[])?.points {
+                    let sag = point.sag.norm();
+                    let torque = point.torque[0].abs().max(point.torque[1].abs());
+                    found.sag = Some(found.sag.map_or(sag, |worst| worst.max(sag)));
+                    found.torque = Some(found.torque.map_or(torque, |worst| worst.max(torque)));
+                }
+            }
+        }
+        Ok(found)
+    }
+
+    fn value(
+        &self,
+        quantity: MapQuantity,
+        covered: f64,
+        summary: Option<&ConditioningSummary>,
+        [rigid, real]: [&Elastic; 2],
+    ) -> CellValue {
+        let both = |value: Option<f64>| CellValue {
+            rigid: value,
+            real: value,
+        };
+        // Nothing reached leaves no mean and no least over the part reached.
+        let reached = summary.filter(|_| covered > 0.0);
+        match quantity {
+            MapQuantity::Gci => both(Some(summary.map_or(0.0, |s| s.gci))),
+            MapQuantity::GciReached => both(reached.map(|s| s.gci_reached)),
+            MapQuantity::LciMin => both(reached.map(|s| s.lci_min)),
+            MapQuantity::Coverage => both(Some(covered)),
+            MapQuantity::Reach => both(self.free.as_ref().map(WorkingRange::polar_max)),
+            MapQuantity::MovingMass => both(Some(self.model.holding.moving_mass())),
+            MapQuantity::HoldingTorque => both(real.torque),
+            MapQuantity::Sag => CellValue {
+                rigid: rigid.sag,
+                real: real.sag,
+            },
+            MapQuantity::Stiffness(name) => CellValue {
+                rigid: self.least(rigid, name),
+                real: self.least(real, name),
+            },
+        }
+    }
+
+    fn least(&self, elastic: &Elastic, name: &str) -> Option<f64> {
+        let bending = self.model.structure.bar().bending_in_plane;
+        let scale = if self.task.dimensionless && name != "isotropy" {
+            self.design.joint_radius.powi(3) / bending
+        } else {
+            1.0
+        };
+        elastic
+            .stiffness
+            .iter()
+            .filter_map(|scalars| scalars.by_name(name))
+            .reduce(f64::min)
+            .map(|least| least * scale)
+    }
+}
+
+fn is_conditioning(quantity: MapQuantity) -> bool {
+    matches!(
+        quantity,
+        MapQuantity::Gci | MapQuantity::GciReached | MapQuantity::LciMin
+    )
+}

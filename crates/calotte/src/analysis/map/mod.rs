@@ -1,0 +1,16 @@
+//! A map over two variables: a design with some of its numbers changed, and what
+//! becomes of its reach, conditioning and stiffness with rigid joints and with
+//! its own.
+//!
+//! Parts: [`variable`] (what is changed), [`quantity`] (what is shown), [`cell`]
+//! (one pair of values), [`equal_reach`] (designs of one given reach).
+
+pub mod cell;
+pub mod equal_reach;
+pub mod quantity;
+pub mod variable;
+
+pub use cell::{Cell, CellValue, MapTask, NoValue, cell};
+pub use equal_reach::{Fixed, at_reach};
+pub use quantity::MapQuantity;
+pub use variable::{MapError, Variable};

@@ -1,0 +1,305 @@
+//! What a map varies: numbers of a design, by the names the command line writes.
+
+use thiserror::Error;
+
+use crate::design::{Design, Family};
+use crate::elasticity::Section;
+use crate::uncertain::Uncertain;
+
+/// A number of a design that a map can vary; angles rad, lengths m, SI.
+///
+/// The order is that in which changes are made: the number of stages first, then
+/// their arcs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Variable {
+    /// Number of stages; all take the first stage's arcs and bend.
+    Stages,
+    /// Every arc, both arcs of a two-arc arm.
+    Arc,
+    /// Sum of all arcs of one branch, shared equally (half the total for each arc
+    /// of a two-arc arm).
+    TotalArc,
+    /// Every bend between stages.
+    Bend,
+    /// First arc of a two-arc arm.
+    FirstArc,
+    /// Second arc of a two-arc arm.
+    SecondArc,
+    /// Radius of the bars.
+    JointRadius,
+    /// Radius of the tool tip.
+    TipRadius,
+    /// Section across the bar.
+    Tangential,
+    /// Section along the sphere's radius.
+    Radial,
+    /// Diameter of a rod, outer diameter of a tube.
+    Diameter,
+    /// Boss diameter.
+    BossDiameter,
+    /// Joint stiffness along its axis.
+    JointAxial,
+    /// Joint stiffness across its axis.
+    JointRadial,
+    /// Joint tilt stiffness.
+    JointTilt,
+    /// Polar angle of the tool at which elastic quantities are taken.
+    Polar,
+}
+
+/// A change that a design cannot take.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum MapError {
+    /// The family has no such number.
+    #[error("{variable} is no number of a {family}")]
+    NotOfFamily {
+        /// The variable's name.
+        variable: &'static str,
+        /// The family's name.
+        family: &'static str,
+    },
+    /// The section has no such size.
+    #[error("{0} is no size of this section's shape")]
+    NotOfSection(&'static str),
+    /// Joint stiffness of rigid joints.
+    #[error("{0} needs joints with three stiffnesses; this design's are rigid")]
+    RigidJoints(&'static str),
+    /// A bend between stages of a linkage with one stage.
+    #[error("{0} needs two stages or more; this linkage has one")]
+    NoBends(&'static str),
+}
+
+impl Variable {
+    /// All of them with the names and units the command line writes.
+    pub const ALL: [(Variable, &'static str); 16] = [
+        (Variable::Stages, "stages"),
+        (Variable::Arc, "arc_deg"),
+        (Variable::TotalArc, "total_arc_deg"),
+        (Variable::Bend, "bend_deg"),
+        (Variable::FirstArc, "first_arc_deg"),
+        (Variable::SecondArc, "second_arc_deg"),
+        (Variable::JointRadius, "joint_radius_mm"),
+        (Variable::TipRadius, "tip_radius_mm"),
+        (Variable::Tangential, "tangential_mm"),
+        (Variable::Radial, "radial_mm"),
+        (Variable::Diameter, "diameter_mm"),
+        (Variable::BossDiameter, "boss_diameter_mm"),
+        (Variable::JointAxial, "axial_n_per_m"),
+        (Variable::JointRadial, "radial_n_per_m"),
+        (Variable::JointTilt, "tilt_nm_per_rad"),
+        (Variable::Polar, "polar"),
+    ];
+
+    /// The name the command line writes.
+    pub fn name(self) -> &'static str {
+        Self::ALL
+            .iter()
+            .find(|(variable, _)| *variable == self)
+            .map_or("", |(_, name)| name)
+    }
+
+    /// Whether two variables set the same angles, so that only one of them can be given.
+    pub fn clashes_with(self, other: Variable) -> bool {
+        let whole = |v: Variable| matches!(v, Variable::Arc | Variable::TotalArc);
+        let one = |v: Variable| matches!(v, Variable::FirstArc | Variable::SecondArc);
+        self == other
+            || (whole(self) && (whole(other) || one(other)))
+            || (one(self) && whole(other))
+    }
+
+    /// Whether the reach depends on it evenly, so that a line of equal reach can be
+    /// followed along it.
+    pub fn moves_reach(self) -> bool {
+        matches!(
+            self,
+            Variable::Arc
+                | Variable::TotalArc
+                | Variable::Bend
+                | Variable::FirstArc
+                | Variable::SecondArc
+        )
+    }
+
+    /// Changes a design by several variables, whatever their order in the list.
+    ///
+    /// # Errors
+    /// [`MapError`] where the design has no such number.
+    pub fn apply_all(design: &mut Design, changes: &[(Variable, f64)]) -> Result<(), MapError> {
+        let mut changes = changes.to_vec();
+        changes.sort_by_key(|(variable, _)| *variable);
+        for (variable, value) in changes {
+            variable.apply(design, value)?;
+        }
+        Ok(())
+    }
+
+    /// Refuses a variable that changes nothing of a design or that it does not have.
+    ///
+    /// # Errors
+    /// [`MapError`] with the reason.
+    pub fn check(self, design: &Design) -> Result<(), MapError> {
+        if let (Variable::Bend, Family::ScissorLinkage(scissor)) = (self, &design.family)
+            && scissor.bends.is_empty()
+        {
+            return Err(MapError::NoBends(self.name()));
+        }
+        self.apply(&mut design.clone(), 1.0)
+    }
+
+    /// Changes a design.
+    ///
+    /// # Errors
+    /// [`MapError`] where the design has no such number.
+    pub fn apply(self, design: &mut Design, value: f64) -> Result<(), MapError> {
+        match self {
+            Variable::Polar => {}
+            Variable::JointRadius => design.joint_radius = value,
+            Variable::TipRadius => design.tool.tip_radius = value,
+            Variable::BossDiameter => design.joints.boss_diameter = value,
+            Variable::JointAxial | Variable::JointRadial | Variable::JointTilt => {
+                let stiffness = design
+                    .joints
+                    .stiffness
+                    .as_mut()
+                    .ok_or(MapError::RigidJoints(self.name()))?;
+                let slot = match self {
+                    Variable::JointAxial => &mut stiffness.axial,
+                    Variable::JointRadial => &mut stiffness.radial,
+                    _ => &mut stiffness.tilt,
+                };
+                *slot = Uncertain::exact(value);
+            }
+            Variable::Tangential | Variable::Radial | Variable::Diameter => {
+                self.apply_to_section(&mut design.section, value)?;
+            }
+            Variable::Stages
+            | Variable::Arc
+            | Variable::TotalArc
+            | Variable::Bend
+            | Variable::FirstArc
+            | Variable::SecondArc => self.apply_to_family(&mut design.family, value)?,
+        }
+        Ok(())
+    }
+
+    fn apply_to_family(self, family: &mut Family, value: f64) -> Result<(), MapError> {
+        let foreign = MapError::NotOfFamily {
+            variable: self.name(),
+            family: family.name(),
+        };
+        match (self, family) {
+            (Variable::Stages, Family::ScissorLinkage(scissor)) => {
+                let stages = value.round().max(0.0) as usize;
+                let bend = scissor.bends.first().copied().unwrap_or(0.0);
+                scissor.proximal_arcs = vec![scissor.proximal_arcs[0]; stages];
+                scissor.distal_arcs = vec![scissor.distal_arcs[0]; stages];
+                scissor.assembly_modes = vec![scissor.assembly_modes[0]; stages];
+                scissor.bends = vec![bend; stages.saturating_sub(1)];
+            }
+            (Variable::Bend, Family::ScissorLinkage(scissor)) => scissor.bends.fill(value),
+            (Variable::Arc | Variable::TotalArc, Family::ScissorLinkage(scissor)) => {
+                let each = match self {
+                    Variable::TotalArc => value / (2 * scissor.stages()) as f64,
+                    _ => value,
+                };
+                scissor.proximal_arcs.fill(each);
+                scissor.distal_arcs.fill(each);
+            }
+            (Variable::Arc, Family::TwoArcArm(arm)) => arm.arcs = [value; 2],
+            (Variable::TotalArc, Family::TwoArcArm(arm)) => arm.arcs = [value / 2.0; 2],
+            (Variable::FirstArc, Family::TwoArcArm(arm)) => arm.arcs[0] = value,
+            (Variable::SecondArc, Family::TwoArcArm(arm)) => arm.arcs[1] = value,
+            _ => return Err(foreign),
+        }
+        Ok(())
+    }
+
+    fn apply_to_section(self, section: &mut Section, value: f64) -> Result<(), MapError> {
+        let slot = match (self, section) {
+            (
+                Variable::Tangential,
+                Section::Rectangle { tangential, .. } | Section::RectangleTube { tangential, .. },
+            ) => tangential,
+            (
+                Variable::Radial,
+                Section::Rectangle { radial, .. } | Section::RectangleTube { radial, .. },
+            ) => radial,
+            (Variable::Diameter, Section::Rod { diameter }) => diameter,
+            (Variable::Diameter, Section::Tube { outer_diameter, .. }) => outer_diameter,
+            _ => return Err(MapError::NotOfSection(self.name())),
+        };
+        *slot = value;
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::ScissorLinkage;
+    use crate::design::sample::two_arc_arm;
+
+    fn scissor(stages: usize) -> Design {
+        let mut design = two_arc_arm([1.0, 1.0]);
+        design.family = Family::ScissorLinkage(ScissorLinkage::uniform(stages, 0.4));
+        design
+    }
+
+    #[test]
+    fn stages_are_set_before_the_arcs_whatever_the_order_given() {
+        for changes in [
+            [(Variable::TotalArc, 1.2), (Variable::Stages, 3.0)],
+            [(Variable::Stages, 3.0), (Variable::TotalArc, 1.2)],
+        ] {
+            let mut design = scissor(2);
+            Variable::apply_all(&mut design, &changes).unwrap();
+            let Family::ScissorLinkage(found) = &design.family else {
+                panic!("a scissor linkage stays one");
+            };
+            // Three stages are six arcs a branch.
+            assert_eq!(found.stages(), 3);
+            assert_eq!(found.bends.len(), 2);
+            assert!(
+                found
+                    .proximal_arcs
+                    .iter()
+                    .all(|arc| (arc - 0.2).abs() < 1e-15)
+            );
+            assert!(
+                found
+                    .distal_arcs
+                    .iter()
+                    .all(|arc| (arc - 0.2).abs() < 1e-15)
+            );
+        }
+    }
+
+    #[test]
+    fn what_a_design_lacks_is_refused() {
+        assert!(matches!(
+            Variable::Bend.check(&scissor(1)),
+            Err(MapError::NoBends(_))
+        ));
+        assert!(Variable::Bend.check(&scissor(2)).is_ok());
+        assert!(matches!(
+            Variable::Stages.check(&two_arc_arm([1.0, 1.0])),
+            Err(MapError::NotOfFamily { .. })
+        ));
+        assert!(matches!(
+            Variable::JointTilt.check(&scissor(2)),
+            Err(MapError::RigidJoints(_))
+        ));
+        assert!(matches!(
+            Variable::Diameter.check(&scissor(2)),
+            Err(MapError::NotOfSection(_))
+        ));
+    }
+
+    #[test]
+    fn variables_of_the_same_arcs_clash() {
+        assert!(Variable::Arc.clashes_with(Variable::TotalArc));
+        assert!(Variable::FirstArc.clashes_with(Variable::Arc));
+        assert!(!Variable::FirstArc.clashes_with(Variable::SecondArc));
+        assert!(!Variable::Stages.clashes_with(Variable::TotalArc));
+    }
+}
