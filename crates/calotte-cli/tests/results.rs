@@ -324,6 +324,14 @@ fn a_need_that_cannot_be_met_is_computed_and_says_by_how_much() {
         text.contains("NOT MET") && text.contains("Nearest need"),
         "{text}"
     );
+    // What is shown was judged whole: an unjudged combination never looks nearest.
+    let json = fs::read(place.path().join("results/results.json")).expect("the results");
+    let json: Value = serde_json::from_slice(&json).expect("JSON");
+    for row in json["requirements"].as_array().unwrap() {
+        if row["quantity"] == "contact_deflection" {
+            assert!(row["got_mm"].as_f64().unwrap() > 0.001);
+        }
+    }
     let page = fs::read_to_string(place.path().join("results/summary.html")).expect("the page");
     for words in [
         "Not every requirement is met",

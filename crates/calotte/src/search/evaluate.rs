@@ -20,6 +20,10 @@ pub const SEARCH_AROUND: usize = 8;
 /// whose elastic values are worth knowing.
 const NEAR_MISS: f64 = 0.05;
 
+/// Added to the violation of a candidate that was not judged elastically, so
+/// that its unknown elastic limits never make it look nearest to feasible.
+const UNJUDGED: f64 = 1e3;
+
 /// What was computed of a candidate, SI; elastic values are `None` where the
 /// kinematic limits already failed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -133,7 +137,7 @@ pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate)
         Ok(kinematics) => kinematics,
         Err(error) => {
             screen.failed.push(format!("cannot be built: {error}"));
-            screen.violation = 10.0;
+            screen.violation = 3.0 * UNJUDGED;
             return screen;
         }
     };
@@ -147,7 +151,7 @@ pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate)
         screen
             .failed
             .push("no working range with the margins".to_string());
-        screen.violation = 5.0;
+        screen.violation = 2.0 * UNJUDGED;
         return screen;
     };
     let summary = conditioning(&kinematics, range, &screen.region);
@@ -200,12 +204,12 @@ pub fn evaluate(
             }
             Err(reason) => {
                 outcome.failed.push(reason);
-                outcome.violation += 2.0;
+                outcome.violation += UNJUDGED;
             }
         }
     } else {
-        // Not evaluated elastically: it must not pass for a near miss.
-        outcome.violation += 1.0;
+        // Not judged elastically: it ranks after everything that was.
+        outcome.violation += UNJUDGED;
     }
     outcome.values = Some(values);
     outcome

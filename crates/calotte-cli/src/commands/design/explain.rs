@@ -145,6 +145,9 @@ pub fn failed_words(outcome: &Outcome) -> String {
             None => plain,
         });
     }
+    if values.is_some() && elastic.is_none() {
+        parts.push("its elastic limits were not judged".to_string());
+    }
     parts.join(", ")
 }
 

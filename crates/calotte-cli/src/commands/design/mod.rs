@@ -46,7 +46,7 @@ pub struct Found {
     pub analysis: Analysis,
     /// Least stiffness against the number of stages.
     pub curve: Vec<StagePoint>,
-    /// Threads used; no number depends on it.
+    /// What the precheck found, in words.
     pub warnings: Vec<String>,
 }
 
