@@ -34,6 +34,12 @@ impl Failure {
     }
 }
 
+impl From<calotte_format::map_request::RequestError> for Failure {
+    fn from(error: calotte_format::map_request::RequestError) -> Self {
+        Failure::new(&error.message).hint(&error.hint)
+    }
+}
+
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.text)?;

@@ -5,14 +5,12 @@
 //! compute (nothing written).
 
 mod arguments;
-mod cautions;
 mod commands;
 mod failure;
 mod files;
 mod inputs;
 mod summary;
 mod terminal;
-mod words;
 
 use std::process::ExitCode;
 

@@ -3,8 +3,8 @@
 use calotte::analysis::{Analysis, Row, RowKind};
 use calotte::design::Design;
 
-use crate::cautions;
-use crate::words;
+use calotte_format::cautions::{self, cautions_of};
+use calotte_format::words;
 
 /// What the summary shows besides the analysis.
 pub struct Heading {
@@ -291,39 +291,4 @@ fn binding_words(analysis: &Analysis) -> Option<String> {
         .map(|(_, row)| words::row_name(&row.kind).to_lowercase())
         .collect();
     (!named.is_empty()).then(|| named.join(" and "))
-}
-
-/// What a reader must know before relying on the numbers.
-pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
-    let mut cautions = Vec::new();
-    for row in &analysis.rows {
-        if row.met() == Some(true) && row.band_met() == Some(false) {
-            let worst = row
-                .band
-                .map(|[low, high]| if row.kind.at_least() { low } else { high });
-            if let (Some(worst), Ok(got)) = (worst, &row.got) {
-                cautions.push(format!(
-                    "{}: {} becomes {} at the bad end of all bands together: measure a bar and a joint first",
-                    words::row_name(&row.kind).to_lowercase(),
-                    words::row_value(&row.kind, *got),
-                    words::row_value(&row.kind, worst)
-                ));
-            }
-        }
-    }
-    if analysis.geometric_ratio > 0.05 {
-        cautions.push(format!(
-            "loads are large for the linear model: geometric stiffness is {} % of the elastic one",
-            words::number(100.0 * analysis.geometric_ratio, 0)
-        ));
-    }
-    cautions.extend(calotte_format::results::notes_words(&analysis.notes));
-    if analysis
-        .singularity
-        .as_ref()
-        .is_some_and(|s| !s.proved_free)
-    {
-        cautions.push("a singularity between samples could not be excluded".to_string());
-    }
-    cautions
 }

@@ -8,13 +8,16 @@
 //!
 //! The crate touches no file.
 
+pub mod cautions;
 pub mod keys;
+pub mod map_request;
 mod problem;
 mod read;
 mod reference;
 pub mod results;
 mod schema;
 pub mod units;
+pub mod words;
 mod write;
 
 pub use problem::{FormatError, InFile, Problem};

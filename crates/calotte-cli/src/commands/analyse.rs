@@ -19,8 +19,8 @@ use crate::arguments::AnalyseOptions;
 use crate::failure::Failure;
 use crate::inputs::{self, Input, provenance};
 use crate::summary::{Heading, summary};
-use crate::words;
 use crate::{put, put_line};
+use calotte_format::words;
 
 /// Analyses a design and prints text or JSON.
 pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {

@@ -10,8 +10,8 @@ use crate::Verdict;
 use crate::arguments::CompareOptions;
 use crate::failure::Failure;
 use crate::inputs::{self, Input, provenance};
-use crate::words;
 use crate::{put, put_line};
+use calotte_format::words;
 
 /// One design.
 struct Column {

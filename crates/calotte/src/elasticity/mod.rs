@@ -5,10 +5,11 @@
 //! joint model as a second opinion ([`virtual_joints`]). Parts: [`material`]
 //! and [`section`] (constants), [`arc`] (the exact element), [`thick`] (strongly
 //! curved bars), [`factor`] (sparse LDLᵀ), [`response`] (displacements, section
-//! and joint forces, energies), [`mass`], [`stress`], [`support`] (what the base stands
+//! and joint forces, energies), [`deflected`] (the shape under load), [`mass`], [`stress`], [`support`] (what the base stands
 //! on).
 
 pub mod arc;
+pub mod deflected;
 pub mod factor;
 pub mod mass;
 pub mod material;
@@ -21,6 +22,7 @@ pub mod thick;
 pub mod virtual_joints;
 
 pub use arc::{ArcElement, BarStiffness};
+pub use deflected::{Deflected, DeflectedArc};
 pub use material::{Material, shipped_materials};
 pub use response::{EnergyShares, LoadSet, Response};
 pub use section::{Section, SectionConstants, SectionError};

@@ -72,6 +72,17 @@ impl Response {
     }
 }
 
+/// The solution for one set of loads, before it is read.
+#[derive(Debug, Clone)]
+pub(super) struct Motions {
+    /// Motion of every unknown, m or rad.
+    pub(super) unknowns: Vec<f64>,
+    applied: Vec<f64>,
+    place_loads: Vec<Vector6<f64>>,
+    accelerations: Vec<Vector3<f64>>,
+    arc_loads: Vec<(usize, ArcPointLoad)>,
+}
+
 impl SolvedStructure<'_> {
     /// Loads with one force and moment [F; M] on the tip, local frame.
     pub fn tip_load(&self, wrench: &Vector6<f64>) -> LoadSet {
@@ -101,6 +112,12 @@ impl SolvedStructure<'_> {
     /// # Errors
     /// [`ElasticityError::UnknownBar`] for a load on a body that has no station to take it.
     pub fn respond(&self, loads: &LoadSet) -> Result<Response, ElasticityError> {
+        let motions = self.motions_under(loads)?;
+        Ok(self.gather(loads, &motions))
+    }
+
+    /// Motions of all unknowns under a set of loads, with what was applied.
+    pub(super) fn motions_under(&self, loads: &LoadSet) -> Result<Motions, ElasticityError> {
         let structure = self.structure;
         let mut right = vec![0.0; structure.unknowns()];
         let mut place_loads = vec![Vector6::zeros(); structure.places.len()];
@@ -124,43 +141,47 @@ impl SolvedStructure<'_> {
         let accelerations = self.add_mass_loads(&mut right, &loads.bar_acceleration);
         let applied = right.clone();
         self.factor.solve(&mut right);
-        Ok(self.gather(
-            loads,
-            &right,
-            &applied,
-            &place_loads,
+        Ok(Motions {
+            unknowns: right,
+            applied,
+            place_loads,
             accelerations,
             arc_loads,
-        ))
+        })
     }
 
-    fn gather(
-        &self,
-        loads: &LoadSet,
-        motions: &[f64],
-        applied: &[f64],
-        place_loads: &[Vector6<f64>],
-        accelerations: Vec<Vector3<f64>>,
-        arc_loads: Vec<(usize, ArcPointLoad)>,
-    ) -> Response {
+    /// Motion [u; φ] of a place, m and rad, its group's frame (u, t, n).
+    pub(super) fn place_motion(&self, place: usize, unknowns: &[f64]) -> Vector6<f64> {
         let structure = self.structure;
-        let place_motion = |place: usize| -> Vector6<f64> {
-            Vector6::from_fn(|motion, _| {
-                if motion == 3 && place == structure.tool_place {
-                    structure
-                        .tool_spin
-                        .iter()
-                        .map(|(u, c)| c * motions[*u])
-                        .sum()
-                } else {
-                    structure.places[place].motions[motion].map_or(0.0, |u| motions[u])
-                }
-            })
-        };
+        Vector6::from_fn(|motion, _| {
+            if motion == 3 && place == structure.tool_place {
+                structure
+                    .tool_spin
+                    .iter()
+                    .map(|(u, c)| c * unknowns[*u])
+                    .sum()
+            } else {
+                structure.places[place].motions[motion].map_or(0.0, |u| unknowns[u])
+            }
+        })
+    }
+
+    /// Motion [u; φ] of what the base stands on, taken at the support's point, base
+    /// frame; `None` on rigid ground.
+    pub(super) fn base_motion(&self, loads: &LoadSet) -> Option<(Vector6<f64>, Vector3<f64>)> {
+        let (compliance, point) = self.structure.support.as_ref()?;
+        Some((compliance * self.total_wrench(loads, point), *point))
+    }
+
+    pub(super) fn gather(&self, loads: &LoadSet, solved: &Motions) -> Response {
+        let structure = self.structure;
+        let (motions, applied) = (&solved.unknowns[..], &solved.applied[..]);
+        let (accelerations, arc_loads) = (&solved.accelerations, &solved.arc_loads);
+        let place_motion = |place: usize| self.place_motion(place, motions);
         let mut tip = self.local_from_place() * place_motion(structure.tool_place);
         let mut energy = [0.0; 4];
         let mut arc_end_forces = Vec::with_capacity(structure.arcs.len());
-        let mut place_forces: Vec<Vector6<f64>> = place_loads.to_vec();
+        let mut place_forces: Vec<Vector6<f64>> = solved.place_loads.clone();
         for (index, arc) in structure.arcs.iter().enumerate() {
             let mut motion = SMatrix::<f64, 12, 1>::zeros();
             for end in 0..2 {
@@ -205,8 +226,8 @@ impl SolvedStructure<'_> {
         Response {
             tip,
             arc_end_forces,
-            arc_accelerations: accelerations,
-            arc_loads,
+            arc_accelerations: accelerations.clone(),
+            arc_loads: arc_loads.clone(),
             joint_forces: self.joint_forces(&place_forces),
             energy,
             half_work,
@@ -302,7 +323,7 @@ impl SolvedStructure<'_> {
     }
 
     /// Axes (r, t, z) of an arc at an angle from its start, base frame.
-    fn arc_axes(&self, arc: usize, at: f64) -> [Vector3<f64>; 3] {
+    pub(super) fn arc_axes(&self, arc: usize, at: f64) -> [Vector3<f64>; 3] {
         let [u, t, n] =
             &self.group_axes[self.structure.places[self.structure.arcs[arc].ends[0]].group];
         let (c, s) = self.turns[arc][0];
@@ -448,7 +469,7 @@ impl SolvedStructure<'_> {
 }
 
 /// Components in an arc's end frame from a group's frame.
-fn into_end_frame(v: &Vector6<f64>, (c, s): (f64, f64)) -> Vector6<f64> {
+pub(super) fn into_end_frame(v: &Vector6<f64>, (c, s): (f64, f64)) -> Vector6<f64> {
     Vector6::new(
         v[0],
         c * v[1] + s * v[2],

@@ -5,7 +5,7 @@ use calotte::brief::{Brief, FamilyName, Objective, ObjectiveQuantity};
 use calotte::search::{Angles, Outcome, Precheck};
 
 use super::Found;
-use crate::words;
+use calotte_format::words;
 
 /// What the precheck found, one sentence each.
 pub fn precheck_words(brief: &Brief, found: &Precheck) -> Vec<String> {

@@ -17,7 +17,7 @@ use calotte_report::plot::{
 
 use super::{Found, explain};
 use crate::failure::Failure;
-use crate::words;
+use calotte_format::words;
 
 /// All figures with their file names, without folder and ending.
 pub fn all(found: &Found) -> Result<Vec<(String, Figure)>, Failure> {

@@ -153,9 +153,9 @@ fn refuse_impossible_reach(brief: &Input<Brief>, found: &Precheck) -> Result<(),
     );
     Err(Failure::new(format!(
         "impossible reach: no allowed linkage points farther than {} from its base axis (the sum of its arcs), which leaves at most {} of the region, and {} is needed\n  in {}, line {}: {}\n  allowed: arcs and stages whose sum reaches the region's edge",
-        crate::words::angle(found.reach_bound),
-        crate::words::number(found.reachable_share, 3),
-        crate::words::number(brief.value.coverage_min, 3),
+        calotte_format::words::angle(found.reach_bound),
+        calotte_format::words::number(found.reachable_share, 3),
+        calotte_format::words::number(brief.value.coverage_min, 3),
         brief.path.display(),
         place.0,
         place.1

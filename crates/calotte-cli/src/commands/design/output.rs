@@ -11,7 +11,7 @@ use super::{Found, explain, figures, page};
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs::provenance;
-use crate::words;
+use calotte_format::words;
 
 /// The whole result as one JSON object.
 pub fn document(found: &Found) -> Value {

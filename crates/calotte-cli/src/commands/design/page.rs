@@ -9,10 +9,10 @@ use calotte_report::html::{Block, Cell, Column, HtmlDocument, Section, Status, T
 use calotte_report::plot::Drawing;
 
 use super::{Found, explain};
-use crate::cautions;
 use crate::failure::Failure;
-use crate::summary::cautions_of;
-use crate::words;
+use calotte_format::cautions;
+use calotte_format::cautions::cautions_of;
+use calotte_format::words;
 
 /// A figure as drawn, with its caption.
 pub struct Drawn {

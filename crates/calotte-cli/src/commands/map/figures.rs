@@ -72,7 +72,10 @@ fn opening(map: &Map, quantity: MapQuantity, over: &str) -> String {
         if request.varies(Variable::Polar) {
             text.push_str(", at the polar angle given");
         } else if let Some(polar) = request.task.at_polar {
-            text.push_str(&format!(", at polar {}", crate::words::angle(polar)));
+            text.push_str(&format!(
+                ", at polar {}",
+                calotte_format::words::angle(polar)
+            ));
         } else {
             text.push_str(", the worst over the covered directions");
         }

@@ -1,14 +1,12 @@
 //! `calotte map`: a figure and a table over two variables, rigid and real
-//! joints side by side. Parts: `request` (the words of the command line), `names`
-//! and `settings` (what is varied, shown and kept, in words), `result` (the cells
+//! joints side by side. Parts: `names` (axes of
+//! what is varied), `result` (the cells
 //! and what they say), `figures`, `table` (the terminal), `output` (the files).
 
 mod figures;
 mod names;
 mod output;
-mod request;
 mod result;
-mod settings;
 mod table;
 
 use std::path::PathBuf;
@@ -24,7 +22,7 @@ use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs;
 use crate::put;
-use request::Request;
+use calotte_format::map_request::{MapWords, Request};
 use result::Map;
 
 /// Runs the command; a map requires nothing, so that it is always met.
@@ -35,7 +33,11 @@ pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
         .as_deref()
         .map(inputs::brief_to_judge)
         .transpose()?;
-    let request = Request::read(options, &design.value, brief.as_ref().map(|b| &b.value))?;
+    let request = Request::read(
+        &words_of(options),
+        &design.value,
+        brief.as_ref().map(|b| &b.value),
+    )?;
     let target = options.out.clone().unwrap_or_else(|| {
         options
             .design
@@ -66,17 +68,28 @@ pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
     Ok(Verdict::Met)
 }
 
+fn words_of(options: &MapOptions) -> MapWords {
+    MapWords {
+        design_name: options.design.display().to_string(),
+        x: options.x.clone(),
+        y: options.y.clone(),
+        show: options.show.clone(),
+        line: options.line.clone(),
+        set: options.set.clone(),
+        at: options.at.clone(),
+        dimensionless: options.dimensionless,
+    }
+}
+
 /// All cells, one row of x after the other, in an order that no thread changes.
 fn cells(design: &Design, request: &Request) -> Vec<Cell> {
     let (columns, rows) = (request.x.values.len(), request.y.values.len());
+    let grid = request.grid(design);
     let bar = progress_bar(columns * rows);
     let cells = (0..columns * rows)
         .into_par_iter()
         .map(|index| {
-            let mut changes = request.set.clone();
-            changes.push((request.x.variable, request.x.values[index % columns]));
-            changes.push((request.y.variable, request.y.values[index / columns]));
-            let found = cell(design, &changes, &request.task);
+            let found = cell(design, &grid.changes(index), &request.task);
             bar.inc(1);
             found
         })

@@ -215,7 +215,7 @@ impl Table {
 /// The map as one JSON object.
 pub fn document(map: &Map) -> Value {
     let (x, y) = (&map.request.x, &map.request.y);
-    let axis = |axis: &super::request::AxisValues| {
+    let axis = |axis: &calotte_format::map_request::AxisValues| {
         json!({
             "variable": axis.variable.name(),
             "unit": names::unit(axis.variable).symbol(),

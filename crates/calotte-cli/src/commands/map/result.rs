@@ -3,16 +3,15 @@
 
 use std::collections::BTreeMap;
 
-use calotte::analysis::map::{Cell, Fixed, MapQuantity, NoValue, Variable, at_reach, cell};
+use calotte::analysis::map::{Cell, MapQuantity, NoValue, Variable, lines_of_equal_reach};
 use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte_format::units::degrees;
-use rayon::prelude::*;
 
 use super::names;
-use super::request::{AxisValues, Request};
 use crate::inputs::Input;
-use crate::words;
+use calotte_format::map_request::{AxisValues, Request};
+use calotte_format::words;
 
 /// All that a map found.
 pub struct Map {
@@ -64,67 +63,31 @@ impl EqualReach {
 
 /// Solves for the designs of equal reach of every line asked for.
 pub fn equal_reach(design: &Design, request: &Request, cells: &[Cell]) -> Vec<EqualReach> {
-    let (x, y) = (&request.x, &request.y);
-    let along_x = y.variable.moves_reach();
-    if !along_x && !x.variable.moves_reach() {
-        return Vec::new();
-    }
-    let (along, solved) = if along_x { (x, y) } else { (y, x) };
-    let columns = x.values.len();
-    request
-        .lines
-        .iter()
-        .map(|level| EqualReach {
-            level: *level,
-            solved: solved.variable,
-            along: along.variable,
-            points: (0..along.values.len())
-                .into_par_iter()
-                .map(|index| {
-                    let reaches: Vec<Option<f64>> = (0..solved.values.len())
-                        .map(|other| {
-                            let place = if along_x {
-                                other * columns + index
-                            } else {
-                                index * columns + other
-                            };
-                            cells[place].reach
-                        })
-                        .collect();
-                    reach_point(design, request, (along, index), solved, &reaches, *level)
-                })
-                .collect(),
+    lines_of_equal_reach(&request.grid(design), cells, &request.lines)
+        .into_iter()
+        .map(|line| {
+            let along = if line.along == request.x.variable {
+                &request.x
+            } else {
+                &request.y
+            };
+            EqualReach {
+                level: line.level,
+                solved: line.solved,
+                along: line.along,
+                points: along
+                    .shown
+                    .iter()
+                    .zip(line.points)
+                    .map(|(along, point)| ReachPoint {
+                        along: *along,
+                        found: point
+                            .map(|(value, cell)| (names::unit(line.solved).from_si(value), cell)),
+                    })
+                    .collect(),
+            }
         })
         .collect()
-}
-
-fn reach_point(
-    design: &Design,
-    request: &Request,
-    (along, index): (&AxisValues, usize),
-    solved: &AxisValues,
-    reaches: &[Option<f64>],
-    level: f64,
-) -> ReachPoint {
-    let mut changes = request.set.clone();
-    changes.push((along.variable, along.values[index]));
-    let fixed = Fixed {
-        base: design,
-        changes: &changes,
-        task: &request.task,
-    };
-    let value = at_reach(&fixed, solved.variable, &solved.values, reaches, level);
-    ReachPoint {
-        along: along.shown[index],
-        found: value.map(|value| {
-            let mut all = changes.clone();
-            all.push((solved.variable, value));
-            (
-                names::unit(solved.variable).from_si(value),
-                cell(design, &all, &request.task),
-            )
-        }),
-    }
 }
 
 impl Map {

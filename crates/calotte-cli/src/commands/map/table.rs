@@ -7,7 +7,7 @@ use calotte_format::units::degrees;
 use super::names::{self, four};
 use super::output::outside;
 use super::result::{EqualReach, Map, best};
-use crate::words;
+use calotte_format::words;
 
 /// Most columns and rows of a map printed whole.
 const WHOLE: (usize, usize) = (8, 12);

@@ -11,6 +11,6 @@ pub mod quantity;
 pub mod variable;
 
 pub use cell::{Cell, CellValue, MapTask, NoValue, cell};
-pub use equal_reach::{Fixed, at_reach};
+pub use equal_reach::{EqualReachLine, Fixed, MapGrid, at_reach, lines_of_equal_reach};
 pub use quantity::MapQuantity;
 pub use variable::{MapError, Variable};

@@ -17,7 +17,7 @@ use rayon::prelude::*;
 use super::super::Found;
 use super::figure;
 use crate::failure::Failure;
-use crate::words;
+use calotte_format::words;
 use outlines::{circle, outlines, shown};
 
 /// Sectors of a ring.

@@ -5,8 +5,7 @@ use calotte::design::{Design, Family};
 use calotte::sphere::Region;
 use calotte::sphere::region::Shape;
 
-use super::names;
-use super::request::Request;
+use super::{Request, names};
 use crate::words;
 
 /// All settings: what stays of the design, what is set, where values are taken.

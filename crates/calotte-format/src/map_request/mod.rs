@@ -1,16 +1,65 @@
-//! What a map is asked for, read from the command line.
+//! What a map is asked for, in the words of the command line.
+//!
+//! The page sends the same words, so that every figure of a map can name the
+//! command that makes it. Parts: [`names`] (labels and units of what is varied and
+//! shown), [`settings`] (what stays, in words).
+
+pub mod names;
+pub mod settings;
 
 use calotte::analysis::Requirements;
-use calotte::analysis::map::{MapError, MapQuantity, MapTask, Variable};
+use calotte::analysis::map::{MapError, MapGrid, MapQuantity, MapTask, Variable};
 use calotte::brief::Brief;
 use calotte::design::Design;
-use calotte_format::units::radians;
+use thiserror::Error;
 
-use crate::arguments::MapOptions;
-use crate::failure::Failure;
+use crate::units::radians;
+use settings::settings;
 
-use super::names;
-use super::settings::settings;
+/// Words that cannot be computed.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{message}")]
+pub struct RequestError {
+    /// What is wrong, with the word and what is allowed.
+    pub message: String,
+    /// What to try.
+    pub hint: String,
+}
+
+impl RequestError {
+    fn new(message: impl std::fmt::Display) -> Self {
+        Self {
+            message: message.to_string(),
+            hint: String::new(),
+        }
+    }
+
+    fn hint(mut self, hint: impl std::fmt::Display) -> Self {
+        self.hint = hint.to_string();
+        self
+    }
+}
+
+/// The words of a request, as the options of `calotte map`.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct MapWords {
+    /// How messages name the design.
+    pub design_name: String,
+    /// Variable along the figure with its values: `stages=1..8`.
+    pub x: String,
+    /// Variable up the figure.
+    pub y: String,
+    /// Quantities, separated by commas.
+    pub show: String,
+    /// Lines of equal reach: `reach=94`.
+    pub line: Option<String>,
+    /// Other numbers changed for the whole map: `total_arc_deg=94`.
+    pub set: Vec<String>,
+    /// Where elastic quantities are taken: `polar=60`; without it the worst over the region.
+    pub at: Option<String>,
+    /// Stiffness as k R³/(E I).
+    pub dimensionless: bool,
+}
 
 /// Most cells a map may have.
 const CELLS_MAX: usize = 40_000;
@@ -45,7 +94,7 @@ pub struct Request {
     pub settings: Vec<(String, String)>,
 }
 
-fn variable(word: &str) -> Result<Variable, Failure> {
+fn variable(word: &str) -> Result<Variable, RequestError> {
     let names: Vec<&str> = Variable::ALL.iter().map(|(_, name)| *name).collect();
     Variable::ALL
         .iter()
@@ -54,13 +103,13 @@ fn variable(word: &str) -> Result<Variable, Failure> {
         .ok_or_else(|| unknown("variable", word, &names))
 }
 
-fn unknown(kind: &str, word: &str, names: &[&str]) -> Failure {
+fn unknown(kind: &str, word: &str, names: &[&str]) -> RequestError {
     let nearest = names
         .iter()
         .max_by(|a, b| strsim::jaro_winkler(a, word).total_cmp(&strsim::jaro_winkler(b, word)))
         .copied()
         .unwrap_or_default();
-    Failure::new(format!(
+    RequestError::new(format!(
         "unknown {kind} `{word}`\n  allowed: {}",
         names.join(", ")
     ))
@@ -68,32 +117,33 @@ fn unknown(kind: &str, word: &str, names: &[&str]) -> Failure {
 }
 
 /// A number of a variable, in its unit.
-fn value_of(variable: Variable, text: &str, whole: &str) -> Result<f64, Failure> {
+fn value_of(variable: Variable, text: &str, whole: &str) -> Result<f64, RequestError> {
     let (from, to) = names::allowed(variable);
     let name = variable.name();
     let value: f64 = text.trim().parse().map_err(|_| {
-        Failure::new(format!("{name}: `{text}` in `{whole}` is no number")).hint(format!(
+        RequestError::new(format!("{name}: `{text}` in `{whole}` is no number")).hint(format!(
             "write {name}=8..40, {name}=8..40:0.5 or {name}=8,12,16"
         ))
     })?;
     if !(from..=to).contains(&value) {
-        return Err(Failure::new(format!(
+        return Err(RequestError::new(format!(
             "{name}: {value} in `{whole}` is outside {from} to {to}"
         ))
         .hint(format!("give values from {from} to {to}")));
     }
     if variable == Variable::Stages && value.fract() != 0.0 {
         return Err(
-            Failure::new(format!("{name}: {value} is no whole number")).hint("write stages=1..8")
+            RequestError::new(format!("{name}: {value} is no whole number"))
+                .hint("write stages=1..8"),
         );
     }
     Ok(value)
 }
 
 /// `name=8..40`, `name=8..40:0.5` or `name=8,12,16`.
-fn axis(text: &str, option: &str) -> Result<AxisValues, Failure> {
+fn axis(text: &str, option: &str) -> Result<AxisValues, RequestError> {
     let (name, values) = text.split_once('=').ok_or_else(|| {
-        Failure::new(format!(
+        RequestError::new(format!(
             "{option} {text}: a variable and its values are expected"
         ))
         .hint(format!("write {option} stages=1..8"))
@@ -110,27 +160,28 @@ fn axis(text: &str, option: &str) -> Result<AxisValues, Failure> {
         );
         let step: f64 = step.trim().parse().unwrap_or(f64::NAN);
         if !(step > 0.0 && step.is_finite()) {
-            return Err(
-                Failure::new(format!("{option} {text}: the step is no number above zero"))
-                    .hint(format!("write {option} {name}={from}..{to}:0.5")),
-            );
+            return Err(RequestError::new(format!(
+                "{option} {text}: the step is no number above zero"
+            ))
+            .hint(format!("write {option} {name}={from}..{to}:0.5")));
         }
         if from > to {
             return Err(
-                Failure::new(format!("{option} {text}: the range runs backwards"))
+                RequestError::new(format!("{option} {text}: the range runs backwards"))
                     .hint(format!("write {option} {name}={to}..{from}")),
             );
         }
         if variable == Variable::Stages && step.fract() != 0.0 {
             return Err(
-                Failure::new(format!("{option} {text}: stages go in whole steps"))
+                RequestError::new(format!("{option} {text}: stages go in whole steps"))
                     .hint(format!("write {option} stages={from}..{to}")),
             );
         }
         let count = ((to - from) / step + 1e-9).floor() as usize;
         if count > CELLS_MAX {
             return Err(
-                Failure::new(format!("{option} {text}: {count} values")).hint("give a larger step")
+                RequestError::new(format!("{option} {text}: {count} values"))
+                    .hint("give a larger step"),
             );
         }
         (0..=count).map(|i| tidy(from + i as f64 * step)).collect()
@@ -157,13 +208,13 @@ fn tidy(value: f64) -> f64 {
     format!("{value:.9}").parse().unwrap_or(value)
 }
 
-fn single(text: &str, option: &str) -> Result<(Variable, f64), Failure> {
+fn single(text: &str, option: &str) -> Result<(Variable, f64), RequestError> {
     let axis = axis(text, option)?;
     if axis.values.len() == 1 {
         Ok((axis.variable, axis.values[0]))
     } else {
         Err(
-            Failure::new(format!("{option} {text}: one value is expected"))
+            RequestError::new(format!("{option} {text}: one value is expected"))
                 .hint(format!("write {option} {}=60", axis.variable.name())),
         )
     }
@@ -172,15 +223,15 @@ fn single(text: &str, option: &str) -> Result<(Variable, f64), Failure> {
 impl Request {
     /// Reads the words of the command line for a design.
     pub fn read(
-        options: &MapOptions,
+        options: &MapWords,
         design: &Design,
         brief: Option<&Brief>,
-    ) -> Result<Self, Failure> {
+    ) -> Result<Self, RequestError> {
         let (x, y) = (axis(&options.x, "--x")?, axis(&options.y, "--y")?);
         let cells = x.values.len() * y.values.len();
         if cells > CELLS_MAX {
             return Err(
-                Failure::new(format!("{cells} cells are more than {CELLS_MAX}"))
+                RequestError::new(format!("{cells} cells are more than {CELLS_MAX}"))
                     .hint("give larger steps"),
             );
         }
@@ -194,9 +245,9 @@ impl Request {
         let at_polar = at_polar(options, &x, &y, &set)?;
         let quantities = quantities(&options.show)?;
         if quantities.contains(&MapQuantity::Sag) && design.tool.mass.is_none() {
-            return Err(Failure::new(format!(
+            return Err(RequestError::new(format!(
                 "--show sag: {} gives the tool no mass",
-                options.design.display()
+                options.design_name
             ))
             .hint("write mass_kg in [tool]"));
         }
@@ -221,6 +272,17 @@ impl Request {
         Ok(request)
     }
 
+    /// The grid of the request over a design.
+    pub fn grid<'a>(&'a self, design: &'a Design) -> MapGrid<'a> {
+        MapGrid {
+            base: design,
+            set: &self.set,
+            x: (self.x.variable, &self.x.values),
+            y: (self.y.variable, &self.y.values),
+            task: &self.task,
+        }
+    }
+
     /// Whether elastic quantities are taken at given polar angles, not over the region.
     pub fn at_polar_angles(&self) -> bool {
         self.task.at_polar.is_some() || self.varies(Variable::Polar)
@@ -241,20 +303,24 @@ impl Request {
 }
 
 /// Refuses a variable given twice, or two that set the same angles.
-fn refuse_clashes(x: &AxisValues, y: &AxisValues, set: &[(Variable, f64)]) -> Result<(), Failure> {
+fn refuse_clashes(
+    x: &AxisValues,
+    y: &AxisValues,
+    set: &[(Variable, f64)],
+) -> Result<(), RequestError> {
     let mut given = vec![("--x", x.variable), ("--y", y.variable)];
     given.extend(set.iter().map(|(variable, _)| ("--set", *variable)));
     for (index, (option, variable)) in given.iter().enumerate() {
         for (other_option, other) in &given[..index] {
             if variable == other {
-                return Err(Failure::new(format!(
+                return Err(RequestError::new(format!(
                     "{other_option} and {option} are both {}",
                     variable.name()
                 ))
                 .hint("give different variables"));
             }
             if variable.clashes_with(*other) {
-                return Err(Failure::new(format!(
+                return Err(RequestError::new(format!(
                     "{other_option} {} and {option} {} set the same arcs",
                     other.name(),
                     variable.name()
@@ -268,19 +334,19 @@ fn refuse_clashes(x: &AxisValues, y: &AxisValues, set: &[(Variable, f64)]) -> Re
 
 /// Refuses a variable that the design does not have.
 fn refuse_foreign(
-    options: &MapOptions,
+    options: &MapWords,
     design: &Design,
     x: &AxisValues,
     y: &AxisValues,
     set: &[(Variable, f64)],
-) -> Result<(), Failure> {
+) -> Result<(), RequestError> {
     let refused = |error: MapError| {
         let has: Vec<&str> = Variable::ALL
             .iter()
             .filter(|(variable, _)| variable.check(design).is_ok())
             .map(|(_, name)| *name)
             .collect();
-        Failure::new(format!("{}: {error}", options.design.display()))
+        RequestError::new(format!("{}: {error}", options.design_name))
             .hint(format!("this design has: {}", has.join(", ")))
     };
     let mut changes = set.to_vec();
@@ -298,11 +364,11 @@ fn refuse_foreign(
 
 /// `--at polar=60`.
 fn at_polar(
-    options: &MapOptions,
+    options: &MapWords,
     x: &AxisValues,
     y: &AxisValues,
     set: &[(Variable, f64)],
-) -> Result<Option<f64>, Failure> {
+) -> Result<Option<f64>, RequestError> {
     let given = set
         .iter()
         .find(|(variable, _)| *variable == Variable::Polar);
@@ -312,13 +378,13 @@ fn at_polar(
     let (variable, value) = single(text, "--at")?;
     if variable != Variable::Polar {
         return Err(
-            Failure::new(format!("--at {text}: only polar can be given"))
+            RequestError::new(format!("--at {text}: only polar can be given"))
                 .hint("write --at polar=60"),
         );
     }
     if given.is_some() || [x, y].iter().any(|axis| axis.variable == Variable::Polar) {
         return Err(
-            Failure::new(format!("--at {text}: polar is given a second time"))
+            RequestError::new(format!("--at {text}: polar is given a second time"))
                 .hint("leave --at out"),
         );
     }
@@ -326,7 +392,7 @@ fn at_polar(
 }
 
 /// The quantities of `--show`, each once.
-fn quantities(text: &str) -> Result<Vec<MapQuantity>, Failure> {
+fn quantities(text: &str) -> Result<Vec<MapQuantity>, RequestError> {
     let names: Vec<&str> = MapQuantity::ALL.iter().map(|(_, name)| *name).collect();
     let mut found = Vec::new();
     for word in text.split(',').map(str::trim) {
@@ -342,16 +408,16 @@ fn quantities(text: &str) -> Result<Vec<MapQuantity>, Failure> {
 }
 
 /// `reach=94` or `reach=80,94`.
-fn lines(text: Option<&str>) -> Result<Vec<f64>, Failure> {
+fn lines(text: Option<&str>) -> Result<Vec<f64>, RequestError> {
     let Some(text) = text else {
         return Ok(Vec::new());
     };
     let bad = || {
-        Failure::new(format!("--line {text}: a line of equal reach is expected"))
+        RequestError::new(format!("--line {text}: a line of equal reach is expected"))
             .hint("write --line reach=94 or --line reach=80,94")
     };
     let values = text.strip_prefix("reach=").ok_or_else(bad)?;
-    let levels: Result<Vec<f64>, Failure> = values
+    let levels: Result<Vec<f64>, RequestError> = values
         .split(',')
         .map(|part| {
             part.trim()
@@ -367,7 +433,7 @@ fn lines(text: Option<&str>) -> Result<Vec<f64>, Failure> {
     levels.dedup();
     if levels.len() > LINES_MAX {
         return Err(
-            Failure::new(format!("--line {text}: {} lines", levels.len()))
+            RequestError::new(format!("--line {text}: {} lines", levels.len()))
                 .hint(format!("give at most {LINES_MAX}")),
         );
     }

@@ -1,10 +1,10 @@
-//! Numbers and quantities in words, for the terminal.
+//! Numbers and quantities in words, the same on the terminal, in documents and on the page.
 
+use crate::units::{degrees, millimetres};
 use calotte::analysis::{Row, RowKind};
 use calotte::design::{Design, Family};
 use calotte::elasticity::Section;
 use calotte::sphere::Direction;
-use calotte_format::units::{degrees, millimetres};
 
 /// A number with a sensible number of digits and a true minus sign.
 pub fn number(value: f64, digits: usize) -> String {

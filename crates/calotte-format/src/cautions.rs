@@ -1,4 +1,9 @@
-//! The usual cautions, in one place: README, summary page and terminal show them.
+//! The usual cautions, in one place: README, summary page, page and terminal show
+//! them; and those that follow from an analysis.
+
+use calotte::analysis::Analysis;
+
+use crate::words;
 
 /// One line for the terminal.
 pub const LINE: &str = "Design aid: results are inputs to risk management and testing by responsible, licensed people.";
@@ -40,3 +45,38 @@ pub const STANDARDS: [(&str, &str); 6] = [
         "scissor cells close on fingers",
     ),
 ];
+
+/// What a reader must know before relying on the numbers.
+pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
+    let mut cautions = Vec::new();
+    for row in &analysis.rows {
+        if row.met() == Some(true) && row.band_met() == Some(false) {
+            let worst = row
+                .band
+                .map(|[low, high]| if row.kind.at_least() { low } else { high });
+            if let (Some(worst), Ok(got)) = (worst, &row.got) {
+                cautions.push(format!(
+                    "{}: {} becomes {} at the bad end of all bands together: measure a bar and a joint first",
+                    words::row_name(&row.kind).to_lowercase(),
+                    words::row_value(&row.kind, *got),
+                    words::row_value(&row.kind, worst)
+                ));
+            }
+        }
+    }
+    if analysis.geometric_ratio > 0.05 {
+        cautions.push(format!(
+            "loads are large for the linear model: geometric stiffness is {} % of the elastic one",
+            words::number(100.0 * analysis.geometric_ratio, 0)
+        ));
+    }
+    cautions.extend(crate::results::notes_words(&analysis.notes));
+    if analysis
+        .singularity
+        .as_ref()
+        .is_some_and(|s| !s.proved_free)
+    {
+        cautions.push("a singularity between samples could not be excluded".to_string());
+    }
+    cautions
+}
