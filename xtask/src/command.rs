@@ -1,9 +1,10 @@
 //! Running other programs: no stdin, the output shown as it comes, failures in words.
 
-use std::ffi::OsStr;
+use std::ffi::{OsStr, OsString};
 use std::io::{Read, Write};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, ExitStatus, Stdio};
+use std::sync::OnceLock;
 
 use crate::failure::Failure;
 
@@ -11,6 +12,9 @@ use crate::failure::Failure;
 pub fn program(name: impl AsRef<OsStr>, folder: &Path) -> Command {
     let mut command = Command::new(name);
     command.current_dir(folder).stdin(Stdio::null());
+    if let Some(path) = with_own_node(std::env::var_os("PATH")) {
+        command.env("PATH", path);
+    }
     // `cargo run` tells this program its own package through these; passed on, they
     // would make build scripts that watch them run again.
     for (key, _) in std::env::vars_os() {
@@ -20,6 +24,23 @@ pub fn program(name: impl AsRef<OsStr>, folder: &Path) -> Command {
         }
     }
     command
+}
+
+/// Where this project keeps a node of its own, once the root is known.
+static NODE_FOLDER: OnceLock<PathBuf> = OnceLock::new();
+
+/// Tells every program started from here on to look for node in a folder first.
+pub fn look_for_node_in(folder: PathBuf) {
+    // Set once at the start; a second call would say the same.
+    let _ = NODE_FOLDER.set(folder);
+}
+
+/// The search path with the project's own node first, where it has one.
+fn with_own_node(path: Option<OsString>) -> Option<OsString> {
+    let folder = NODE_FOLDER.get().filter(|folder| folder.is_dir())?;
+    let rest = path.unwrap_or_default();
+    let all = std::iter::once(folder.clone()).chain(std::env::split_paths(&rest));
+    std::env::join_paths(all).ok()
 }
 
 /// The cargo that started this program, run from the given folder.

@@ -57,6 +57,41 @@ pub fn from_pytest(output: &str) -> Option<Counts> {
     })
 }
 
+/// Reads the summary of vitest: `Tests  3 failed | 98 passed | 1 skipped (102)`.
+pub fn from_vitest(output: &str) -> Counts {
+    without_colours(output)
+        .lines()
+        .rev()
+        .find_map(|line| line.trim().strip_prefix("Tests "))
+        .map_or(Counts::default(), |line| Counts {
+            passed: number_before(line, "passed"),
+            failed: number_before(line, "failed"),
+            skipped: number_before(line, "skipped") + number_before(line, "todo"),
+        })
+}
+
+/// Sums the closing lines of playwright: `  12 passed (20.1s)`, `  1 failed`, `  1 flaky`,
+/// `  2 skipped`, `  3 did not run`. A flaky test held only when tried again and counts as
+/// failed.
+pub fn from_playwright(output: &str) -> Counts {
+    let mut sum = Counts::default();
+    for line in without_colours(output).lines() {
+        let line = line.trim();
+        let mut words = line.splitn(2, ' ');
+        let (Some(Ok(number)), Some(what)) = (words.next().map(str::parse::<u64>), words.next())
+        else {
+            continue;
+        };
+        match what.split(" (").next().unwrap_or_default() {
+            "passed" => sum.passed += number,
+            "failed" | "flaky" | "interrupted" => sum.failed += number,
+            "skipped" | "did not run" => sum.skipped += number,
+            _ => {}
+        }
+    }
+    sum
+}
+
 /// What the tests say about how many random designs they tried: the rest of each line
 /// from `random cases:` on.
 pub fn random_cases(output: &str) -> Vec<String> {
@@ -191,6 +226,29 @@ mod tests {
             2
         );
         assert_eq!(counts("no tests ran in 0.01s"), Counts::default());
+    }
+
+    #[test]
+    fn summaries_of_the_page_tests_are_read() {
+        let output = " Test Files  11 passed (11)\n      Tests  1 failed | 98 passed (99)\n";
+        assert_eq!(
+            from_vitest(output),
+            Counts {
+                passed: 98,
+                failed: 1,
+                skipped: 0
+            }
+        );
+        assert_eq!(from_vitest("error"), Counts::default());
+        let output = "  ok 1 a › 3 passed things (1.0s)\n  1 failed\n    a.spec.ts\n  2 did not run\n  12 passed (20.1s)\n";
+        assert_eq!(
+            from_playwright(output),
+            Counts {
+                passed: 12,
+                failed: 1,
+                skipped: 2
+            }
+        );
     }
 
     #[test]

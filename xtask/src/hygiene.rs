@@ -114,12 +114,18 @@ fn index_line() -> String {
     format!("source = \"registry+https://github.com/rust-lang/{name}.{domain}-index\"")
 }
 
-/// A source in a lock file that is not the public index: a mirror, or a git address.
+/// A source that is not the public index: in a lock file a mirror or a git address (the
+/// lock file of the page names no addresses at all), in a setting of npm another registry.
 fn is_other_source(file: &str, line: &str) -> bool {
+    let line = line.trim();
     let cargo = file.ends_with("Cargo.lock") && line.starts_with("source = ");
-    let npm =
-        file.ends_with("package-lock.json") && line.trim().starts_with("\"resolved\": \"http");
-    cargo || npm
+    let npm = file.ends_with("package-lock.json") && line.starts_with("\"resolved\":");
+    let setting = file.ends_with(".npmrc")
+        && line
+            .split('=')
+            .next()
+            .is_some_and(|key| key.trim() == "registry" || key.trim().ends_with(":registry"));
+    cargo || npm || setting
 }
 
 /// The first machine path in a line. A folder of that name further down a path does not
@@ -223,6 +229,12 @@ mod tests {
         assert_eq!(place_problems("Cargo.lock", mirror).len(), 1);
         let resolved = "  \"resolved\": \"https://mirror.example/a.tgz\",";
         assert_eq!(place_problems("web/package-lock.json", resolved).len(), 1);
+        let local = "  \"resolved\": \"file:../other\",";
+        assert_eq!(place_problems("web/package-lock.json", local).len(), 1);
+        for setting in ["registry = https://mirror.example", "@a:registry=x"] {
+            assert_eq!(place_problems("web/.npmrc", setting).len(), 1);
+        }
+        assert!(place_problems("web/.npmrc", "omit-lockfile-registry-resolved=true").is_empty());
         for (name, domain) in PACKAGE_HOSTS {
             let problems = place_problems("a.md", &format!("x\nsee https://{name}.{domain}/y\n"));
             assert_eq!(problems.len(), 1);

@@ -9,6 +9,7 @@ use crate::command::{cargo, run_captured};
 use crate::counts::Counts;
 use crate::failure::Failure;
 use crate::licence_expression::LicenceExpression;
+use crate::npm_licences::{self, NpmPackage};
 use crate::workspace::Workspace;
 
 /// The file with the accepted licences.
@@ -34,9 +35,18 @@ pub fn run(workspace: &Workspace) -> Result<Counts, Failure> {
             "cargo metadata lists no dependency, so nothing was checked",
         ));
     }
+    let of_page = page_packages(workspace)?;
     let problems: Vec<String> = dependencies
         .iter()
         .filter_map(|package| problem(package, in_program.contains(id(package)), &accepted))
+        .chain(of_page.iter().filter_map(|package| {
+            let as_cargo = serde_json::json!({
+                "name": package.name,
+                "version": package.version,
+                "license": package.licence,
+            });
+            problem(&as_cargo, package.in_program, &accepted)
+        }))
         .collect();
     if !problems.is_empty() {
         return Err(Failure::check(problems.join("\n  ")).with_hint(format!(
@@ -52,7 +62,20 @@ pub fn run(workspace: &Workspace) -> Result<Counts, Failure> {
         dependencies.len(),
         tally(&dependencies)
     );
+    let drawn = of_page.iter().filter(|package| package.in_program).count();
+    println!(
+        "{} packages of the page, {drawn} of them in it",
+        of_page.len()
+    );
     Ok(Counts::default())
+}
+
+/// The packages of the page, from its lock file.
+fn page_packages(workspace: &Workspace) -> Result<Vec<NpmPackage>, Failure> {
+    const LOCK: &str = "crates/calotte-page/web/package-lock.json";
+    let lock: Value = serde_json::from_str(&workspace.read(LOCK)?)
+        .map_err(|error| Failure::check(format!("{LOCK} is not JSON: {error}")))?;
+    npm_licences::packages(&lock).map_err(|problem| Failure::check(format!("{LOCK}: {problem}")))
 }
 
 /// Licence identifiers by where a dependency may carry them.

@@ -9,7 +9,10 @@ mod hygiene;
 mod licence_expression;
 mod licences;
 mod main_job;
+mod node;
+mod npm_licences;
 mod oracles;
+mod page_steps;
 mod rust_steps;
 mod setup;
 mod step;
@@ -57,6 +60,6 @@ fn test(options: TestOptions) -> ExitCode {
 /// One line per step: its name, for `--only`, and what it checks.
 fn print_steps() {
     for step in STEPS {
-        println!("{:<10} {}", step.name, step.summary);
+        println!("{:<13} {}", step.name, step.summary);
     }
 }

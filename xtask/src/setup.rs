@@ -8,6 +8,7 @@ use std::process::Command;
 use crate::command::{cargo, program, run as run_command, run_captured, shown, succeeds};
 use crate::counts::Counts;
 use crate::failure::Failure;
+use crate::node;
 use crate::workspace::Workspace;
 
 /// Oldest Python that the oracles' packages support, as (major, minor): what numpy and
@@ -79,6 +80,24 @@ const NEEDS: &[Need] = &[
             ))
         },
         bring: |workspace| apt_install(workspace, "python3-venv"),
+    },
+    Need {
+        what: "node 20.19 or later, with npm",
+        command: "install node from nodejs or your system's packages",
+        lacks: node::lacks_node,
+        bring: node::bring_node,
+    },
+    Need {
+        what: "the packages of the page, crates/calotte-page/web/node_modules",
+        command: "npm ci --ignore-scripts (in crates/calotte-page/web)",
+        lacks: node::lacks_packages,
+        bring: node::bring_packages,
+    },
+    Need {
+        what: "chromium",
+        command: "apt-get install chromium",
+        lacks: node::lacks_chromium,
+        bring: |workspace| apt_install(workspace, "chromium"),
     },
     Need {
         what: "the Python environment of the oracles, target/oracles-venv",

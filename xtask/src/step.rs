@@ -5,7 +5,7 @@ use std::time::Instant;
 use crate::counts::Counts;
 use crate::failure::Failure;
 use crate::workspace::Workspace;
-use crate::{hygiene, licences, main_job, oracles, rust_steps, setup, verify};
+use crate::{hygiene, licences, main_job, oracles, page_steps, rust_steps, setup, verify};
 
 /// One step: a name for `--only`, what it checks, and how.
 #[derive(Debug)]
@@ -62,6 +62,21 @@ pub const STEPS: &[Step] = &[
         name: "oracles",
         summary: "the program agrees with independent numerical libraries",
         run: oracles::run,
+    },
+    Step {
+        name: "page-lint",
+        summary: "the page's sources are formatted, well-typed and free of lint",
+        run: |workspace| Ok(page_steps::lint(workspace)?),
+    },
+    Step {
+        name: "page-unit",
+        summary: "the parts of the page by themselves",
+        run: page_steps::unit,
+    },
+    Step {
+        name: "page-browser",
+        summary: "the page in a browser against the program, by mouse and by keyboard",
+        run: page_steps::browser,
     },
     Step {
         name: "main-job",
@@ -140,7 +155,7 @@ fn rerun(workspace: &Workspace, step: &Step) -> String {
 /// The last line of the run: how many tests passed and failed. A run of steps that hold
 /// no tests has nothing to say here.
 fn print_closing(workspace: &Workspace, sum: Counts) {
-    if !["tests", "oracles"]
+    if !["tests", "oracles", "page-unit", "page-browser"]
         .iter()
         .any(|step| workspace.options.includes(step))
     {

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use serde_json::Value;
 
 use crate::arguments::TestOptions;
-use crate::command::{cargo, program, run, run_captured};
+use crate::command::{cargo, look_for_node_in, program, run, run_captured};
 use crate::failure::Failure;
 
 /// The places every step works from.
@@ -38,8 +38,10 @@ impl Workspace {
                 .map(PathBuf::from)
                 .ok_or_else(|| Failure::missing(format!("cargo metadata does not say the {key}")))
         };
+        let root = place("workspace_root")?;
+        look_for_node_in(crate::node::venv(&root).join("bin"));
         Ok(Self {
-            root: place("workspace_root")?,
+            root,
             target: place("target_directory")?,
             options,
         })

@@ -33,6 +33,9 @@ pub enum Command {
     Map(MapOptions),
     /// Designs side by side.
     Compare(CompareOptions),
+    /// Open the page in the browser, on this machine alone.
+    #[cfg(feature = "page")]
+    Page(PageOptions),
     /// Re-run every published check that ships in the program.
     Verify(VerifyOptions),
     /// Print JSON Schemas of the files.
@@ -167,6 +170,27 @@ pub struct CompareOptions {
     #[arg(long, value_name = "BRIEF")]
     pub brief: Option<PathBuf>,
     /// Print one JSON object.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Options of `calotte page`.
+#[cfg(feature = "page")]
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  calotte page examples/head-dome\n\nThe address holds a token of this run: whoever has it can read and write the TOML\nfiles of the folder. Ctrl-C ends the page."
+)]
+pub struct PageOptions {
+    /// Folder whose briefs and designs the page reads and writes.
+    #[arg(value_name = "DIR", default_value = ".")]
+    pub folder: PathBuf,
+    /// Port on 127.0.0.1; any free one without it.
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub port: u16,
+    /// Print the address without opening the browser.
+    #[arg(long)]
+    pub no_open: bool,
+    /// Print the address as one JSON object.
     #[arg(long)]
     pub json: bool,
 }

@@ -55,6 +55,8 @@ fn run(arguments: &Arguments) -> Result<Verdict, Failure> {
         Command::Analyse(options) => commands::analyse::run(options),
         Command::Map(options) => commands::map::run(options),
         Command::Compare(options) => commands::compare::run(options),
+        #[cfg(feature = "page")]
+        Command::Page(options) => commands::page::run(options),
         Command::Verify(options) => commands::verify::run(options),
         Command::Schema(options) => commands::schema::run(options),
     }

@@ -3,7 +3,7 @@
 use calotte::analysis::{Analysis, Row, RowKind};
 use calotte::design::Design;
 
-use calotte_format::cautions::{self, cautions_of};
+use calotte_format::cautions::{self, cautions_of, singular_words};
 use calotte_format::words;
 
 /// What the summary shows besides the analysis.
@@ -247,33 +247,6 @@ fn joint_words(analysis: &Analysis) -> Option<String> {
             words::three(tilt.tilt)
         )
     })
-}
-
-fn singular_words(analysis: &Analysis) -> String {
-    let Some(report) = &analysis.singularity else {
-        return "no working range".to_string();
-    };
-    let type_two = match (report.transmission, report.type_two_distance) {
-        (Some((least, stage, _)), Some(distance)) => format!(
-            "type 2: {} of opening away, transmission angle ≥ {} (stage {stage})",
-            words::angle(distance),
-            words::angle(least)
-        ),
-        (Some((least, stage, _)), None) => format!(
-            "type 2: none in this mode, transmission angle ≥ {} (stage {stage})",
-            words::angle(least)
-        ),
-        _ => "type 2: none in this family".to_string(),
-    };
-    let bound = if report.proved_free {
-        "between samples: excluded by interval arithmetic"
-    } else {
-        "between samples: NOT proved"
-    };
-    format!(
-        "type 1: {} away · {type_two} · {bound}",
-        words::angle(report.type_one_distance)
-    )
 }
 
 /// The one or two limits with the least relative margin.

@@ -2,6 +2,8 @@
 //! them; and those that follow from an analysis.
 
 use calotte::analysis::Analysis;
+use calotte::brief::{Brief, FamilyName};
+use calotte::search::Precheck;
 
 use crate::words;
 
@@ -79,4 +81,80 @@ pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
         cautions.push("a singularity between samples could not be excluded".to_string());
     }
     cautions
+}
+
+/// How far both types of singularity are, and whether what lies between samples is
+/// proved.
+pub fn singular_words(analysis: &Analysis) -> String {
+    let Some(report) = &analysis.singularity else {
+        return "no working range".to_string();
+    };
+    let type_two = match (report.transmission, report.type_two_distance) {
+        (Some((least, stage, _)), Some(distance)) => format!(
+            "type 2: {} of opening away, transmission angle ≥ {} (stage {stage})",
+            words::angle(distance),
+            words::angle(least)
+        ),
+        (Some((least, stage, _)), None) => format!(
+            "type 2: none in this mode, transmission angle ≥ {} (stage {stage})",
+            words::angle(least)
+        ),
+        _ => "type 2: none in this family".to_string(),
+    };
+    let bound = if report.proved_free {
+        "between samples: excluded by interval arithmetic"
+    } else {
+        "between samples: NOT proved"
+    };
+    format!(
+        "type 1: {} away · {type_two} · {bound}",
+        words::angle(report.type_one_distance)
+    )
+}
+
+/// What the precheck found, one sentence each.
+pub fn precheck_words(brief: &Brief, found: &Precheck) -> Vec<String> {
+    let mut sentences = Vec::new();
+    let lifts =
+        "what lifts it: a smaller cap off the base axis, another layout or family, a third joint";
+    let allowed_loss = 1.0 - brief.coverage_min;
+    let pierced = found.full_coverage_impossible();
+    if pierced {
+        sentences.push(format!(
+            "the base axis pierces the region for every mount tilt; LCI is 0 there for any linkage whose first axis is fixed, so a singularity-free full region does not exist; {lifts}"
+        ));
+    }
+    let margins = brief.limits.lci_min.is_some() || brief.limits.transmission_angle_min.is_some();
+    if margins {
+        for family in &found.least_holes {
+            let name = family_words(family.family);
+            sentences.push(match family.hole {
+                Some(hole) => format!(
+                    "{name}: the best of a coarse sweep of {} combinations keeps the margins down to {} from the base axis (a sweep, not a proof)",
+                    family.combinations,
+                    words::angle(hole)
+                ),
+                None => format!(
+                    "{name}: none of a coarse sweep of {} combinations keeps the margins anywhere",
+                    family.combinations
+                ),
+            });
+        }
+        let lost = found.least_lost_share();
+        if lost > allowed_loss + 1e-9 && found.least_holes.iter().any(|h| h.hole.is_some()) {
+            sentences.push(format!(
+                "that hole takes {} of the region and coverage_min allows {}; exclude a zone about the base axis openly, lower lci_min or coverage_min; {lifts}",
+                words::number(lost, 4),
+                words::number(allowed_loss, 4)
+            ));
+        }
+    }
+    sentences
+}
+
+fn family_words(family: FamilyName) -> &'static str {
+    match family {
+        FamilyName::ScissorLinkage => "scissor linkage",
+        FamilyName::TwoArcArm => "two-arc arm",
+    }
 }

@@ -5,5 +5,7 @@ pub mod compare;
 pub mod design;
 pub mod map;
 pub mod new;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod schema;
 pub mod verify;

@@ -208,7 +208,11 @@ fn tidy(value: f64) -> f64 {
     format!("{value:.9}").parse().unwrap_or(value)
 }
 
-fn single(text: &str, option: &str) -> Result<(Variable, f64), RequestError> {
+/// One variable with its value in SI: `total_arc_deg=94`.
+///
+/// # Errors
+/// [`RequestError`] for an unknown variable, no number, several, or one out of range.
+pub fn single(text: &str, option: &str) -> Result<(Variable, f64), RequestError> {
     let axis = axis(text, option)?;
     if axis.values.len() == 1 {
         Ok((axis.variable, axis.values[0]))

@@ -177,7 +177,7 @@ fn margins(request: &Request, add: &mut impl FnMut(&str, String)) {
 }
 
 /// A region in words, in the frame it is given in.
-fn region(region: &Region) -> String {
+pub fn region(region: &Region) -> String {
     let direction = |v: &nalgebra::Vector3<f64>| {
         format!(
             "({}, {}, {})",

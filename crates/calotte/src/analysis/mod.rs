@@ -5,8 +5,9 @@
 //! directions on a ring grid. Parts: [`requirements`] (what is asked),
 //! [`point`] (one configuration), [`ring`] (all directions at one polar angle),
 //! [`rows`] (needed against got), [`report`] (the whole), [`stage_curve`] (how
-//! many stages are stiffest), [`map`] (one cell of a map over two variables).
+//! many stages are stiffest), [`loaded`] (the shape under one load), [`map`] (one cell of a map over two variables).
 
+pub mod loaded;
 pub mod map;
 pub mod point;
 pub mod report;

@@ -38,9 +38,9 @@ pub struct Model {
     pub yield_strength: f64,
     /// World to base.
     pub base_from_world: nalgebra::Matrix3<f64>,
-    tool_mass: f64,
-    tool_mass_radius: f64,
-    grip_radius: f64,
+    pub(super) tool_mass: f64,
+    pub(super) tool_mass_radius: f64,
+    pub(super) grip_radius: f64,
     same_all_around: bool,
 }
 

@@ -279,6 +279,19 @@ impl SolvedStructure<'_> {
         self.group_axes[self.structure.places[place].group][0] * self.structure.radius
     }
 
+    /// A point along a bar's whole arc (0 to 1), base frame, m.
+    ///
+    /// # Errors
+    /// [`ElasticityError::UnknownBar`] for a body without arcs.
+    pub fn point_on_bar(
+        &self,
+        body: usize,
+        fraction: f64,
+    ) -> Result<Vector3<f64>, ElasticityError> {
+        self.bar_point(body, fraction)
+            .map(|(arc, at)| self.arc_point(arc, at))
+    }
+
     /// Arc and angle along it for a place along a bar's whole arc.
     fn bar_point(&self, body: usize, fraction: f64) -> Result<(usize, f64), ElasticityError> {
         let structure = self.structure;

@@ -1,58 +1,11 @@
 //! The choice and what speaks against a brief, in words.
 
 use calotte::analysis::Row;
-use calotte::brief::{Brief, FamilyName, Objective, ObjectiveQuantity};
-use calotte::search::{Angles, Outcome, Precheck};
+use calotte::brief::{Objective, ObjectiveQuantity};
+use calotte::search::{Angles, Outcome};
 
 use super::Found;
 use calotte_format::words;
-
-/// What the precheck found, one sentence each.
-pub fn precheck_words(brief: &Brief, found: &Precheck) -> Vec<String> {
-    let mut sentences = Vec::new();
-    let lifts =
-        "what lifts it: a smaller cap off the base axis, another layout or family, a third joint";
-    let allowed_loss = 1.0 - brief.coverage_min;
-    let pierced = found.full_coverage_impossible();
-    if pierced {
-        sentences.push(format!(
-            "the base axis pierces the region for every mount tilt; LCI is 0 there for any linkage whose first axis is fixed, so a singularity-free full region does not exist; {lifts}"
-        ));
-    }
-    let margins = brief.limits.lci_min.is_some() || brief.limits.transmission_angle_min.is_some();
-    if margins {
-        for family in &found.least_holes {
-            let name = family_words(family.family);
-            sentences.push(match family.hole {
-                Some(hole) => format!(
-                    "{name}: the best of a coarse sweep of {} combinations keeps the margins down to {} from the base axis (a sweep, not a proof)",
-                    family.combinations,
-                    words::angle(hole)
-                ),
-                None => format!(
-                    "{name}: none of a coarse sweep of {} combinations keeps the margins anywhere",
-                    family.combinations
-                ),
-            });
-        }
-        let lost = found.least_lost_share();
-        if lost > allowed_loss + 1e-9 && found.least_holes.iter().any(|h| h.hole.is_some()) {
-            sentences.push(format!(
-                "that hole takes {} of the region and coverage_min allows {}; exclude a zone about the base axis openly, lower lci_min or coverage_min; {lifts}",
-                words::number(lost, 4),
-                words::number(allowed_loss, 4)
-            ));
-        }
-    }
-    sentences
-}
-
-fn family_words(family: FamilyName) -> &'static str {
-    match family {
-        FamilyName::ScissorLinkage => "scissor linkage",
-        FamilyName::TwoArcArm => "two-arc arm",
-    }
-}
 
 /// What an objective is called, with its value and unit.
 pub fn objective_value(objective: &Objective, score: f64) -> String {

@@ -70,7 +70,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     }
     let found_precheck = precheck(&brief.value);
     refuse_impossible_reach(&brief, &found_precheck)?;
-    let warnings = explain::precheck_words(&brief.value, &found_precheck);
+    let warnings = calotte_format::cautions::precheck_words(&brief.value, &found_precheck);
     for warning in &warnings {
         eprintln!("precheck: {warning}");
     }

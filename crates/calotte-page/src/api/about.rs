@@ -1,0 +1,97 @@
+//! What does not depend on any design: materials, words, cautions.
+
+use axum::Json;
+use calotte::analysis::map::{MapQuantity, Variable};
+use calotte::elasticity::shipped_materials;
+use calotte_format::cautions;
+use calotte_format::map_request::names;
+
+use super::files::design_table;
+use super::wire::{AboutAnswer, MaterialRow, QuantityRow, VariableRow};
+
+/// Materials, words and cautions.
+pub(crate) async fn about() -> Json<AboutAnswer> {
+    Json(AboutAnswer {
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+        materials: materials(),
+        caution_line: cautions::LINE.to_owned(),
+        people_line: cautions::PEOPLE_LINE.to_owned(),
+        caution_paragraphs: cautions::PARAGRAPHS.map(str::to_owned).to_vec(),
+        standards: cautions::STANDARDS
+            .iter()
+            .map(|(standard, why)| [(*standard).to_owned(), (*why).to_owned()])
+            .collect(),
+        variables: Variable::ALL
+            .iter()
+            .map(|(variable, word)| {
+                let (least, greatest) = names::allowed(*variable);
+                VariableRow {
+                    word: (*word).to_owned(),
+                    label: names::label(*variable).to_owned(),
+                    unit: names::unit(*variable).symbol().to_owned(),
+                    least,
+                    greatest,
+                }
+            })
+            .collect(),
+        quantities: MapQuantity::ALL
+            .iter()
+            .map(|(quantity, _)| quantity_row(*quantity))
+            .collect(),
+        brief_template: calotte_format::brief_template().to_owned(),
+    })
+}
+
+/// A quantity of a map with its label and unit.
+pub(super) fn quantity_row(quantity: MapQuantity) -> QuantityRow {
+    let shown = names::quantity(quantity, false);
+    QuantityRow {
+        word: quantity.name().to_owned(),
+        label: shown.label.to_owned(),
+        unit: shown.unit.to_owned(),
+        depends_on_joints: quantity.depends_on_joints(),
+    }
+}
+
+/// The materials shipped, each as the table a design file would hold.
+fn materials() -> Vec<MaterialRow> {
+    shipped_materials()
+        .iter()
+        .filter_map(|material| {
+            Some(MaterialRow {
+                name: material.name.clone(),
+                table: design_table(&format!(
+                    "{}\n[material]\nname = {:?}\n",
+                    SMALLEST, material.name
+                ))?
+                .get("material")?
+                .clone(),
+            })
+        })
+        .collect()
+}
+
+/// The smallest design without a material: a carrier to have tables written out by the
+/// one writer of design files.
+const SMALLEST: &str = r#"
+linkage = { family = "two-arc-arm", arcs_deg = [60, 60], joint_radius_mm = 150 }
+section = { shape = "rod", diameter_mm = 8 }
+joints = { rigid = true }
+tool = { tip_radius_mm = 150 }
+"#;
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn every_material_shipped_has_its_table() {
+        let rows = super::materials();
+        assert_eq!(rows.len(), calotte::elasticity::shipped_materials().len());
+        for row in rows {
+            assert_eq!(row.table["name"], row.name.as_str());
+            assert!(
+                row.table["youngs_modulus_gpa"].is_number()
+                    || row.table["youngs_modulus_gpa"].is_object()
+            );
+        }
+    }
+}

@@ -1,0 +1,132 @@
+//! The whole analysis of a design: needed against got.
+
+use axum::Json;
+use axum::extract::State;
+use calotte::analysis::{Analysis, AnalysisOptions, Row, RowKind, analyse};
+use calotte_format::cautions::{cautions_of, singular_words};
+use calotte_format::results::row_unit;
+use calotte_format::units::{degrees, millimetres};
+use calotte_format::words;
+
+use crate::server::{ApiError, AppState, Body, compute};
+
+use super::pose::polar_azimuth;
+use super::prepared::{Prepared, cannot, prepared};
+use super::wire::{AnalysisAnswer, JointLoadRow, Judged, RequirementRow, RingRow};
+
+/// The analysis of a design, as `calotte analyse` makes it.
+pub(crate) async fn analysis(
+    State(state): State<AppState>,
+    Body(asked): Body<Judged>,
+) -> Result<Json<AnalysisAnswer>, ApiError> {
+    let folder = state.folder().to_owned();
+    compute(&state, asked, move |asked| {
+        let ready = prepared(&asked.design, asked.brief.as_deref(), false, &folder)?;
+        let found = analyse(
+            &ready.design,
+            &ready.requirements,
+            &AnalysisOptions::default(),
+        )
+        .map_err(|error| cannot(&error))?;
+        Ok(Json(answer(&ready, &found)))
+    })
+    .await?
+}
+
+fn answer(ready: &Prepared, found: &Analysis) -> AnalysisAnswer {
+    let required = found.rows.iter().filter(|row| row.needed.is_some());
+    let rest = found.rows.iter().filter(|row| row.needed.is_none());
+    let nothing_required = found.rows.iter().all(|row| row.needed.is_none());
+    AnalysisAnswer {
+        met: (!nothing_required).then(|| found.met()),
+        rows: required.chain(rest).map(requirement).collect(),
+        singular_words: singular_words(found),
+        cautions: cautions_of(found),
+        rings: found.rings.iter().map(ring).collect(),
+        loads: ready.loads().iter().map(|load| load.name.clone()).collect(),
+        joint_loads: found
+            .joint_loads
+            .iter()
+            .map(|(joint, load)| JointLoadRow {
+                joint: joint.clone(),
+                axial_n: load.axial,
+                radial_n: load.radial,
+                tilt_nm: load.tilt,
+            })
+            .collect(),
+        softest_polar_deg: found
+            .rings
+            .iter()
+            .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least))
+            .map(|ring| degrees(ring.polar)),
+    }
+}
+
+fn requirement(row: &Row) -> RequirementRow {
+    let (quantity, _, scale) = row_unit(&row.kind);
+    let value = |value: f64| value.is_finite().then_some(value * scale);
+    RequirementRow {
+        name: words::row_name(&row.kind),
+        quantity: quantity.to_owned(),
+        load: match &row.kind {
+            RowKind::ContactDeflection(load) => Some(load.clone()),
+            _ => None,
+        },
+        unit: unit_of(&row.kind).to_owned(),
+        at_least: row.kind.at_least(),
+        needed: row.needed.and_then(value),
+        got: row.got.as_ref().ok().copied().and_then(value),
+        reason: row.got.as_ref().err().cloned(),
+        band: row
+            .band
+            .and_then(|[low, high]| Some([value(low)?, value(high)?])),
+        met: row.met(),
+        band_met: row.band_met(),
+        needed_words: row
+            .needed
+            .map_or(String::new(), |needed| words::row_value(&row.kind, needed)),
+        got_words: row.got.as_ref().map_or("no value".to_owned(), |got| {
+            words::row_value(&row.kind, *got)
+        }),
+        margin_words: words::row_margin(row).unwrap_or_default(),
+        worst_at_deg: row.worst_at.map(polar_azimuth),
+        note: row.note.clone(),
+    }
+}
+
+/// Unit of a row's numbers as printed.
+fn unit_of(kind: &RowKind) -> &'static str {
+    match kind {
+        RowKind::Coverage | RowKind::LciMin | RowKind::Gci | RowKind::Safety => "",
+        RowKind::ContactDeflection(_) | RowKind::Sag => "mm",
+        RowKind::TransmissionAngle => "°",
+        RowKind::MovingMass => "kg",
+        RowKind::HoldingTorque => "N·m",
+        RowKind::Stiffness => "N/m",
+    }
+}
+
+fn ring(ring: &calotte::analysis::RingResult) -> RingRow {
+    let greatest = |value: &dyn Fn(&calotte::analysis::ring::PointResult) -> f64| {
+        ring.points.iter().map(value).fold(0.0, f64::max)
+    };
+    let loads = ring.points.first().map_or(0, |point| point.contact.len());
+    RingRow {
+        polar_deg: degrees(ring.polar),
+        lci: ring.lci,
+        transmission_angle_deg: ring.transmission.map(degrees),
+        least_n_per_mm: ring.stiffness.least / 1e3,
+        along_n_per_mm: [
+            ring.stiffness.polar,
+            ring.stiffness.azimuth,
+            ring.stiffness.radial,
+        ]
+        .map(|stiffness| stiffness / 1e3),
+        contact_mm: (0..loads)
+            .map(|load| millimetres(greatest(&|point| point.contact[load])))
+            .collect(),
+        sag_mm: millimetres(greatest(&|point| point.sag.norm())),
+        torque_nm: greatest(&|point| point.torque[0].abs().max(point.torque[1].abs())),
+        causes: ring.energy_shares,
+    }
+}

@@ -1,0 +1,259 @@
+//! A quantity over the dome, on a grid of polar angle by azimuth.
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use calotte::analysis::RingResult;
+use calotte::analysis::ring::{PointResult, solve_ring};
+use calotte::kinematics::WorkingRange;
+use calotte::kinematics::conditioning::local_conditioning_index;
+use calotte::sphere::Direction;
+use calotte_format::units::{degrees, millimetres};
+use rayon::prelude::*;
+
+use crate::server::{ApiError, AppState, Body, compute};
+
+use super::prepared::{Prepared, prepared};
+use super::wire::{DomeAnswer, DomeAsked, DomeQuantity};
+use super::zones::{caps, zones};
+
+/// Most nodes of the grid.
+const NODES_MAX: u32 = 40_000;
+/// How far beside an edge of the range the outer node lies, rad.
+const BESIDE: f64 = 1e-7;
+
+/// A quantity over the dome.
+pub(crate) async fn dome(
+    State(state): State<AppState>,
+    Body(asked): Body<DomeAsked>,
+) -> Result<Json<DomeAnswer>, ApiError> {
+    if asked.rings < 2 || asked.around < 4 || asked.rings.saturating_mul(asked.around) > NODES_MAX {
+        return Err(ApiError::new(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            format!("a grid of {} by {}", asked.rings, asked.around),
+        )
+        .hint("ask for 2 rings of 4 at least and 40,000 nodes at most"));
+    }
+    let folder = state.folder().to_owned();
+    compute(&state, asked, move |asked| {
+        let ready = prepared(
+            &asked.design,
+            asked.brief.as_deref(),
+            asked.rigid_joints,
+            &folder,
+        )?;
+        answer(&ready, &asked).map(Json)
+    })
+    .await?
+}
+
+/// How a quantity is taken from a ring.
+struct Taken {
+    label: String,
+    unit: &'static str,
+    kind: Kind,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Kind {
+    Lci,
+    Stiffness,
+    Contact(usize),
+    Sag,
+    Torque,
+}
+
+impl Kind {
+    fn of_point(self, ring: &RingResult, point: &PointResult) -> f64 {
+        match self {
+            Kind::Lci => ring.lci,
+            Kind::Stiffness => point.least_stiffness / 1e3,
+            Kind::Contact(load) => millimetres(point.contact[load]),
+            Kind::Sag => millimetres(point.sag.norm()),
+            Kind::Torque => point.torque[0].abs().max(point.torque[1].abs()),
+        }
+    }
+}
+
+fn taken(ready: &Prepared, quantity: &DomeQuantity) -> Result<Taken, ApiError> {
+    let missing = |what: String, hint: &str| {
+        Err(ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, what).hint(hint))
+    };
+    let (label, unit, kind) = match quantity {
+        DomeQuantity::Lci => ("LCI".to_owned(), "", Kind::Lci),
+        DomeQuantity::Stiffness => ("Least stiffness".to_owned(), "N/mm", Kind::Stiffness),
+        DomeQuantity::Contact(name) => {
+            let Some(load) = ready.loads().iter().position(|load| load.name == *name) else {
+                return missing(
+                    format!("the brief has no load {name:?}"),
+                    "open a brief with a [[load]] of this name",
+                );
+            };
+            (format!("Deflection, {name}"), "mm", Kind::Contact(load))
+        }
+        DomeQuantity::Sag | DomeQuantity::HoldingTorque
+            if ready.design.tool.mass.is_none() && ready.model.holding.moving_mass() <= 0.0 =>
+        {
+            return missing(
+                "nothing has a mass".to_owned(),
+                "write mass_kg in [tool] of the design",
+            );
+        }
+        DomeQuantity::Sag => ("Sag by own weight".to_owned(), "mm", Kind::Sag),
+        DomeQuantity::HoldingTorque => ("Greatest holding torque".to_owned(), "N·m", Kind::Torque),
+    };
+    Ok(Taken { label, unit, kind })
+}
+
+fn answer(ready: &Prepared, asked: &DomeAsked) -> Result<DomeAnswer, ApiError> {
+    let taken = taken(ready, &asked.quantity)?;
+    let polar = polar_nodes(ready, asked.rings);
+    let around = asked.around as usize;
+    let azimuth: Vec<f64> = (0..=around)
+        .map(|k| std::f64::consts::TAU * k as f64 / around as f64)
+        .collect();
+    let rows: Vec<(Vec<Option<f64>>, Vec<u8>)> = polar
+        .par_iter()
+        .map(|polar| row(ready, taken.kind, *polar, &azimuth))
+        .collect();
+    let mut values = Vec::with_capacity(polar.len() * azimuth.len());
+    let mut state = Vec::with_capacity(values.capacity());
+    for (row_values, row_state) in rows {
+        values.extend(row_values);
+        state.extend(row_state);
+    }
+    let covered = || {
+        values
+            .iter()
+            .zip(&state)
+            .filter(|(_, state)| **state == 0)
+            .filter_map(|(value, _)| *value)
+    };
+    let low = covered().reduce(f64::min);
+    let high = covered().reduce(f64::max);
+    Ok(DomeAnswer {
+        label: taken.label,
+        unit: taken.unit.to_owned(),
+        reason: low.is_none().then(|| {
+            "no direction of the required region is covered: the working range has none, or the linkage is singular there".to_owned()
+        }),
+        low,
+        high,
+        caps: caps(ready),
+        zones: zones(ready),
+        polar_deg: polar.iter().map(|angle| degrees(*angle)).collect(),
+        azimuth_deg: azimuth.iter().map(|angle| degrees(*angle)).collect(),
+        values,
+        state,
+    })
+}
+
+/// Equal steps from the base axis to beyond region and reach; the ends of the working
+/// range stand twice, just inside and just outside, so that its edge is sharp.
+fn polar_nodes(ready: &Prepared, rings: u32) -> Vec<f64> {
+    let pi = std::f64::consts::PI;
+    let reach = ready.range.as_ref().map_or(0.0, WorkingRange::polar_max);
+    let region = ready
+        .region
+        .polar_extent()
+        .map_or(0.5 * pi, |[_, high]| high);
+    let end = (reach.max(region) + 0.14).min(pi);
+    let mut nodes: Vec<f64> = (0..rings)
+        .map(|k| end * f64::from(k) / f64::from(rings - 1))
+        .collect();
+    for range in ready.range.iter().chain(&ready.elastic_range) {
+        for edge in [range.polar_min(), range.polar_max()] {
+            nodes.extend([edge - BESIDE, edge, edge + BESIDE]);
+        }
+    }
+    nodes.retain(|angle| (0.0..=pi).contains(angle));
+    nodes.sort_by(f64::total_cmp);
+    nodes.dedup_by(|a, b| (*a - *b).abs() < 0.5 * BESIDE);
+    nodes
+}
+
+fn row(ready: &Prepared, kind: Kind, polar: f64, azimuth: &[f64]) -> (Vec<Option<f64>>, Vec<u8>) {
+    let meridian = &ready.model.kinematics.meridian;
+    let reached = second_for(ready, ready.range.as_ref(), polar);
+    let in_reach = |at: f64| {
+        reached
+            .as_ref()
+            .is_some_and(|(second, range)| range.azimuths(meridian, *second).contains(at))
+    };
+    let state: Vec<u8> = azimuth
+        .iter()
+        .map(|at| {
+            let direction = Direction {
+                polar,
+                azimuth: *at,
+            }
+            .vector();
+            if !in_reach(*at) {
+                1
+            } else if ready.region.is_excluded(&direction) {
+                2
+            } else {
+                u8::from(!ready.region.contains(&direction)) * 3
+            }
+        })
+        .collect();
+    let values = if kind == Kind::Lci {
+        let lci = reached.as_ref().map(|(second, _)| {
+            local_conditioning_index(&ready.model.kinematics.jacobian_of(&meridian.state(*second)))
+        });
+        state
+            .iter()
+            .map(|state| lci.filter(|_| *state != 1))
+            .collect()
+    } else {
+        let range = ready.elastic_range.as_ref();
+        elastic(
+            ready,
+            kind,
+            second_for(ready, range, polar),
+            azimuth,
+            &state,
+        )
+    };
+    (values, state)
+}
+
+/// Second mechanism angle at a polar angle, with the range it lies in.
+fn second_for<'a>(
+    ready: &Prepared,
+    range: Option<&'a WorkingRange>,
+    polar: f64,
+) -> Option<(f64, &'a WorkingRange)> {
+    let range = range?;
+    let meridian = &ready.model.kinematics.meridian;
+    Some((range.second_for_polar(meridian, polar)?, range))
+}
+
+fn elastic(
+    ready: &Prepared,
+    kind: Kind,
+    second: Option<(f64, &WorkingRange)>,
+    azimuth: &[f64],
+    state: &[u8],
+) -> Vec<Option<f64>> {
+    let none = vec![None; azimuth.len()];
+    let Some((second, _)) = second else {
+        return none;
+    };
+    let loads = match kind {
+        Kind::Contact(_) => ready.loads(),
+        _ => &[],
+    };
+    match solve_ring(&ready.model, second, azimuth, loads) {
+        Ok(ring) => ring
+            .points
+            .iter()
+            .zip(state)
+            .map(|(point, state)| {
+                let value = kind.of_point(&ring, point);
+                (*state != 1 && value.is_finite()).then_some(value)
+            })
+            .collect(),
+        Err(_) => none,
+    }
+}

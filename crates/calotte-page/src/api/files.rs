@@ -1,0 +1,240 @@
+//! Designs and briefs as objects and as texts.
+//!
+//! A design travels as an object of the keys of a design file. It is written out as TOML
+//! and read by the one reader of such files, so that the page is told the same problems
+//! in the same words as the terminal.
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use calotte::analysis::map::Variable;
+use calotte::brief::Brief;
+use calotte::design::Design;
+use calotte_format::{FormatError, map_request};
+use serde_json::Value;
+use serde_json::value::RawValue;
+
+use crate::server::{ApiError, AppState, Body, compute};
+
+use super::search::combinations;
+use super::wire::{BriefAnswer, ChangeAsked, DesignAnswer, FileProblem, Judged, TextAsked};
+
+/// Reads the text of a design file.
+pub(crate) async fn read_design(
+    Body(asked): Body<TextAsked>,
+) -> Result<Json<DesignAnswer>, ApiError> {
+    let design = calotte_format::read_design(&asked.text).map_err(|error| problems(&error))?;
+    answer(&design)
+}
+
+/// Writes a design as the text of a file.
+pub(crate) async fn write_design(
+    Body(asked): Body<Judged>,
+) -> Result<Json<DesignAnswer>, ApiError> {
+    answer(&design_of(&asked.design)?)
+}
+
+/// Changes numbers of a design, in the words of `--set`.
+pub(crate) async fn change_design(
+    Body(asked): Body<ChangeAsked>,
+) -> Result<Json<DesignAnswer>, ApiError> {
+    let mut design = design_of(&asked.design)?;
+    let mut changes = Vec::with_capacity(asked.set.len());
+    for text in &asked.set {
+        changes.push(map_request::single(text, "change").map_err(|error| request_error(&error))?);
+    }
+    Variable::apply_all(&mut design, &changes).map_err(|error| {
+        ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error.to_string())
+            .hint("choose a number that this design has")
+    })?;
+    // Read back, so that what cannot be built is refused with its key.
+    let text = calotte_format::write_design(&calotte_format::tidied(&design), "");
+    let design = calotte_format::read_design(&text).map_err(|error| problems(&error))?;
+    answer(&design)
+}
+
+/// Reads the text of a brief.
+pub(crate) async fn read_brief(
+    State(state): State<AppState>,
+    Body(asked): Body<TextAsked>,
+) -> Result<Json<BriefAnswer>, ApiError> {
+    let folder = state.folder().to_owned();
+    compute(&state, asked.text, move |text| {
+        let brief = brief_to_judge(&text, &folder)?;
+        let search = brief_to_search(&text, &folder);
+        let mut no_search = None;
+        let mut precheck = Vec::new();
+        let mut count = 0;
+        match &search {
+            Ok(brief) => {
+                count = combinations(brief);
+                precheck = super::search::precheck_words(brief);
+            }
+            Err(error) => no_search = Some(error.message()),
+        }
+        Ok(Json(BriefAnswer {
+            title: brief.title.clone(),
+            words: need_words(&brief),
+            loads: brief.loads.iter().map(|load| load.name.clone()).collect(),
+            combinations: count,
+            precheck,
+            people_near: brief.people_near,
+            no_search,
+        }))
+    })
+    .await?
+}
+
+/// The need in a few sentences.
+fn need_words(brief: &Brief) -> Vec<String> {
+    let mut words = vec![format!(
+        "Region: {}.",
+        map_request::settings::region(&brief.region)
+    )];
+    let requirements = calotte::analysis::Requirements::from_brief(brief);
+    let margins = &requirements.margins;
+    if margins.lci_min > 0.0 {
+        words.push(format!(
+            "LCI at least {}.",
+            map_request::names::number(margins.lci_min)
+        ));
+    }
+    if margins.transmission_angle_min > 0.0 {
+        words.push(format!(
+            "Transmission angle at least {}.",
+            calotte_format::words::angle(margins.transmission_angle_min)
+        ));
+    }
+    words
+}
+
+/// The answer with a design: every key written out.
+pub(super) fn answer(design: &Design) -> Result<Json<DesignAnswer>, ApiError> {
+    let text = calotte_format::write_design(design, "");
+    let design = design_object(&text).ok_or_else(|| {
+        ApiError::new(
+            StatusCode::INTERNAL_SERVER_ERROR,
+            "a design just written cannot be read",
+        )
+    })?;
+    Ok(Json(DesignAnswer { design, text }))
+}
+
+/// The text of a design file as an object.
+fn design_object(text: &str) -> Option<Value> {
+    let table: toml::Table = text.parse().ok()?;
+    serde_json::to_value(table).ok()
+}
+
+/// A design read and written out in full, as an object; `None` if it has problems.
+pub(super) fn design_table(text: &str) -> Option<Value> {
+    let design = calotte_format::read_design(text).ok()?;
+    design_object(&calotte_format::write_design(&design, ""))
+}
+
+/// The design in a request.
+///
+/// # Errors
+/// Status 422 with every problem, each with its key.
+pub(super) fn design_of(raw: &RawValue) -> Result<Design, ApiError> {
+    let value: Value = serde_json::from_str(raw.get())
+        .map_err(|error| ApiError::bad_request(format!("the design cannot be read: {error}")))?;
+    let text = toml_text(&value)?;
+    calotte_format::read_design(&text).map_err(|error| problems(&error))
+}
+
+/// An object of keys as TOML; what is null is left out.
+fn toml_text(value: &Value) -> Result<String, ApiError> {
+    let table = toml_value(value)
+        .filter(toml::Value::is_table)
+        .ok_or_else(|| {
+            ApiError::bad_request("the design is no object of keys")
+                .hint("send the keys of a design file")
+        })?;
+    toml::to_string(&table)
+        .map_err(|error| ApiError::bad_request(format!("the design cannot be written: {error}")))
+}
+
+fn toml_value(value: &Value) -> Option<toml::Value> {
+    Some(match value {
+        Value::Null => return None,
+        Value::Bool(truth) => toml::Value::Boolean(*truth),
+        Value::Number(number) => match number.as_i64() {
+            Some(whole) => toml::Value::Integer(whole),
+            None => toml::Value::Float(number.as_f64()?),
+        },
+        Value::String(text) => toml::Value::String(text.clone()),
+        Value::Array(items) => toml::Value::Array(items.iter().filter_map(toml_value).collect()),
+        Value::Object(keys) => toml::Value::Table(
+            keys.iter()
+                .filter_map(|(key, value)| Some((key.clone(), toml_value(value)?)))
+                .collect(),
+        ),
+    })
+}
+
+/// A brief that judges a design; point files lie in the folder.
+pub(super) fn brief_to_judge(text: &str, folder: &std::path::Path) -> Result<Brief, ApiError> {
+    calotte_format::read_brief_to_judge(text, &|name| beside(folder, name))
+        .map_err(|error| problems(&error))
+}
+
+/// A brief for a search.
+pub(super) fn brief_to_search(text: &str, folder: &std::path::Path) -> Result<Brief, ApiError> {
+    calotte_format::read_brief(text, &|name| beside(folder, name)).map_err(|error| problems(&error))
+}
+
+/// A point file named by a brief: plain names in the folder only.
+fn beside(folder: &std::path::Path, name: &str) -> Result<String, String> {
+    let plain = std::path::Path::new(name)
+        .components()
+        .all(|part| matches!(part, std::path::Component::Normal(_)));
+    if !plain || name.is_empty() {
+        return Err("only files in the folder of the page can be read".to_owned());
+    }
+    let path = folder
+        .join(name)
+        .canonicalize()
+        .map_err(|error| error.to_string())?;
+    if !path.starts_with(folder) {
+        return Err("only files in the folder of the page can be read".to_owned());
+    }
+    std::fs::read_to_string(path).map_err(|error| error.to_string())
+}
+
+/// Status 422 with every problem of a file.
+pub(super) fn problems(error: &FormatError) -> ApiError {
+    let list: Vec<FileProblem> = error
+        .problems
+        .iter()
+        .map(|problem| FileProblem {
+            line: u32::try_from(problem.line).unwrap_or(u32::MAX),
+            key: problem.key.clone(),
+            value: problem.value.clone(),
+            message: problem.message.clone(),
+            allowed: problem.allowed.clone(),
+            hint: problem.hint.clone(),
+        })
+        .collect();
+    let first = list.first();
+    let message = match first {
+        Some(problem) if problem.key.is_empty() => problem.message.clone(),
+        Some(problem) => format!("{}: {}", problem.key, problem.message),
+        None => "the file cannot be read".to_owned(),
+    };
+    let hint = first.map_or(String::new(), |problem| {
+        if problem.hint.is_empty() {
+            problem.allowed.clone()
+        } else {
+            problem.hint.clone()
+        }
+    });
+    ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, message)
+        .hint(hint)
+        .with("problems", serde_json::to_value(list).unwrap_or_default())
+}
+
+/// Words of a map or change that cannot be computed.
+pub(super) fn request_error(error: &map_request::RequestError) -> ApiError {
+    ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error.message.clone()).hint(&*error.hint)
+}

@@ -1,0 +1,43 @@
+//! What the page asks for: one route per question, each request carrying its design.
+//!
+//! Parts: [`wire`] (what goes to and fro), [`files`] (designs and briefs as objects and
+//! texts), [`prepared`] (a design made ready), and a module for each question.
+
+mod about;
+mod analysis;
+mod dome;
+mod files;
+mod linkage;
+mod map;
+mod pose;
+mod prepared;
+mod search;
+mod stages;
+#[cfg(test)]
+mod types;
+mod wire;
+mod zones;
+
+use axum::Router;
+use axum::routing::{get, post};
+
+use crate::server::AppState;
+
+/// The routes below `/api` that compute.
+pub(crate) fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/about", get(about::about))
+        .route("/design/read", post(files::read_design))
+        .route("/design/write", post(files::write_design))
+        .route("/design/change", post(files::change_design))
+        .route("/brief/read", post(files::read_brief))
+        .route("/linkage", post(linkage::linkage))
+        .route("/pose", post(pose::pose))
+        .route("/poses", get(pose::poses))
+        .route("/analysis", post(analysis::analysis))
+        .route("/dome", post(dome::dome))
+        .route("/stages", post(stages::stages))
+        .route("/map", post(map::map))
+        .route("/search", post(search::search))
+        .route("/candidate", post(search::candidate))
+}

@@ -1,0 +1,135 @@
+//! A design made ready for questions.
+//!
+//! While the tool is dragged the same design comes with every request. What was made of
+//! the last few is kept, found again by the bytes of the request: the answer is the same
+//! without it, only later. No request can see what another one sent.
+
+use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use axum::http::StatusCode;
+use calotte::analysis::requirements::base_from_world;
+use calotte::analysis::{Model, Requirements};
+use calotte::brief::{Brief, LoadCase};
+use calotte::design::Design;
+use calotte::kinematics::WorkingRange;
+use calotte::kinematics::working_range::working_range;
+use calotte::sphere::Region;
+use calotte::uncertain::Corner;
+use serde_json::value::RawValue;
+
+use crate::server::ApiError;
+
+use super::files;
+
+/// Designs kept ready; a page shows at most two, rigid and not.
+const KEPT: usize = 8;
+
+/// A design with its model, the region and the working range.
+pub(super) struct Prepared {
+    /// The design.
+    pub design: Design,
+    /// What is asked of it.
+    pub requirements: Requirements,
+    /// Its nominal model.
+    pub model: Model,
+    /// The required region in the base frame.
+    pub region: Region,
+    /// The one working range with the margins of reach.
+    pub range: Option<WorkingRange>,
+    /// The working range with the margins of elastic values.
+    pub elastic_range: Option<WorkingRange>,
+}
+
+impl Prepared {
+    /// The load cases.
+    pub fn loads(&self) -> &[LoadCase] {
+        &self.requirements.loads
+    }
+}
+
+#[derive(PartialEq, Eq, Clone)]
+struct Key {
+    design: String,
+    brief: Option<String>,
+    rigid_joints: bool,
+}
+
+static READY: Mutex<Vec<(Key, Arc<Prepared>)>> = Mutex::new(Vec::new());
+
+/// Makes a design ready, or finds it.
+///
+/// # Errors
+/// Status 422 for a design or brief with problems, or that cannot be built.
+pub(super) fn prepared(
+    design: &RawValue,
+    brief: Option<&str>,
+    rigid_joints: bool,
+    folder: &Path,
+) -> Result<Arc<Prepared>, ApiError> {
+    let key = Key {
+        design: design.get().to_owned(),
+        brief: brief.map(str::to_owned),
+        rigid_joints,
+    };
+    {
+        let mut ready = READY.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(place) = ready.iter().position(|(known, _)| *known == key) {
+            // The one used last stands last and is dropped last.
+            let found = ready.remove(place);
+            let answer = Arc::clone(&found.1);
+            ready.push(found);
+            return Ok(answer);
+        }
+    }
+    let mut parsed = files::design_of(design)?;
+    if rigid_joints {
+        parsed.joints.stiffness = None;
+    }
+    let brief = brief
+        .map(|text| files::brief_to_judge(text, folder))
+        .transpose()?;
+    // A brief may name point files, which can change behind it.
+    let keep = brief.as_ref().is_none_or(|brief| !brief.region.is_points());
+    let answer = Arc::new(prepare(parsed, brief)?);
+    if keep {
+        let mut ready = READY.lock().unwrap_or_else(PoisonError::into_inner);
+        if ready.len() >= KEPT {
+            ready.remove(0);
+        }
+        ready.push((key, Arc::clone(&answer)));
+    }
+    Ok(answer)
+}
+
+fn prepare(design: Design, brief: Option<Brief>) -> Result<Prepared, ApiError> {
+    let requirements = match &brief {
+        Some(brief) => Requirements::from_brief(brief),
+        None => Requirements::without_brief(&design),
+    };
+    let model = Model::new(&design.at_corner(Corner::Nominal)).map_err(|error| cannot(&error))?;
+    let region = requirements.region.rotated(&base_from_world(&design));
+    region.polar_extent().map_err(|error| cannot(&error))?;
+    let range_with =
+        |margins| working_range(&model.kinematics, &design.drives.range, margins, &region);
+    let range = range_with(&requirements.margins);
+    let elastic_range = if requirements.elastic_margins == requirements.margins {
+        range.clone()
+    } else {
+        range_with(&requirements.elastic_margins)
+    };
+    Ok(Prepared {
+        requirements,
+        model,
+        region,
+        range,
+        elastic_range,
+        design,
+    })
+}
+
+/// Status 422: understood, and cannot be computed.
+pub(super) fn cannot(error: &impl std::fmt::Display) -> ApiError {
+    ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error.to_string())
+        .hint("change the angles, sizes or joints of the linkage, or take the last change back")
+}

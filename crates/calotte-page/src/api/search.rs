@@ -1,0 +1,282 @@
+//! The search, watched: candidates as they are judged, the front as it grows.
+//!
+//! The same combinations are judged as by `calotte design`, in another order: groups
+//! with great strides first, so that the whole width is seen early. What is chosen in the
+//! end is chosen from all of them in the grid's order, so that it is the same.
+
+use std::sync::atomic::Ordering;
+use std::time::Instant;
+
+use axum::Json;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::IntoResponse;
+use calotte::brief::{Brief, Objective, ObjectiveQuantity};
+use calotte::search::{Angles, Candidate, Grid, Outcome, choose, evaluate_group, precheck};
+use calotte_format::words;
+use rayon::prelude::*;
+
+use crate::server::{ApiError, AppState, Body, compute, stream};
+
+use super::files::brief_to_search;
+use super::linkage::index;
+use super::wire::{
+    CandidateAsked, CandidateColumn, CandidateRow, DesignAnswer, SearchAsked, SearchPart,
+};
+
+/// Most combinations that are gone through.
+const COMBINATIONS_MAX: usize = 5_000_000;
+/// Seconds between two parts, about.
+const PART_SECONDS: f64 = 0.25;
+/// Groups judged between two looks at the clock.
+const GROUPS_A_TURN: usize = 8;
+
+/// Combinations of a brief.
+pub(super) fn combinations(brief: &Brief) -> u32 {
+    index(Grid::new(brief).len())
+}
+
+/// What no search can mend, in words.
+pub(super) fn precheck_words(brief: &Brief) -> Vec<String> {
+    let found = precheck(brief);
+    let mut words = calotte_format::cautions::precheck_words(brief, &found);
+    if found.reachable_share < brief.coverage_min * (1.0 - 1e-9) {
+        words.push(format!(
+            "impossible reach: no allowed linkage points farther than {} from its base axis, which leaves at most {} of the region",
+            words::angle(found.reach_bound),
+            words::number(found.reachable_share, 3)
+        ));
+    }
+    words
+}
+
+/// The search over all combinations, streamed.
+pub(crate) async fn search(
+    State(state): State<AppState>,
+    Body(asked): Body<SearchAsked>,
+) -> Result<impl IntoResponse, ApiError> {
+    let brief = brief_to_search(&asked.brief, state.folder())?;
+    let grid = Grid::new(&brief);
+    if grid.len() > COMBINATIONS_MAX {
+        return Err(ApiError::new(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            format!(
+                "the grid of {} combinations is too large to watch",
+                grid.len()
+            ),
+        )
+        .hint("give larger steps or fewer values in [choice], or run `calotte design`"));
+    }
+    Ok(stream(&state, move |sender, cancelled| {
+        let columns = columns(&brief);
+        let order = order(grid.groups.len());
+        let mut judged: Vec<Option<Vec<Outcome>>> = vec![None; grid.groups.len()];
+        let mut fresh: Vec<usize> = Vec::new();
+        let mut done = 0;
+        let mut last = Instant::now();
+        sender.part(&part(&brief, &grid, &columns, &judged, &[], 0, true));
+        for turn in order.chunks(GROUPS_A_TURN) {
+            if cancelled.load(Ordering::Relaxed) {
+                break;
+            }
+            let outcomes: Vec<Vec<Outcome>> = turn
+                .par_iter()
+                .map(|group| evaluate_group(&brief, &grid, *group))
+                .collect();
+            for (group, outcomes) in turn.iter().zip(outcomes) {
+                judged[*group] = Some(outcomes);
+                fresh.push(*group);
+            }
+            done += turn.len();
+            if last.elapsed().as_secs_f64() > PART_SECONDS {
+                sender.part(&part(&brief, &grid, &columns, &judged, &fresh, done, false));
+                fresh.clear();
+                last = Instant::now();
+            }
+        }
+        Ok(part(&brief, &grid, &columns, &judged, &fresh, done, false))
+    }))
+}
+
+/// Groups in strides: every 64th first, then those half way between, and so on.
+fn order(groups: usize) -> Vec<usize> {
+    let mut order = Vec::with_capacity(groups);
+    let mut taken = vec![false; groups];
+    let mut stride = 64;
+    while stride > 0 {
+        for group in (0..groups).step_by(stride) {
+            if !taken[group] {
+                taken[group] = true;
+                order.push(group);
+            }
+        }
+        stride /= 2;
+    }
+    order
+}
+
+fn part(
+    brief: &Brief,
+    grid: &Grid,
+    columns: &[Column],
+    judged: &[Option<Vec<Outcome>>],
+    fresh: &[usize],
+    done: usize,
+    first: bool,
+) -> SearchPart {
+    let outcomes: Vec<Outcome> = judged.iter().flatten().flatten().cloned().collect();
+    let choice = choose(&outcomes, &brief.objectives);
+    SearchPart {
+        columns: first.then(|| columns.iter().map(|column| column.row.clone()).collect()),
+        combinations: index(grid.len()),
+        judged: index(done * grid.group_size()),
+        candidates: fresh
+            .iter()
+            .filter_map(|group| judged[*group].as_ref())
+            .flatten()
+            .filter(|outcome| {
+                outcome
+                    .values
+                    .is_some_and(|values| values.elastic.is_some())
+            })
+            .map(|outcome| CandidateRow {
+                index: index(outcome.candidate.index),
+                met: outcome.feasible(),
+                values: columns.iter().map(|column| column.value(outcome)).collect(),
+                name: name(&outcome.candidate),
+            })
+            .collect(),
+        front: choice.as_ref().map_or(Vec::new(), |choice| {
+            choice
+                .front
+                .iter()
+                .map(|place| index(outcomes[*place].candidate.index))
+                .collect()
+        }),
+        chosen: choice
+            .as_ref()
+            .map(|choice| index(outcomes[choice.chosen].candidate.index)),
+        feasible: choice.as_ref().map_or(0, |choice| index(choice.feasible)),
+    }
+}
+
+/// A candidate in a few words.
+fn name(candidate: &Candidate) -> String {
+    match candidate.angles {
+        Angles::Scissor {
+            stages, arc, bend, ..
+        } => {
+            let plural = if stages == 1 { "stage" } else { "stages" };
+            let mut name = format!("{stages} {plural} × {}", words::angle(arc));
+            if bend != 0.0 {
+                name.push_str(&format!(", bend {}", words::angle(bend)));
+            }
+            name
+        }
+        Angles::Arm { arcs } => format!(
+            "two-arc arm {} + {}",
+            words::angle(arcs[0]),
+            words::angle(arcs[1])
+        ),
+    }
+}
+
+/// A quantity of the candidates with how it is taken.
+struct Column {
+    row: CandidateColumn,
+    objective: Objective,
+    factor: f64,
+}
+
+impl Column {
+    fn value(&self, outcome: &Outcome) -> Option<f64> {
+        let score = outcome.score(&self.objective)?;
+        let value = if self.objective.maximise {
+            score
+        } else {
+            -score
+        };
+        let shown = value * self.factor;
+        // Six digits are more than a dot shows; exact numbers come with the design.
+        shown
+            .is_finite()
+            .then(|| format!("{shown:.5e}").parse().unwrap_or(shown))
+    }
+}
+
+/// All quantities, the brief's objectives first.
+fn columns(brief: &Brief) -> Vec<Column> {
+    let named = |quantity: ObjectiveQuantity| {
+        brief
+            .objectives
+            .iter()
+            .find(|objective| objective.quantity == quantity)
+    };
+    let mut quantities = ObjectiveQuantity::ALL.to_vec();
+    quantities.sort_by_key(|quantity| {
+        brief
+            .objectives
+            .iter()
+            .position(|objective| objective.quantity == *quantity)
+            .unwrap_or(usize::MAX)
+    });
+    quantities
+        .into_iter()
+        .map(|quantity| {
+            let (label, unit, factor, more) = shown(quantity);
+            let maximise = named(quantity).map_or(more, |objective| objective.maximise);
+            Column {
+                row: CandidateColumn {
+                    word: quantity.name().to_owned(),
+                    label: label.to_owned(),
+                    unit: unit.to_owned(),
+                    more_is_better: maximise,
+                    objective: named(quantity).is_some(),
+                },
+                objective: Objective { quantity, maximise },
+                factor,
+            }
+        })
+        .collect()
+}
+
+/// Label, unit, factor from SI, and whether more is better unless the brief says else.
+fn shown(quantity: ObjectiveQuantity) -> (&'static str, &'static str, f64, bool) {
+    match quantity {
+        ObjectiveQuantity::Stiffness => ("Least stiffness", "N/mm", 1e-3, true),
+        ObjectiveQuantity::Gci => ("GCI", "", 1.0, true),
+        ObjectiveQuantity::LciMin => ("Least LCI", "", 1.0, true),
+        ObjectiveQuantity::Coverage => ("Coverage", "", 1.0, true),
+        ObjectiveQuantity::MovingMass => ("Moving mass", "kg", 1.0, false),
+        ObjectiveQuantity::Sag => ("Sag", "mm", 1e3, false),
+        ObjectiveQuantity::ContactDeflection => ("Contact deflection", "mm", 1e3, false),
+        ObjectiveQuantity::HoldingTorque => ("Holding torque", "N·m", 1.0, false),
+        ObjectiveQuantity::Joints => ("Joints", "", 1.0, false),
+    }
+}
+
+/// A candidate as a design.
+pub(crate) async fn candidate(
+    State(state): State<AppState>,
+    Body(asked): Body<CandidateAsked>,
+) -> Result<Json<DesignAnswer>, ApiError> {
+    let folder = state.folder().to_owned();
+    compute(&state, asked, move |asked| {
+        let brief = brief_to_search(&asked.brief, &folder)?;
+        let grid = Grid::new(&brief);
+        let size = grid.group_size().max(1);
+        let place = asked.index as usize;
+        let found = (place < grid.len())
+            .then(|| grid.group(place / size))
+            .and_then(|group| group.into_iter().find(|one| one.index == place))
+            .ok_or_else(|| {
+                ApiError::new(
+                    StatusCode::UNPROCESSABLE_ENTITY,
+                    format!("candidate {place} of {}", grid.len()),
+                )
+                .hint("search again: the brief has changed")
+            })?;
+        super::files::answer(&calotte_format::tidied(&found.design(&brief)))
+    })
+    .await?
+}

@@ -1,0 +1,181 @@
+//! Connections: accepted within a number, none of them for ever.
+//!
+//! A connection that has shown the token keeps its place. One that has not gives way
+//! when all places are taken and another comes, the oldest first, so that idle
+//! connections from elsewhere cannot keep the page out.
+
+use std::collections::VecDeque;
+use std::future::Future;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
+
+use axum::Router;
+use axum::body::Body;
+use hyper::body::Incoming;
+use hyper::server::conn::http1;
+use hyper::service::service_fn;
+use hyper_util::rt::{TokioIo, TokioTimer};
+use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::watch;
+use tokio::task::JoinHandle;
+use tower_service::Service;
+
+use super::guard::Trusted;
+use super::log::Log;
+
+/// Connections at the same time.
+const CONNECTIONS_MAX: usize = 256;
+/// Time for the head of a request to arrive, and for a connection to stay silent
+/// between two requests.
+const HEAD_TIME: Duration = Duration::from_secs(10);
+/// Most bytes of a request's head.
+const HEAD_MAX: usize = 32 << 10;
+/// Most headers of a request.
+const HEADERS_MAX: usize = 64;
+/// Time for answers under way when the server ends.
+const ENDING_TIME: Duration = Duration::from_millis(300);
+/// Pause after the system refused to accept a connection, for lack of descriptors say.
+const ACCEPT_PAUSE: Duration = Duration::from_millis(50);
+
+/// One open connection.
+struct Seat {
+    trusted: Arc<AtomicBool>,
+    task: JoinHandle<()>,
+}
+
+/// Accepts connections until `stop`, then lets answers under way finish for a moment.
+pub(crate) async fn accept(
+    listener: TcpListener,
+    router: Router,
+    log: Log,
+    stop: impl Future<Output = ()>,
+) {
+    let (ending, told) = watch::channel(false);
+    let mut seats = VecDeque::with_capacity(CONNECTIONS_MAX);
+    let mut second = tokio::time::interval(Duration::from_secs(1));
+    tokio::pin!(stop);
+    loop {
+        tokio::select! {
+            () = &mut stop => break,
+            _ = second.tick() => log.flush(),
+            accepted = listener.accept() => match accepted {
+                Err(error) => {
+                    log.refused(&format!("connection: {error}"));
+                    tokio::time::sleep(ACCEPT_PAUSE).await;
+                }
+                Ok((stream, _)) => {
+                    if !make_room(&mut seats, &log).await {
+                        continue;
+                    }
+                    let trusted = Arc::new(AtomicBool::new(false));
+                    let task = tokio::spawn(serve(
+                        stream,
+                        router.clone(),
+                        Arc::clone(&trusted),
+                        log.clone(),
+                        told.clone(),
+                    ));
+                    seats.push_back(Seat { trusted, task });
+                }
+            },
+        }
+    }
+    // Every task may have ended already.
+    let _ = ending.send(true);
+    let all = async {
+        for seat in &mut seats {
+            let _ = (&mut seat.task).await;
+        }
+    };
+    if tokio::time::timeout(ENDING_TIME, all).await.is_err() {
+        seats.iter().for_each(|seat| seat.task.abort());
+    }
+    log.flush();
+}
+
+/// Sees to it that a place is free, if that can be.
+async fn make_room(seats: &mut VecDeque<Seat>, log: &Log) -> bool {
+    if seats.len() < CONNECTIONS_MAX {
+        return true;
+    }
+    seats.retain(|seat| !seat.task.is_finished());
+    if seats.len() < CONNECTIONS_MAX {
+        return true;
+    }
+    let idle = seats
+        .iter()
+        .position(|seat| !seat.trusted.load(Ordering::Relaxed));
+    let Some(seat) = idle.and_then(|place| seats.remove(place)) else {
+        log.refused(&format!(
+            "connection: all {CONNECTIONS_MAX} places are taken by pages with the token"
+        ));
+        return false;
+    };
+    log.refused(&format!(
+        "connection: {CONNECTIONS_MAX} open, the oldest without the token gives way"
+    ));
+    seat.task.abort();
+    // Its descriptor is free once the task is gone; it was told to go, so this ends.
+    let _ = seat.task.await;
+    true
+}
+
+/// Answers the requests of one connection.
+async fn serve(
+    stream: TcpStream,
+    router: Router,
+    trusted: Arc<AtomicBool>,
+    log: Log,
+    mut told: watch::Receiver<bool>,
+) {
+    // Small answers must not wait for others to fill a packet; without it they still come.
+    let _ = stream.set_nodelay(true);
+    let service = service_fn(move |mut request: hyper::Request<Incoming>| {
+        request
+            .extensions_mut()
+            .insert(Trusted(Arc::clone(&trusted)));
+        // A router is always ready.
+        router.clone().call(request.map(Body::new))
+    });
+    let connection = http1::Builder::new()
+        .timer(TokioTimer::new())
+        .header_read_timeout(HEAD_TIME)
+        .max_buf_size(HEAD_MAX)
+        .max_headers(HEADERS_MAX)
+        .serve_connection(TokioIo::new(stream), service)
+        .with_upgrades();
+    tokio::pin!(connection);
+    let outcome = tokio::select! {
+        outcome = &mut connection => outcome,
+        // The sender lives as long as the server, so this only comes with the word to end.
+        _ = told.changed() => {
+            connection.as_mut().graceful_shutdown();
+            connection.await
+        }
+    };
+    if let Err(error) = outcome
+        && let Some(reason) = refusal(&error)
+    {
+        log.refused(&format!("connection: {reason}"));
+    }
+}
+
+/// Why a connection was cut by us; None where the other side went away.
+fn refusal(error: &hyper::Error) -> Option<String> {
+    if error.is_parse_too_large() {
+        Some(format!(
+            "head of a request above {} KiB or {HEADERS_MAX} headers",
+            HEAD_MAX >> 10
+        ))
+    } else if error.is_parse() {
+        Some(format!("not HTTP: {error}"))
+    } else if error.is_timeout() {
+        Some(format!(
+            "no complete request within {} s",
+            HEAD_TIME.as_secs()
+        ))
+    } else {
+        None
+    }
+}

@@ -1,0 +1,104 @@
+//! What goes to and fro about files, as JSON.
+
+use serde::{Deserialize, Serialize};
+
+/// `GET /api/files`: the TOML files of the folder.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct Listing {
+    /// Sorted by path.
+    pub files: Vec<Listed>,
+    /// Whether there are more files, or more names than were looked at.
+    pub more: bool,
+}
+
+/// One file of the folder.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct Listed {
+    /// Path within the folder, with slashes.
+    pub path: String,
+    /// Bytes.
+    pub size: u64,
+    /// SHA-256 of its bytes; null for a file longer than a brief or design may be, or one
+    /// that cannot be read.
+    pub sha256: Option<String>,
+    /// What it is.
+    pub kind: Kind,
+}
+
+/// What a file is, by the tables it holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[serde(rename_all = "lowercase")]
+pub(crate) enum Kind {
+    /// Has a table `[region]`.
+    Brief,
+    /// Has a table `[linkage]`.
+    Design,
+    /// Neither.
+    Other,
+}
+
+/// `GET /api/file?path=`: one file, whole.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct FileText {
+    /// Path within the folder, with slashes.
+    pub path: String,
+    /// What it says.
+    pub text: String,
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+}
+
+/// The body of `POST /api/file/save`.
+#[derive(Debug, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Save {
+    /// Path within the folder, with slashes.
+    pub path: String,
+    /// What the file is to say.
+    pub text: String,
+    /// SHA-256 of the file as the page knows it; without it any state will do.
+    #[serde(default)]
+    #[cfg_attr(test, ts(optional))]
+    pub expect_sha256: Option<String>,
+    /// Whether a file that is there may be replaced; false where it is not given.
+    #[serde(default)]
+    #[cfg_attr(test, ts(optional, as = "Option<bool>"))]
+    pub overwrite: bool,
+}
+
+/// `POST /api/file/save`: the file as it is now.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct Saved {
+    /// Path within the folder, with slashes.
+    pub path: String,
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+}
+
+/// Event `hello` of `GET /api/watch`: the first, on each connection.
+#[derive(Debug, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct Hello {
+    /// Always `calotte`.
+    pub program: &'static str,
+    /// Version of the program.
+    pub version: &'static str,
+    /// Every file as it is now.
+    pub files: Vec<Changed>,
+}
+
+/// Event `changed` of `GET /api/watch`: a file that is new, says something else, or is gone.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub(crate) struct Changed {
+    /// Path within the folder, with slashes.
+    pub path: String,
+    /// SHA-256 of its bytes; null if it is gone, or too long to be read.
+    pub sha256: Option<String>,
+}

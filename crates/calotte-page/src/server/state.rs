@@ -1,0 +1,55 @@
+//! What every request may look at: where the files are, who may ask, how much may run.
+
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use tokio::sync::Semaphore;
+
+/// Long jobs (searches, maps) at the same time; a further one waits.
+const LONG_JOBS_MAX: usize = 2;
+/// Short computations at the same time; a further one waits.
+const COMPUTATIONS_MAX: usize = 4;
+
+/// Shared by all requests; cheap to clone. Holds no result of any request.
+#[derive(Clone)]
+pub(crate) struct AppState(Arc<Inner>);
+
+struct Inner {
+    folder: PathBuf,
+    long_jobs: Arc<Semaphore>,
+    computations: Arc<Semaphore>,
+    saving: Mutex<()>,
+}
+
+impl AppState {
+    /// State for one run over one folder, given in its canonical form.
+    pub(crate) fn new(folder: PathBuf) -> Self {
+        Self(Arc::new(Inner {
+            folder,
+            long_jobs: Arc::new(Semaphore::new(LONG_JOBS_MAX)),
+            computations: Arc::new(Semaphore::new(COMPUTATIONS_MAX)),
+            saving: Mutex::new(()),
+        }))
+    }
+
+    /// The folder whose files the page may read and write, canonical.
+    pub(crate) fn folder(&self) -> &Path {
+        &self.0.folder
+    }
+
+    /// Places for long jobs.
+    pub(crate) fn long_jobs(&self) -> &Arc<Semaphore> {
+        &self.0.long_jobs
+    }
+
+    /// Places for short computations.
+    pub(crate) fn computations(&self) -> &Arc<Semaphore> {
+        &self.0.computations
+    }
+
+    /// Held while a file is compared and replaced, so that two saves cannot interleave.
+    pub(crate) fn saving(&self) -> MutexGuard<'_, ()> {
+        // A save that panicked left the old file or the new one, so the next may go on.
+        self.0.saving.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}

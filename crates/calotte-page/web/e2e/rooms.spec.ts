@@ -1,0 +1,166 @@
+/** The map, the candidates, A against B, the cautions. */
+import { expect, settled, test, value } from './program';
+
+test('a map is made; a cell is clicked and picked by key to see that linkage move', async ({
+  sheet,
+}) => {
+  await sheet.getByRole('textbox', { name: 'Values along the map' }).fill('stages=1..4');
+  await sheet.getByRole('textbox', { name: 'Values up the map' }).fill('total_arc_deg=80..110:10');
+  await sheet.getByRole('textbox', { name: 'Lines of equal reach' }).fill('reach=85');
+  await sheet.getByRole('button', { name: 'Make the map' }).press('Enter');
+  await expect(sheet.getByTestId('map-standing')).toHaveText(/16 cells/);
+  const plot = sheet.locator('#map svg[role="application"]');
+  await plot.evaluate((one) => one.scrollIntoView({ block: 'end', behavior: 'instant' }));
+  await sheet.waitForTimeout(300);
+  await plot.focus();
+  await sheet.keyboard.press('Home');
+  await sheet.keyboard.press('Enter');
+  await settled(sheet);
+  expect(await value(sheet, 'Stages')).toBe(1);
+  const box = (await plot.boundingBox())!;
+  await plot.click({ position: { x: box.width * 0.72, y: box.height * 0.4 } });
+  await settled(sheet);
+  expect(await value(sheet, 'Stages')).toBeGreaterThan(1);
+  await expect(sheet.locator('#map code')).toHaveText(
+    'calotte map design.toml --brief brief.toml --x stages=1..4 --y total_arc_deg=80..110:10 --show stiffness --line reach=85',
+  );
+  const csv = sheet.waitForEvent('download');
+  await sheet.locator('#map').getByRole('button', { name: /CSV/ }).click();
+  expect((await csv).suggestedFilename()).toMatch(/\.csv$/);
+});
+
+test('the map equals calotte map', async ({ sheet, program }) => {
+  await sheet.getByRole('textbox', { name: 'Values along the map' }).fill('stages=1..3');
+  await sheet.getByRole('textbox', { name: 'Values up the map' }).fill('total_arc_deg=86,100');
+  await sheet.getByRole('button', { name: 'Make the map' }).click();
+  await expect(sheet.getByTestId('map-standing')).toHaveText(/6 cells/);
+  const download = sheet.waitForEvent('download');
+  await sheet.locator('#map').getByRole('button', { name: /CSV/ }).click();
+  const { readFileSync } = await import('node:fs');
+  const rows = readFileSync(await (await download).path(), 'utf8')
+    .trim()
+    .split('\n')
+    .slice(1);
+  const answer = program.json(
+    'map',
+    'design.toml',
+    '--brief',
+    'brief.toml',
+    '--x',
+    'stages=1..3',
+    '--y',
+    'total_arc_deg=86,100',
+    '--show',
+    'stiffness',
+    '--json',
+  );
+  const text = JSON.stringify(answer);
+  let compared = 0;
+  for (const row of rows) {
+    const number = row.split(',')[2];
+    if (!number) continue;
+    expect(text).toContain(Number(number).toPrecision(10).replace(/0+$/, '').slice(0, 8));
+    compared += 1;
+  }
+  expect(compared).toBeGreaterThan(2);
+});
+
+test('a map is stopped', async ({ sheet }) => {
+  await sheet.getByRole('textbox', { name: 'Values along the map' }).fill('stages=1..8');
+  await sheet
+    .getByRole('textbox', { name: 'Values up the map' })
+    .fill('total_arc_deg=60..160:0.25');
+  await sheet.getByRole('button', { name: 'Make the map' }).click();
+  await sheet.getByRole('button', { name: 'Stop the map' }).click();
+  await expect(sheet.getByTestId('map-standing')).toHaveText(/stopped at/);
+});
+
+test('words of a map that cannot be are refused with a hint', async ({ sheet, expected }) => {
+  expected.faults.push(/422/);
+  await sheet.getByRole('textbox', { name: 'Values along the map' }).fill('stagse=1..4');
+  await sheet.getByRole('button', { name: 'Make the map' }).click();
+  await expect(sheet.locator('#map').getByRole('alert')).toContainText('unknown variable');
+});
+
+test('candidates appear, are brushed, sorted and seen; the choice is that of calotte design', async ({
+  sheet,
+  program,
+}) => {
+  await sheet.getByRole('button', { name: /^Search \d/ }).press('Enter');
+  await expect(sheet.getByRole('button', { name: /See the choice/ })).toBeVisible({
+    timeout: 60_000,
+  });
+  const answer = program.json('design', 'brief.toml', '--json');
+  const chosen = (answer.choice as { candidate: number }).candidate;
+  await expect(
+    sheet.getByRole('button', { name: `See the choice, number ${chosen}` }),
+  ).toBeVisible();
+  const plot = sheet.locator('#candidates svg[role="application"]');
+  await plot.evaluate((one) => one.scrollIntoView({ block: 'end', behavior: 'instant' }));
+  await sheet.waitForTimeout(300);
+  const box = (await plot.boundingBox())!;
+  await sheet.mouse.move(box.x + 80, box.y + 20);
+  await sheet.mouse.down();
+  await sheet.mouse.move(box.x + box.width - 20, box.y + box.height - 60, { steps: 5 });
+  await sheet.mouse.up();
+  await expect(sheet.locator('[data-testid="candidates"] caption')).toContainText(
+    'Chosen on the figure',
+  );
+  await plot.focus();
+  await sheet.keyboard.press('Escape');
+  await expect(sheet.locator('[data-testid="candidates"] caption')).toContainText('On the front');
+  await sheet.getByRole('combobox', { name: 'Quantity along the scatter' }).selectOption('gci');
+  await sheet.getByRole('button', { name: /^GCI/ }).click();
+  await sheet
+    .getByRole('button', { name: /See candidate \d+ move/ })
+    .first()
+    .press('Enter');
+  await settled(sheet);
+  await expect(sheet.getByTestId('saved')).toHaveText('not saved');
+  await plot.focus();
+  await sheet.keyboard.press('ArrowRight');
+  await sheet.keyboard.press('Enter');
+  await settled(sheet);
+});
+
+test('a search is stopped', async ({ sheet, program }) => {
+  const text = sheet.getByRole('textbox', { name: 'Text of the brief' });
+  await sheet.locator('#need summary').click();
+  const { readFileSync } = await import('node:fs');
+  const { join } = await import('node:path');
+  const brief = readFileSync(join(program.folder, 'brief.toml'), 'utf8');
+  await text.fill(brief.replace('to = 44, step = 2', 'to = 44, step = 0.1'));
+  await sheet.getByRole('button', { name: 'Take the text' }).press('Enter');
+  await settled(sheet);
+  await sheet.getByRole('button', { name: /^Search [\d,]+/ }).click();
+  await sheet.getByRole('button', { name: 'Stop the search' }).click();
+  await expect(sheet.getByTestId('search-standing')).toContainText('stopped');
+});
+
+test('A against B', async ({ sheet }) => {
+  await sheet.getByRole('button', { name: 'Keep this design as B' }).press('Enter');
+  await sheet.getByRole('textbox', { name: 'Stages', exact: true }).focus();
+  await sheet.keyboard.press('ArrowUp');
+  await settled(sheet);
+  const table = sheet.getByTestId('compare');
+  await expect(table.locator('tbody tr').first().locator('td').nth(2)).not.toHaveText('…');
+  await expect(table).toContainText('3 stages');
+  await expect(table).toContainText('2 stages');
+  await sheet.getByRole('button', { name: 'Swap A and B' }).click();
+  await settled(sheet);
+  expect(await value(sheet, 'Stages')).toBe(2);
+  await sheet.getByRole('button', { name: 'Without B' }).press('Enter');
+  await expect(table).toHaveCount(0);
+});
+
+test('the cautions stand in one line and are one key away', async ({ sheet }) => {
+  await expect(sheet.locator('.caution .line')).not.toBeEmpty();
+  await expect(sheet.locator('#cautions-whole')).toHaveCount(0);
+  await sheet.locator('h1').click();
+  await sheet.keyboard.press('c');
+  await expect(sheet.locator('#cautions-whole')).toContainText('ISO 14971');
+  await expect(sheet.locator('#cautions-whole')).toContainText('not a replacement');
+  await sheet.keyboard.press('c');
+  await sheet.getByRole('button', { name: /cautions/ }).click();
+  await expect(sheet.locator('#cautions-whole')).toContainText('fingers');
+});

@@ -1,0 +1,44 @@
+import { existsSync } from 'node:fs';
+import { delimiter, join } from 'node:path';
+import { defineConfig } from '@playwright/test';
+
+const executablePath = process.env.CALOTTE_CHROMIUM ?? 'chromium';
+if (!process.env.CALOTTE_BIN) {
+  throw new Error('CALOTTE_BIN names no program: run `cargo xtask test --only page-browser`');
+}
+
+export default defineConfig({
+  testDir: 'e2e',
+  timeout: 90_000,
+  expect: { timeout: 15_000 },
+  // Software drawing needs a core of its own; a test that fails is not tried again.
+  workers: 1,
+  retries: 0,
+  forbidOnly: true,
+  use: {
+    viewport: { width: 1280, height: 900 },
+    screenshot: 'only-on-failure',
+    launchOptions: {
+      executablePath: executablePath.includes('/') ? executablePath : found(executablePath),
+      args: [
+        '--no-sandbox',
+        '--use-angle=swiftshader',
+        '--enable-unsafe-swiftshader',
+        '--disable-quic',
+        '--no-first-run',
+        '--disable-background-networking',
+        '--disable-component-update',
+        '--disable-sync',
+      ],
+    },
+  },
+});
+
+/** Where a program lies on the search path. */
+function found(name: string): string {
+  for (const folder of (process.env.PATH ?? '').split(delimiter)) {
+    const path = join(folder, name);
+    if (existsSync(path)) return path;
+  }
+  throw new Error(`${name} is not on the path: install chromium, or set CALOTTE_CHROMIUM`);
+}

@@ -1,0 +1,60 @@
+/**
+ * Poses over one WebSocket, for dragging: the questions are those of `/api/pose`, each
+ * carries its design, and they are answered in their order.
+ */
+import { Refusal } from './client';
+import type { PoseAnswer } from './types';
+
+interface Waiting {
+  done(answer: PoseAnswer): void;
+  failed(error: Refusal): void;
+}
+
+let socket: WebSocket | null = null;
+let opening: Promise<WebSocket> | null = null;
+const waiting: Waiting[] = [];
+
+const gone = () => new Refusal(0, 'the program does not answer', 'start `calotte page` again');
+
+function open(): Promise<WebSocket> {
+  if (socket?.readyState === WebSocket.OPEN) return Promise.resolve(socket);
+  opening ??= new Promise((done, failed) => {
+    const made = new WebSocket(`ws://${location.host}/api/poses`);
+    made.onopen = () => {
+      socket = made;
+      opening = null;
+      done(made);
+    };
+    made.onmessage = (event) => heard(JSON.parse(event.data));
+    made.onclose = () => {
+      if (socket === made) socket = null;
+      opening = null;
+      failed(gone());
+      for (const one of waiting.splice(0)) one.failed(gone());
+    };
+  });
+  return opening;
+}
+
+function heard(message: {
+  pose?: PoseAnswer;
+  refused?: { error: string; hint: string | null };
+  status?: number;
+}): void {
+  const one = waiting.shift();
+  if (!one) return;
+  if (message.pose) one.done(message.pose);
+  else {
+    const { error, hint } = message.refused ?? { error: 'no answer', hint: null };
+    one.failed(new Refusal(message.status ?? 500, error, hint ?? ''));
+  }
+}
+
+/** Asks for a pose; `question` is the body of `/api/pose`. */
+export async function pose(question: unknown): Promise<PoseAnswer> {
+  const to = await open();
+  return new Promise((done, failed) => {
+    waiting.push({ done, failed });
+    to.send(JSON.stringify(question));
+  });
+}

@@ -1,0 +1,1343 @@
+// Written by a test of crate calotte-page from the types of the program. Do not edit.
+
+/** One linkage, complete: the keys of a design file. */
+export interface DesignFile {
+  /** How it is driven. */
+  drives?: {
+    /** Stiffness of drive or brake at each active joint [N·m/rad]. Without it: the drives are locked rigidly. */
+    holding_nm_per_rad?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
+    /** Which joints are turned; of no effect for a two-arc arm, whose active joints are base and elbow. */
+    layout?: "two-bars" | "swing-and-opening";
+    /** Limits of the mechanism angles in degrees, whatever the layout. */
+    range_deg?: {
+      /** Base angle of a two-arc arm [°]. Without it: no limit. */
+      base?: [number, number];
+      /** Elbow angle of a two-arc arm; 0 = arcs stretched in line [°]. Without it: no limit. */
+      elbow?: [number, number];
+      /** Opening of a scissor linkage [°]. Without it: no limit. */
+      opening?: [number, number];
+      /** Swing of a scissor linkage [°]. Without it: no limit. */
+      swing?: [number, number];
+    };
+    /** Active joint angle per mechanism angle, in the order of the active joints. */
+    ratio?: [number, number];
+  };
+  /** Every joint, base joints included. */
+  joints: {
+    /** Stiffness along the joint's own axis, which is radial to the sphere; not along the arc [N/m]. Without it: required unless `rigid = true`. */
+    axial_n_per_m?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
+    /** Diameter of the boss about each joint; its radius is a rigid end zone of every arc; 0 = none [mm]. */
+    boss_diameter_mm?: number;
+    /** Mass of pin and bearing of one joint [kg]. */
+    mass_kg?: number;
+    /** Stiffness across the joint's own axis, tangential to the sphere [N/m]. Without it: required unless `rigid = true`. */
+    radial_n_per_m?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
+    /** Joints with directions that carry no load. Without it: no joint is released. */
+    releases?: {
+      /** `true` to free it along its own axis, which is radial to the sphere. */
+      axial?: boolean;
+      /** Name of the joint, as results print it. */
+      joint: string;
+      /** `true` to free it to tilt about any axis across its own. */
+      tilt?: boolean;
+    }[];
+    /** `true` for joints that do not give way; then no stiffness is given. */
+    rigid?: boolean;
+    /** Stiffness against tilting about any axis across the joint's own [N·m/rad]. Without it: required unless `rigid = true`. */
+    tilt_nm_per_rad?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
+  };
+  /** The family and its angles. */
+  linkage: {
+    /** First and second arc [°]. */
+    arcs_deg?: [number, number];
+    /** Assembly mode per stage, 1 or -1: the sign of the second part of the stage along the centre line. Without it: 1 for every stage. */
+    assembly_modes?: number[];
+    /** Bend of the crossing bars between stages, one fewer than stages; a positive bend opens the next stage [°]. Without it: no bends. */
+    bends_deg?: number[];
+    /** Arc from the side joint to the next apex, per stage [°]. */
+    distal_arcs_deg?: number[];
+    /** Family of the linkage. */
+    family: "scissor-linkage" | "two-arc-arm";
+    /** Radius of every bar's centre line about the centre [mm]. */
+    joint_radius_mm: number;
+    /** Arc from the apex to the side joint, per stage [°]. */
+    proximal_arcs_deg?: number[];
+  };
+  /** Material of every bar. */
+  material: {
+    /** Density [kg/m³]. Without it: the shipped value. */
+    density_kg_m3?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
+    /** Name of the shipped table, or any other name with all four values. */
+    name: string;
+    /** Shear modulus [GPa]. Without it: the shipped value, or from Young's modulus with the table's Poisson's ratio. */
+    shear_modulus_gpa?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
+    /** Where the values come from. Without it: the shipped source, or "as given" where values differ from the table. */
+    source?: string;
+    /** Yield strength; for polymers and laminates the tensile strength used as limit [MPa]. Without it: the shipped value. */
+    yield_mpa?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
+    /** Young's modulus; alone for a shipped material it keeps the table's Poisson's ratio [GPa]. Without it: the shipped value. */
+    youngs_modulus_gpa?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
+  };
+  /** Where the base stands. */
+  mount?: {
+    /** Base axis in the world. */
+    axis?: [number, number, number];
+    /** A straight column between the ground and the base. Without it: rigid ground, unless there are springs. */
+    column?: {
+      /** Distance of the column's head from the centre along the base axis [mm]. Without it: the joint radius. */
+      at_radius_mm?: number;
+      /** From the column's head to its foot, in the base frame. */
+      direction: [number, number, number];
+      /** Length [mm]. */
+      length_mm: number;
+      /** Material. */
+      material: {
+        /** Density [kg/m³]. Without it: the shipped value. */
+        density_kg_m3?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
+        /** Name of the shipped table, or any other name with all four values. */
+        name: string;
+        /** Shear modulus [GPa]. Without it: the shipped value, or from Young's modulus with the table's Poisson's ratio. */
+        shear_modulus_gpa?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
+        /** Where the values come from. Without it: the shipped source, or "as given" where values differ from the table. */
+        source?: string;
+        /** Yield strength; for polymers and laminates the tensile strength used as limit [MPa]. Without it: the shipped value. */
+        yield_mpa?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
+        /** Young's modulus; alone for a shipped material it keeps the table's Poisson's ratio [GPa]. Without it: the shipped value. */
+        youngs_modulus_gpa?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
+      };
+      /** Cross-section; `radial` lies in the plane of column and base axis. */
+      section: {
+        /** Axial stiffness E·A along the bar [N]. */
+        axial_n?: number;
+        /** Bending stiffness in the arc's plane [N·m²]. */
+        bending_in_plane_nm2?: number;
+        /** Bending stiffness out of the arc's plane [N·m²]. */
+        bending_out_of_plane_nm2?: number;
+        /** Diameter [mm]. */
+        diameter_mm?: number;
+        /** Inner diameter, below the outer [mm]. */
+        inner_diameter_mm?: number;
+        /** Mass per length [kg/m]. */
+        mass_per_length_kg_m?: number;
+        /** Outer diameter [mm]. */
+        outer_diameter_mm?: number;
+        /** Overall size along the sphere's radius [mm]. */
+        radial_mm?: number;
+        /** Shape of the section. */
+        shape: "rectangle" | "tube" | "rod" | "custom";
+        /** Shear stiffness in the arc's plane [N]. Without it: infinite: shear is neglected. */
+        shear_in_plane_n?: number;
+        /** Shear stiffness out of the arc's plane [N]. Without it: infinite: shear is neglected. */
+        shear_out_of_plane_n?: number;
+        /** Overall size across the bar, along the sphere [mm]. */
+        tangential_mm?: number;
+        /** Torsional stiffness [N·m²]. */
+        torsional_nm2?: number;
+        /** Wall of a hollow rectangle [mm]. Without it: the rectangle is solid. */
+        wall_mm?: number;
+      };
+    };
+    /** The centre in the world [mm]. */
+    position_mm?: [number, number, number];
+    /** Direction of azimuth 0 in the world; its part along the axis is removed. Without it: [1, 0, 0], or [0, 1, 0] where the axis is parallel to that. */
+    reference?: [number, number, number];
+    /** Springs between the ground and the base. Without it: rigid ground, unless there is a column. */
+    springs?: {
+      /** Distance of the point from the centre along the base axis [mm]. Without it: the joint radius. */
+      at_radius_mm?: number;
+      /** Along the base axis [N/m]. */
+      axial_n_per_m: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+      /** Across the base axis [N/m]. */
+      lateral_n_per_m: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+      /** About any axis across the base axis [N·m/rad]. */
+      tilt_nm_per_rad: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+      /** About the base axis [N·m/rad]. */
+      twist_nm_per_rad: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+    };
+  };
+  /** Cross-section of every bar. */
+  section: {
+    /** Axial stiffness E·A along the bar [N]. */
+    axial_n?: number;
+    /** Bending stiffness in the arc's plane [N·m²]. */
+    bending_in_plane_nm2?: number;
+    /** Bending stiffness out of the arc's plane [N·m²]. */
+    bending_out_of_plane_nm2?: number;
+    /** Diameter [mm]. */
+    diameter_mm?: number;
+    /** Inner diameter, below the outer [mm]. */
+    inner_diameter_mm?: number;
+    /** Mass per length [kg/m]. */
+    mass_per_length_kg_m?: number;
+    /** Outer diameter [mm]. */
+    outer_diameter_mm?: number;
+    /** Overall size along the sphere's radius [mm]. */
+    radial_mm?: number;
+    /** Shape of the section. */
+    shape: "rectangle" | "tube" | "rod" | "custom";
+    /** Shear stiffness in the arc's plane [N]. Without it: infinite: shear is neglected. */
+    shear_in_plane_n?: number;
+    /** Shear stiffness out of the arc's plane [N]. Without it: infinite: shear is neglected. */
+    shear_out_of_plane_n?: number;
+    /** Overall size across the bar, along the sphere [mm]. */
+    tangential_mm?: number;
+    /** Torsional stiffness [N·m²]. */
+    torsional_nm2?: number;
+    /** Wall of a hollow rectangle [mm]. Without it: the rectangle is solid. */
+    wall_mm?: number;
+  };
+  /** Name printed in results. */
+  title?: string;
+  /** What is carried, and by what. */
+  tool?: {
+    /** Tool direction beyond the last apex along its carrier, when no tool fits into the last pin [°]. */
+    bracket_arc_deg?: number;
+    /** What carries the tool; of no effect for a two-arc arm, which has one last bar. */
+    carried_by?: "left" | "right" | "bisector";
+    /** Where its centre of mass lies: on the tool direction, from the centre [mm]. Without it: the tip radius. */
+    centre_of_mass_radius_mm?: number;
+    /** Where it is gripped: on the tool direction, from the centre [mm]. Without it: the tip. */
+    grip_radius_mm?: number;
+    /** Mass of the tool [kg]. Without it: no sag and no holding torque of the tool. */
+    mass_kg?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
+    /** The tool's own roll on its carrier, right-handed about the tool direction [°]. */
+    roll_deg?: number;
+    /** Where it touches: on the tool direction, from the centre [mm]. Without it: the joint radius. */
+    tip_radius_mm?: number;
+  };
+}
+
+/**
+ * A direction in the base frame.
+ */
+export type PolarAzimuth = { 
+/**
+ * From the base axis, °.
+ */
+polar: number, 
+/**
+ * About the base axis, °.
+ */
+azimuth: number, };
+
+/**
+ * One problem of a file or of a design on the page.
+ */
+export type FileProblem = { 
+/**
+ * Line in the text, from 1.
+ */
+line: number, 
+/**
+ * The key with its tables; empty where there is none.
+ */
+key: string, 
+/**
+ * The value as written.
+ */
+value: string, 
+/**
+ * What is wrong.
+ */
+message: string, 
+/**
+ * What is allowed.
+ */
+allowed: string, 
+/**
+ * What to try.
+ */
+hint: string, };
+
+/**
+ * A design as an object and as the text of its file.
+ */
+export type DesignAnswer = { 
+/**
+ * The design with every key written out.
+ */
+design: DesignFile, 
+/**
+ * The same as the text of a file.
+ */
+text: string, };
+
+/**
+ * What a brief says, for choosing loads and objectives on the page.
+ */
+export type BriefAnswer = { 
+/**
+ * Its title.
+ */
+title: string, 
+/**
+ * The need in a few sentences.
+ */
+words: Array<string>, 
+/**
+ * Names of the load cases.
+ */
+loads: Array<string>, 
+/**
+ * Combinations a search would go through.
+ */
+combinations: number, 
+/**
+ * What no search can mend, in words.
+ */
+precheck: Array<string>, 
+/**
+ * Whether people are near the instrument.
+ */
+people_near: boolean, 
+/**
+ * Why the brief judges a design but cannot start a search; null if it can.
+ */
+no_search: string | null, };
+
+/**
+ * A material of the table shipped.
+ */
+export type MaterialRow = { 
+/**
+ * Name, as files write it.
+ */
+name: string, 
+/**
+ * Its table as files write it, with all values.
+ */
+table: DesignFile['material'], };
+
+/**
+ * What does not depend on any design.
+ */
+export type AboutAnswer = { 
+/**
+ * Version of the program.
+ */
+version: string, 
+/**
+ * Materials shipped.
+ */
+materials: Array<MaterialRow>, 
+/**
+ * One line that is always shown.
+ */
+caution_line: string, 
+/**
+ * The line where people are near the instrument.
+ */
+people_line: string, 
+/**
+ * The cautions in full.
+ */
+caution_paragraphs: Array<string>, 
+/**
+ * Standards by number and title, each with why it matters.
+ */
+standards: Array<[string, string]>, 
+/**
+ * What a map can vary: word, label, unit, least and greatest value.
+ */
+variables: Array<VariableRow>, 
+/**
+ * What a map can show: word, label, unit.
+ */
+quantities: Array<QuantityRow>, 
+/**
+ * A commented brief to start from.
+ */
+brief_template: string, };
+
+/**
+ * What a map can vary.
+ */
+export type VariableRow = { 
+/**
+ * The word of the command line.
+ */
+word: string, 
+/**
+ * Label in figures.
+ */
+label: string, 
+/**
+ * Unit; empty for none.
+ */
+unit: string, 
+/**
+ * Least value.
+ */
+least: number, 
+/**
+ * Greatest value.
+ */
+greatest: number, };
+
+/**
+ * What a map can show.
+ */
+export type QuantityRow = { 
+/**
+ * The word of the command line.
+ */
+word: string, 
+/**
+ * Label in figures.
+ */
+label: string, 
+/**
+ * Unit; empty for none.
+ */
+unit: string, 
+/**
+ * Whether joints change it, so that rigid ones are worth showing beside.
+ */
+depends_on_joints: boolean, };
+
+/**
+ * The shape of a section, all sizes in mm.
+ */
+export type SectionShape = { "kind": "rectangle", 
+/**
+ * Across the bar along the sphere, mm.
+ */
+tangential_mm: number, 
+/**
+ * Along the sphere's radius, mm.
+ */
+radial_mm: number, 
+/**
+ * Wall, mm; null if solid.
+ */
+wall_mm: number | null, } | { "kind": "round", 
+/**
+ * Outer diameter, mm.
+ */
+outer_mm: number, 
+/**
+ * Inner diameter, mm; null if solid.
+ */
+inner_mm: number | null, };
+
+/**
+ * A body in its own frame.
+ */
+export type BodyShape = { 
+/**
+ * Name as results print it.
+ */
+name: string, 
+/**
+ * Joint directions, unit vectors.
+ */
+stations: Array<[number, number, number]>, 
+/**
+ * Arcs between stations, by index.
+ */
+arcs: Array<[number, number]>, };
+
+/**
+ * A joint.
+ */
+export type JointShape = { 
+/**
+ * Name as results print it.
+ */
+name: string, 
+/**
+ * Body by which its place is drawn.
+ */
+body: number, 
+/**
+ * Station of that body.
+ */
+station: number, 
+/**
+ * Whether it can be dragged: moving it moves the linkage.
+ */
+handle: boolean, };
+
+/**
+ * The linkage as drawn, with what follows at once.
+ */
+export type LinkageAnswer = { 
+/**
+ * The family with its angles in words.
+ */
+words: string, 
+/**
+ * The section in words.
+ */
+section_words: string, 
+/**
+ * Number of stages; null for families without.
+ */
+stages: number | null, 
+/**
+ * Sum of the arcs of a branch, °.
+ */
+total_arc_deg: number, 
+/**
+ * Radius of the centre lines, mm.
+ */
+joint_radius_mm: number, 
+/**
+ * Section.
+ */
+section: SectionShape, 
+/**
+ * Diameter of the bosses, mm; 0 for none.
+ */
+boss_diameter_mm: number, 
+/**
+ * Bodies; the first is the ground.
+ */
+bodies: Array<BodyShape>, 
+/**
+ * Joints.
+ */
+joints: Array<JointShape>, 
+/**
+ * The tool.
+ */
+tool: ToolShape, 
+/**
+ * Base components to world components, 3×3, row by row.
+ */
+world_from_base: [number, number, number, number, number, number, number, number, number], 
+/**
+ * Names of the active joints, in order.
+ */
+active_names: [string, string], 
+/**
+ * The one working range; null without a configuration that has the margins.
+ */
+working_range: WorkingRangeShape | null, 
+/**
+ * Bars a load can name.
+ */
+bars: Array<string>, 
+/**
+ * Mass of what moves without the tool, kg.
+ */
+moving_mass_kg: number, 
+/**
+ * Where to begin: active joint angles in the middle of the range, °.
+ */
+start_joints_deg: [number, number], };
+
+/**
+ * The tool on its body.
+ */
+export type ToolShape = { 
+/**
+ * Body that carries it.
+ */
+body: number, 
+/**
+ * Tool direction in that body's frame, unit.
+ */
+direction: [number, number, number], 
+/**
+ * Distance of the tip from the centre, mm.
+ */
+tip_radius_mm: number, 
+/**
+ * Distance of the centre of mass from the centre, mm.
+ */
+centre_of_mass_radius_mm: number, };
+
+/**
+ * A working range.
+ */
+export type WorkingRangeShape = { 
+/**
+ * Least polar angle, °.
+ */
+polar_min_deg: number, 
+/**
+ * Greatest polar angle, °.
+ */
+polar_max_deg: number, 
+/**
+ * What ends it at the ends of the second mechanism angle.
+ */
+limited_by: [string, string], };
+
+/**
+ * One configuration of the agreed list of `analyse --json`.
+ */
+export type ConfigurationDocument = { 
+/**
+ * Active joint angles, °.
+ */
+joints_deg: [number, number], 
+/**
+ * Tool direction, base frame.
+ */
+direction_deg: PolarAzimuth, 
+/**
+ * Passive joint angles by name, °.
+ */
+passive_deg: { [key in string]: number }, 
+/**
+ * Roll of the tool, °.
+ */
+roll_deg: number, 
+/**
+ * Local conditioning index.
+ */
+lci: number, 
+/**
+ * Least transmission angle, °; null for families without.
+ */
+transmission_angle_deg: number | null, 
+/**
+ * 6×6, SI, local frame polar, azimuth, radial at the tip.
+ */
+compliance: Array<Array<number>> | null, 
+/**
+ * Why there is none.
+ */
+compliance_reason?: string, 
+/**
+ * Its scalars.
+ */
+stiffness?: StiffnessDocument, 
+/**
+ * Torque the drives give against weight, N·m.
+ */
+holding_torque_nm: [number, number] | null, 
+/**
+ * Why there is none.
+ */
+holding_torque_reason?: string, };
+
+/**
+ * Scalars of a compliance, N/m.
+ */
+export type StiffnessDocument = { 
+/**
+ * Least translational stiffness.
+ */
+least_n_per_m: number, 
+/**
+ * Greatest.
+ */
+greatest_n_per_m: number, 
+/**
+ * Along the polar direction.
+ */
+polar_n_per_m: number, 
+/**
+ * Along azimuth.
+ */
+azimuth_n_per_m: number, 
+/**
+ * Along the radius.
+ */
+radial_n_per_m: number, 
+/**
+ * λmin/λmax of the tangential compliance.
+ */
+tangential_isotropy: number, };
+
+/**
+ * A direction that cannot be reached.
+ */
+export type NotReached = { 
+/**
+ * What was asked.
+ */
+wanted_deg: PolarAzimuth, 
+/**
+ * How far the nearest reachable one is, °.
+ */
+distance_deg: number, };
+
+/**
+ * The pose asked for.
+ */
+export type PoseAnswer = { 
+/**
+ * Per body base components from body components, 3×3, row by row.
+ */
+rotations: Array<[number, number, number, number, number, number, number, number, number]>, 
+/**
+ * The numbers, as `analyse --json` gives them.
+ */
+configuration: ConfigurationDocument, 
+/**
+ * Set where the nearest direction is shown instead of the one asked for.
+ */
+not_reached: NotReached | null, 
+/**
+ * Whether the configuration lies in the working range.
+ */
+in_range: boolean, 
+/**
+ * The stage nearest to type 2 with its transmission angle; null for families without.
+ */
+closing: ClosingStage | null, 
+/**
+ * What the load does.
+ */
+load: LoadAnswer | null, 
+/**
+ * Why the load has no answer.
+ */
+load_reason: string | null, 
+/**
+ * Time the program took, ms.
+ */
+computed_ms: number, };
+
+/**
+ * The stage nearest to a type 2 singularity.
+ */
+export type ClosingStage = { 
+/**
+ * Counted from 1 at the base.
+ */
+stage: number, 
+/**
+ * Its transmission angle, °.
+ */
+transmission_angle_deg: number, 
+/**
+ * The margin asked for, °.
+ */
+margin_deg: number, };
+
+/**
+ * A loaded linkage.
+ */
+export type LoadAnswer = { 
+/**
+ * Name of the load.
+ */
+name: string, 
+/**
+ * Point of attack, base frame, mm.
+ */
+at_mm: [number, number, number], 
+/**
+ * Force, base frame, N.
+ */
+force_n: [number, number, number], 
+/**
+ * Displacement of the tip, local frame polar, azimuth, radial, mm.
+ */
+tip_mm: [number, number, number], 
+/**
+ * Its norm, mm.
+ */
+deflection_mm: number, 
+/**
+ * Share of the strain energy in each body's arcs, in the order of the bodies.
+ */
+shares: Array<number>, 
+/**
+ * Shares of the strain energy: arcs, joints, drives, base.
+ */
+causes: [number, number, number, number], 
+/**
+ * Centre lines and where the load takes them.
+ */
+arcs: Array<ArcUnderLoad>, 
+/**
+ * The tip without and with the load, base frame, mm.
+ */
+tip: [[number, number, number], [number, number, number]], };
+
+/**
+ * A centre line under load, base frame, mm.
+ */
+export type ArcUnderLoad = { 
+/**
+ * Points without load.
+ */
+points: Array<[number, number, number]>, 
+/**
+ * The same points displaced, not enlarged.
+ */
+moved: Array<[number, number, number]>, };
+
+/**
+ * A requirement, needed against got.
+ */
+export type RequirementRow = { 
+/**
+ * Name, as the terminal prints it.
+ */
+name: string, 
+/**
+ * Name of the quantity in results.
+ */
+quantity: string, 
+/**
+ * The load case, for a contact deflection.
+ */
+load: string | null, 
+/**
+ * Unit of the numbers below; empty for none.
+ */
+unit: string, 
+/**
+ * Whether the value must be at least what is needed.
+ */
+at_least: boolean, 
+/**
+ * Needed; null if nothing is.
+ */
+needed: number | null, 
+/**
+ * Got; null with a reason.
+ */
+got: number | null, 
+/**
+ * Why there is no value.
+ */
+reason: string | null, 
+/**
+ * Spread over the bands.
+ */
+band: [number, number] | null, 
+/**
+ * Whether it is met; null if nothing is needed.
+ */
+met: boolean | null, 
+/**
+ * Whether it is met over the bands too.
+ */
+band_met: boolean | null, 
+/**
+ * Needed, in words.
+ */
+needed_words: string, 
+/**
+ * Got, in words.
+ */
+got_words: string, 
+/**
+ * Margin, in words.
+ */
+margin_words: string, 
+/**
+ * Where it is worst.
+ */
+worst_at_deg: PolarAzimuth | null, 
+/**
+ * What governs.
+ */
+note: string, };
+
+/**
+ * Values along the polar angle.
+ */
+export type RingRow = { 
+/**
+ * Polar angle, °.
+ */
+polar_deg: number, 
+/**
+ * Local conditioning index.
+ */
+lci: number, 
+/**
+ * Least transmission angle, °.
+ */
+transmission_angle_deg: number | null, 
+/**
+ * Least stiffness, N/mm.
+ */
+least_n_per_mm: number, 
+/**
+ * Stiffness along polar, azimuth, radial, N/mm.
+ */
+along_n_per_mm: [number, number, number], 
+/**
+ * Greatest contact deflection of each load case, mm.
+ */
+contact_mm: Array<number>, 
+/**
+ * Greatest sag, mm.
+ */
+sag_mm: number, 
+/**
+ * Greatest holding torque of either drive, N·m.
+ */
+torque_nm: number, 
+/**
+ * Shares of the compliance along the softest direction: arcs, joints, drives, base.
+ */
+causes: [number, number, number, number], };
+
+/**
+ * The whole analysis.
+ */
+export type AnalysisAnswer = { 
+/**
+ * Whether every limit is met; null if nothing is required.
+ */
+met: boolean | null, 
+/**
+ * Requirements with a limit first, then what is worth knowing.
+ */
+rows: Array<RequirementRow>, 
+/**
+ * Both types of singularity, in words.
+ */
+singular_words: string, 
+/**
+ * Cautions that follow from the numbers.
+ */
+cautions: Array<string>, 
+/**
+ * Values along the polar angle.
+ */
+rings: Array<RingRow>, 
+/**
+ * Names of the load cases, in the order of `contact_mm`.
+ */
+loads: Array<string>, 
+/**
+ * Greatest load on each joint.
+ */
+joint_loads: Array<JointLoadRow>, 
+/**
+ * Polar angle at which the least stiffness lies, °.
+ */
+softest_polar_deg: number | null, };
+
+/**
+ * The greatest load on a joint.
+ */
+export type JointLoadRow = { 
+/**
+ * The joint.
+ */
+joint: string, 
+/**
+ * Along its own axis, N.
+ */
+axial_n: number, 
+/**
+ * Across it, N.
+ */
+radial_n: number, 
+/**
+ * Tilting it, N·m.
+ */
+tilt_nm: number, };
+
+/**
+ * A cap on the sphere.
+ */
+export type CapShape = { 
+/**
+ * Base frame, unit.
+ */
+axis: [number, number, number], 
+/**
+ * Half angle, °.
+ */
+half_angle_deg: number, 
+/**
+ * Whether it is taken out of the region (else it is the region itself).
+ */
+excluded: boolean, 
+/**
+ * Why it is excluded.
+ */
+why: string, };
+
+/**
+ * What a zone is.
+ */
+export type ZoneKind = "region" | "excluded" | "reach" | "type-1" | "type-2";
+
+/**
+ * A part of the sphere to be marked.
+ */
+export type ZoneShape = { 
+/**
+ * What it is.
+ */
+kind: ZoneKind, 
+/**
+ * In words.
+ */
+name: string, 
+/**
+ * Polylines of unit vectors, base frame.
+ */
+outlines: Array<Array<[number, number, number]>>, 
+/**
+ * Bands about the base axis, polar from and to, °.
+ */
+bands_deg: Array<[number, number]>, };
+
+/**
+ * A quantity on a grid of polar angle by azimuth, base frame.
+ */
+export type DomeAnswer = { 
+/**
+ * Label.
+ */
+label: string, 
+/**
+ * Unit; empty for none.
+ */
+unit: string, 
+/**
+ * Polar angles, °, ascending.
+ */
+polar_deg: Array<number>, 
+/**
+ * Azimuths, °, ascending from 0 to 360.
+ */
+azimuth_deg: Array<number>, 
+/**
+ * Row by row (a row is one polar angle); null without a value.
+ */
+values: Array<number | null>, 
+/**
+ * 0 covered, 1 outside the working range, 2 excluded, 3 outside the region.
+ */
+state: Array<number>, 
+/**
+ * Least value over the covered nodes; null without any.
+ */
+low: number | null, 
+/**
+ * Greatest value over the covered nodes.
+ */
+high: number | null, 
+/**
+ * Circular edges.
+ */
+caps: Array<CapShape>, 
+/**
+ * Zones.
+ */
+zones: Array<ZoneShape>, 
+/**
+ * Why there is no value anywhere; null if there is one.
+ */
+reason: string | null, };
+
+/**
+ * Least stiffness by number of stages.
+ */
+export type StagesAnswer = { 
+/**
+ * One row each.
+ */
+rows: Array<StageRow>, 
+/**
+ * Stiffest with rigid joints.
+ */
+best_rigid: number | null, 
+/**
+ * Stiffest with the design's joints.
+ */
+best_real: number | null, };
+
+/**
+ * One number of stages.
+ */
+export type StageRow = { 
+/**
+ * Number of stages.
+ */
+stages: number, 
+/**
+ * Least stiffness with rigid joints, N/mm.
+ */
+rigid_n_per_mm: number | null, 
+/**
+ * Least stiffness with the design's joints, N/mm.
+ */
+real_n_per_mm: number | null, };
+
+/**
+ * An axis of a map.
+ */
+export type MapAxis = { 
+/**
+ * The word of the variable.
+ */
+word: string, 
+/**
+ * Label.
+ */
+label: string, 
+/**
+ * Unit; empty for none.
+ */
+unit: string, 
+/**
+ * Values.
+ */
+values: Array<number>, };
+
+/**
+ * One cell of a map.
+ */
+export type MapCell = { 
+/**
+ * Position, one row of x after the other.
+ */
+index: number, 
+/**
+ * Value with rigid joints.
+ */
+rigid: number | null, 
+/**
+ * Value with the design's joints.
+ */
+real: number | null, 
+/**
+ * Why there is none, or why it does not compare.
+ */
+reason: string | null, 
+/**
+ * Whether the region is reached, so that the value compares with others.
+ */
+reaches_region: boolean, };
+
+/**
+ * What a map sends as it goes.
+ */
+export type MapPart = { 
+/**
+ * Axes and quantity; only in the first part.
+ */
+head: MapHead | null, 
+/**
+ * Cells done since the last part.
+ */
+cells: Array<MapCell>, };
+
+/**
+ * Axes and quantity of a map.
+ */
+export type MapHead = { 
+/**
+ * Along the figure.
+ */
+x: MapAxis, 
+/**
+ * Up the figure.
+ */
+y: MapAxis, 
+/**
+ * What is shown.
+ */
+quantity: QuantityRow, 
+/**
+ * What stays, in words.
+ */
+settings: Array<[string, string]>, 
+/**
+ * Number of cells.
+ */
+cells: number, };
+
+/**
+ * The end of a map.
+ */
+export type MapDone = { 
+/**
+ * Lines of equal reach.
+ */
+lines: Array<EqualReach>, };
+
+/**
+ * Designs of one reach on a map.
+ */
+export type EqualReach = { 
+/**
+ * The reach, °.
+ */
+reach_deg: number, 
+/**
+ * Points in the units of the axes, x then y; null where the map does not enclose it.
+ */
+points: Array<[number, number] | null>, };
+
+/**
+ * One candidate with elastic values.
+ */
+export type CandidateRow = { 
+/**
+ * Position in the grid, from 0.
+ */
+index: number, 
+/**
+ * Whether every limit is met.
+ */
+met: boolean, 
+/**
+ * Values in the order of the columns.
+ */
+values: Array<number | null>, 
+/**
+ * The linkage in a few words.
+ */
+name: string, };
+
+/**
+ * A column of the candidates.
+ */
+export type CandidateColumn = { 
+/**
+ * The word of the brief's objectives.
+ */
+word: string, 
+/**
+ * Label.
+ */
+label: string, 
+/**
+ * Unit; empty for none.
+ */
+unit: string, 
+/**
+ * Whether more is better; as the brief has it, or as is plain.
+ */
+more_is_better: boolean, 
+/**
+ * Whether the brief names it as an objective.
+ */
+objective: boolean, };
+
+/**
+ * What a search sends as it goes.
+ */
+export type SearchPart = { 
+/**
+ * Columns; only in the first part.
+ */
+columns: Array<CandidateColumn> | null, 
+/**
+ * Combinations in the grid.
+ */
+combinations: number, 
+/**
+ * Combinations judged so far.
+ */
+judged: number, 
+/**
+ * Candidates judged since the last part that have elastic values.
+ */
+candidates: Array<CandidateRow>, 
+/**
+ * The front so far, by index.
+ */
+front: Array<number>, 
+/**
+ * The choice so far, by index.
+ */
+chosen: number | null, 
+/**
+ * Candidates so far that meet every limit.
+ */
+feasible: number, };
+
+/**
+ * Where the tool is to be.
+ */
+export type Target = { "joints-deg": [number, number] } | { "direction-deg": PolarAzimuth } | { "joint": { 
+/**
+ * Index of the joint.
+ */
+joint: number, 
+/**
+ * Where it is pulled, base frame.
+ */
+towards: [number, number, number], 
+/**
+ * Active joint angles now, °: the nearest solution is taken.
+ */
+from_deg: [number, number], } };
+
+/**
+ * What acts on the linkage.
+ */
+export type LoadAsked = { "case": string } | "weight" | { "tip-n": [number, number, number] };
+
+/**
+ * What the dome is coloured by.
+ */
+export type DomeQuantity = "lci" | "stiffness" | { "contact": string } | "sag" | "holding-torque";

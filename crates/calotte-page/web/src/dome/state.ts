@@ -1,0 +1,321 @@
+/** What both ways of drawing share: what is shown, the camera, picking, and when to draw. */
+import { add, angleBetween, dot, length, rotate, scale, subtract, unit } from './arcs';
+import { IDENTITY } from './arcs';
+import { domeExtent, domeRadius } from './dome';
+import { toolSpan } from './geometry';
+import { palette, type Palette } from './palette';
+import { Camera, meetSphere, silhouette } from './project';
+import type * as T from './types';
+import type { Vec3 } from './types';
+
+/** Parts of the drawing that are rebuilt separately. */
+export type Part =
+  | 'shape'
+  | 'pose'
+  | 'other'
+  | 'other-pose'
+  | 'field'
+  | 'zones'
+  | 'load'
+  | 'deflected'
+  | 'tint'
+  | 'path'
+  | 'margin'
+  | 'theme'
+  | 'view';
+
+/** Everything shown, as set. */
+export interface Shown {
+  shape: T.SceneShape | null;
+  pose: T.ScenePose | null;
+  other: T.SceneShape | null;
+  otherPose: T.ScenePose | null;
+  field: T.SceneField | null;
+  zones: T.SceneZone[];
+  load: T.SceneLoad | null;
+  deflected: T.SceneDeflected | null;
+  tint: number[] | null;
+  path: { points: Vec3[]; at: number | null };
+  margin: { stage: number; share: number } | null;
+  dark: boolean;
+}
+
+export const rotationOf = (pose: T.ScenePose | null, body: number): readonly number[] =>
+  pose?.rotations[body] ?? IDENTITY;
+
+/** Base-frame unit vector of a joint; null if it names a body or station that is not there. */
+export function jointDirection(
+  shape: T.SceneShape,
+  pose: T.ScenePose | null,
+  joint: T.SceneJoint,
+): Vec3 | null {
+  const station = shape.bodies[joint.body]?.stations[joint.station];
+  return station ? rotate(rotationOf(pose, joint.body), unit(station)) : null;
+}
+
+/** Base-frame unit vector of the tool. */
+export const toolDirection = (shape: T.SceneShape, pose: T.ScenePose | null): Vec3 =>
+  rotate(rotationOf(pose, shape.tool.body), unit(shape.tool.direction));
+
+/** Shares by which the bodies are tinted: as set, else those of the deflected shape. */
+export const tintOf = (shown: Shown): number[] | null =>
+  shown.tint ?? shown.deflected?.shares ?? null;
+
+/**
+ * The two side joints of a stage, as indices into the joints: side joints are given stage by
+ * stage, two a stage.
+ */
+export function sideJoints(shape: T.SceneShape, stage: number): number[] {
+  const sides = shape.joints.flatMap((joint, i) => (joint.kind === 'side' ? [i] : []));
+  return sides.slice(2 * stage, 2 * stage + 2);
+}
+
+const HANDLE_REACH = 15;
+const JOINT_REACH = 10;
+const TOOL_REACH = 9;
+
+export abstract class SceneBase implements T.Scene {
+  abstract readonly slow: boolean;
+  abstract busy(): boolean;
+
+  protected readonly shown: Shown = {
+    shape: null,
+    pose: null,
+    other: null,
+    otherPose: null,
+    field: null,
+    zones: [],
+    load: null,
+    deflected: null,
+    tint: null,
+    path: { points: [], at: null },
+    margin: null,
+    dark: false,
+  };
+  protected readonly stale = new Set<Part>(['view']);
+  protected pixelRatio = 1;
+  private frame = 0;
+
+  constructor(protected readonly camera: Camera) {}
+
+  /** Draws now. */
+  protected abstract render(): void;
+  abstract statistics(): { drawCalls: number; triangles: number; vertexUpdateMs: number };
+  abstract svg(): string;
+
+  protected get colours(): Palette {
+    return palette(this.shown.dark);
+  }
+
+  private change(part: Part): void {
+    this.stale.add(part);
+  }
+
+  setShape(shape: T.SceneShape): void {
+    this.shown.shape = shape;
+    this.camera.worldFromBase = shape.worldFromBase;
+    this.change('shape');
+    this.reframe();
+  }
+
+  setPose(pose: T.ScenePose): void {
+    this.shown.pose = pose;
+    this.change('pose');
+  }
+
+  setOther(shape: T.SceneShape | null, pose: T.ScenePose | null): void {
+    if (shape !== this.shown.other) {
+      this.shown.other = shape;
+      this.change('other');
+      this.reframe();
+    }
+    this.shown.otherPose = pose;
+    this.change('other-pose');
+  }
+
+  setField(field: T.SceneField | null): void {
+    this.shown.field = field;
+    this.change('field');
+    this.reframe();
+  }
+
+  setZones(zones: T.SceneZone[]): void {
+    this.shown.zones = zones;
+    this.change('zones');
+  }
+
+  setLoad(load: T.SceneLoad | null): void {
+    this.shown.load = load;
+    this.change('load');
+  }
+
+  setDeflected(deflected: T.SceneDeflected | null): void {
+    this.shown.deflected = deflected;
+    this.change('deflected');
+  }
+
+  setTint(shares: number[] | null): void {
+    this.shown.tint = shares;
+    this.change('tint');
+  }
+
+  setPath(points: Vec3[], at: number | null): void {
+    this.shown.path = { points, at };
+    this.change('path');
+  }
+
+  setMargin(margin: { stage: number; share: number } | null): void {
+    this.shown.margin = margin;
+    this.change('margin');
+  }
+
+  setTheme(dark: boolean): void {
+    if (dark === this.shown.dark) return;
+    this.shown.dark = dark;
+    this.change('theme');
+  }
+
+  view(): T.SceneView {
+    return { ...this.camera.view };
+  }
+
+  setView(view: T.SceneView): void {
+    // Short of the poles, where "up" on the screen would have no direction.
+    const limit = Math.PI / 2 - 1e-3;
+    const elevation = Math.min(limit, Math.max(-limit, view.elevation));
+    const zoom = Math.min(40, Math.max(0.2, view.zoom));
+    this.camera.view = { azimuth: view.azimuth, elevation, zoom };
+    this.camera.update();
+    this.change('view');
+  }
+
+  resize(width: number, height: number, pixelRatio: number): void {
+    this.camera.width = Math.max(1, width);
+    this.camera.height = Math.max(1, height);
+    this.pixelRatio = Math.max(0.5, pixelRatio);
+    this.camera.update();
+    this.change('view');
+  }
+
+  draw(): void {
+    if (this.stale.size === 0 || this.frame !== 0) return;
+    this.render();
+    this.stale.clear();
+    if (typeof requestAnimationFrame !== 'function') return;
+    // What changes before the next frame is drawn with that frame.
+    this.frame = requestAnimationFrame(() => {
+      this.frame = 0;
+      if (this.wanted) this.draw();
+    });
+  }
+
+  /** True if something has changed since it was last drawn. */
+  private get wanted(): boolean {
+    return this.stale.size > 0;
+  }
+
+  dispose(): void {
+    if (this.frame !== 0) cancelAnimationFrame(this.frame);
+    this.frame = 0;
+  }
+
+  screenOf(direction: Vec3, radius: number): [number, number] {
+    return this.camera.project(scale(direction, radius));
+  }
+
+  directionAt(x: number, y: number): Vec3 | null {
+    const { shape, field } = this.shown;
+    if (!shape) return null;
+    const radius = domeRadius(shape, field);
+    const ray = this.camera.ray(x, y);
+    const points = meetSphere(ray, radius);
+    if (!points) return silhouette(this.camera, ray, radius);
+    const seen = points.find((point) => this.onDome(point));
+    return unit(seen ?? points[0]);
+  }
+
+  pick(x: number, y: number): T.SceneHit | null {
+    const { shape, pose } = this.shown;
+    if (!shape) return null;
+    const handle = this.nearestJoint(x, y, true, HANDLE_REACH);
+    if (handle) return handle;
+    const direction = toolDirection(shape, pose);
+    if (this.toolDistance(x, y, direction) <= TOOL_REACH) return { kind: 'tool', direction };
+    const joint = this.nearestJoint(x, y, false, JOINT_REACH);
+    if (joint) return joint;
+    const points = meetSphere(this.camera.ray(x, y), domeRadius(shape, this.shown.field));
+    const seen = points?.find((point) => this.onDome(point));
+    return seen ? { kind: 'dome', direction: unit(seen) } : null;
+  }
+
+  private onDome(point: Vec3): boolean {
+    return angleBetween(point, [0, 0, 1]) <= domeExtent(this.shown.field) + 1e-9;
+  }
+
+  /** True if the dome lies between the eye and a base-frame point. */
+  protected hidden(point: Vec3): boolean {
+    const { shape, field } = this.shown;
+    if (!shape) return false;
+    const radius = domeRadius(shape, field);
+    const direction = this.camera.towardsEye(point);
+    const points = meetSphere({ from: point, direction }, radius) ?? [];
+    return points.some((p) => dot(subtract(p, point), direction) > 1e-6 && this.onDome(p));
+  }
+
+  private nearestJoint(x: number, y: number, handles: boolean, reach: number): T.SceneHit | null {
+    const { shape, pose } = this.shown;
+    let best: T.SceneHit | null = null;
+    let least = reach;
+    shape?.joints.forEach((joint, index) => {
+      const direction = joint.handle === handles ? jointDirection(shape, pose, joint) : null;
+      if (!direction) return;
+      const point = scale(direction, shape.jointRadius);
+      const [px, py] = this.camera.project(point);
+      const distance = Math.hypot(px - x, py - y);
+      if (distance > least || this.hidden(point)) return;
+      least = distance;
+      best = { kind: 'joint', joint: index, direction };
+    });
+    return best;
+  }
+
+  /** Distance of a point of the canvas from the tool as far as it is seen, CSS pixels. */
+  private toolDistance(x: number, y: number, direction: Vec3): number {
+    const { shape } = this.shown;
+    if (!shape) return Infinity;
+    const span = toolSpan(shape);
+    const samples = 12;
+    let least = Infinity;
+    let before: [number, number] | null = null;
+    for (let i = 0; i <= samples; i += 1) {
+      const radius = span.tip + ((span.end - span.tip) * i) / samples;
+      const point = scale(direction, radius);
+      const seen = this.hidden(point) ? null : this.camera.project(point);
+      if (seen && before) least = Math.min(least, segmentDistance([x, y], before, seen));
+      before = seen;
+    }
+    return least;
+  }
+
+  private reframe(): void {
+    const { shape, other, field } = this.shown;
+    if (!shape) return;
+    const shapes = other ? [shape, other] : [shape];
+    const radius = Math.max(...shapes.map((s) => s.jointRadius));
+    const tools = shapes.map(toolSpan).flatMap(({ tip, end }) => [tip, end]);
+    this.camera.framing = {
+      radius,
+      outer: Math.max(1.03 * radius, ...tools),
+      polarMax: Math.max(Math.PI / 2, domeExtent(field)),
+    };
+    this.camera.update();
+  }
+}
+
+function segmentDistance(p: [number, number], a: [number, number], b: [number, number]): number {
+  const along: Vec3 = [b[0] - a[0], b[1] - a[1], 0];
+  const to: Vec3 = [p[0] - a[0], p[1] - a[1], 0];
+  const size = dot(along, along);
+  const share = size > 0 ? Math.min(1, Math.max(0, dot(to, along) / size)) : 0;
+  return length(subtract(to, scale(add(along, [0, 0, 0]), share)));
+}

@@ -1,0 +1,37 @@
+/** Numbers as they are written on the page. */
+
+/** A number with so many digits after the point and a true minus sign. */
+export function fixed(value: number, digits: number): string {
+  const text = value.toFixed(digits);
+  const negativeZero = /^-0(\.0*)?$/.test(text);
+  return (negativeZero ? text.slice(1) : text).replace('-', '\u2212');
+}
+
+/** A number to about three significant digits, as the terminal prints it. */
+export function three(value: number): string {
+  const size = Math.abs(value);
+  const digits = size >= 100 || size === 0 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : 3;
+  return fixed(value, digits);
+}
+
+/** A number without needless digits. */
+export function plain(value: number, digits = 4): string {
+  if (value !== 0 && (Math.abs(value) >= 1e6 || Math.abs(value) < 1e-4)) {
+    return value.toExponential().replace('e+', 'e').replace(/-/g, '\u2212');
+  }
+  const text = fixed(value, digits);
+  return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
+}
+
+/** Reads a number as people type it: comma or point, true minus sign, a unit behind it. */
+export function parse(text: string): number | null {
+  const clean = text
+    .trim()
+    .replace(/\u2212/g, '-')
+    .replace(/,/g, '.')
+    .replace(/\s*(°|mm|N\/m|N·m\/rad|N·m|kg|GPa|MPa|N|%)$/u, '')
+    .trim();
+  if (!/^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i.test(clean)) return null;
+  const value = Number(clean);
+  return Number.isFinite(value) ? value : null;
+}

@@ -1,0 +1,702 @@
+/**
+ * What the page knows: the design and its brief, the pose, and what the program
+ * answered about them. Each answer says whether it belongs to the present design.
+ */
+import { flushSync } from 'svelte';
+import * as api from '../api/client';
+import { pose as poseOverSocket } from '../api/poses';
+import { Refusal, type Judged, type Listed } from '../api/client';
+import type {
+  AboutAnswer,
+  AnalysisAnswer,
+  BriefAnswer,
+  DesignFile,
+  DomeAnswer,
+  DomeQuantity,
+  LinkageAnswer,
+  LoadAsked,
+  PolarAzimuth,
+  PoseAnswer,
+  StagesAnswer,
+  Target,
+} from '../api/types';
+import { History } from './history';
+import { Latest } from './latest';
+import { withValue, type Key } from './paths';
+import { STARTER } from './starter';
+
+/** How an answer stands to the present design. */
+export type Standing = 'none' | 'computing' | 'fresh' | 'partial' | 'stale' | 'failed';
+
+/** An answer with how it stands. */
+export class Piece<T> {
+  value = $state.raw<T | null>(null);
+  standing = $state<Standing>('none');
+  refusal = $state.raw<Refusal | null>(null);
+
+  /** The design changed: what is shown belongs to the one before. */
+  age(): void {
+    if (this.value !== null) this.standing = 'stale';
+  }
+  set(value: T, standing: Standing = 'fresh'): void {
+    this.value = value;
+    this.standing = standing;
+    this.refusal = null;
+  }
+  fail(error: unknown): void {
+    this.refusal = error instanceof Refusal ? error : new Refusal(500, String(error));
+    this.standing = 'failed';
+  }
+}
+
+/** A file on disk as the page knows it. */
+export interface OnDisk {
+  path: string;
+  sha256: string;
+}
+
+interface Work {
+  design: DesignFile;
+  brief: string | null;
+}
+
+/** The second design, overlaid. */
+export interface Other {
+  name: string;
+  path: string | null;
+  judged: Judged;
+  linkage: LinkageAnswer;
+  analysis: AnalysisAnswer | null;
+}
+
+const KEPT = 'calotte-work';
+/** Grids of the dome, coarse first. */
+const GRIDS: [number, number][] = [
+  [13, 24],
+  [41, 72],
+];
+
+export class Session {
+  about = $state.raw<AboutAnswer | null>(null);
+  listing = $state.raw<Listed[]>([]);
+  design = $state.raw<DesignFile | null>(null);
+  brief = $state.raw<string | null>(null);
+  designFile = $state.raw<OnDisk | null>(null);
+  briefFile = $state.raw<OnDisk | null>(null);
+  /** The design and brief as they stand in their files, to tell whether they changed. */
+  savedDesign = $state.raw<DesignFile | null>(null);
+  savedBrief = $state.raw<string | null>(null);
+  /** Files that changed on disk behind the page. */
+  changedOnDisk = $state.raw<{ path: string; gone: boolean }[]>([]);
+
+  briefRead = new Piece<BriefAnswer>();
+  linkage = new Piece<LinkageAnswer>();
+  pose = new Piece<PoseAnswer>();
+  analysis = new Piece<AnalysisAnswer>();
+  dome = new Piece<DomeAnswer>();
+  stages = new Piece<StagesAnswer>();
+
+  quantity = $state.raw<DomeQuantity>('lci');
+  load = $state.raw<LoadAsked | null>(null);
+  showDeflected = $state(false);
+  /** Rigid joints for dome and pose, instead of the design's own. */
+  rigid = $state(false);
+  other = $state.raw<Other | null>(null);
+  otherPose = $state.raw<PoseAnswer | null>(null);
+  path = $state.raw<PolarAzimuth[]>([]);
+  pathAt = $state<number | null>(null);
+
+  alive = $state(true);
+  /** What went wrong with the last change, to be taken back. */
+  refused = $state.raw<Refusal | null>(null);
+  /** A sentence about what was just done. */
+  said = $state('');
+  canUndo = $state(false);
+  canRedo = $state(false);
+
+  /** The pose where the hand last rested. */
+  rested = $state.raw<PoseAnswer | null>(null);
+  /** Changes and files that are on their way. */
+  working = $state(0);
+  /** Whether a pose is on its way. */
+  posing = $state(false);
+  /** Called after a pose arrived, before numbers are drawn: the scene moves at once. */
+  onpose: ((pose: PoseAnswer) => void) | null = null;
+
+  #history = new History<Work>();
+  #generation = 0;
+  #poses = new Latest();
+  #whole = new Latest();
+  #domes = new Latest();
+  #curves = new Latest();
+  #wanted: Target | null = null;
+  #resting: ReturnType<typeof setTimeout> | null = null;
+
+  get judged(): Judged | null {
+    return this.design ? { design: this.design, brief: this.brief } : null;
+  }
+
+  /** Names for the command lines. */
+  get names(): { design: string | null; brief: string | null } {
+    return {
+      design: this.designFile?.path ?? null,
+      brief: this.brief === null ? null : (this.briefFile?.path ?? 'brief.toml'),
+    };
+  }
+
+  get designChanged(): boolean {
+    return JSON.stringify(this.design) !== JSON.stringify(this.savedDesign);
+  }
+  get briefChanged(): boolean {
+    return this.brief !== this.savedBrief;
+  }
+
+  /** Opens the page: what was left unsaved, else the first design of the folder. */
+  async start(): Promise<void> {
+    try {
+      this.about = await api.about();
+      await this.refreshListing();
+      if (!(await this.#takeUp())) await this.#openFirst();
+    } catch (error) {
+      this.#noteGone(error);
+      if (!(error instanceof Refusal && error.gone)) this.refused = asRefusal(error);
+    }
+  }
+
+  async refreshListing(): Promise<void> {
+    this.listing = (await api.files()).files;
+  }
+
+  async #openFirst(): Promise<void> {
+    const designs = this.listing.filter((one) => one.kind === 'design');
+    const briefs = this.listing.filter((one) => one.kind === 'brief');
+    const first =
+      designs.find((one) => one.path === 'design.toml') ??
+      designs.find((one) => /(^|\/)results\/design\.toml$/.test(one.path)) ??
+      designs[0];
+    const folder = first ? first.path.split('/').slice(0, -1) : [];
+    const near =
+      briefs.find((one) => one.path === [...folder, 'brief.toml'].join('/')) ??
+      briefs.find((one) => one.path === [...folder.slice(0, -1), 'brief.toml'].join('/')) ??
+      (briefs.length === 1 ? briefs[0] : undefined);
+    if (near) await this.openBrief(near.path, false);
+    if (first) await this.openDesign(first.path);
+    else {
+      const read = await api.readDesign(STARTER);
+      this.design = read.design;
+      this.savedDesign = null;
+      this.#fresh();
+    }
+  }
+
+  /** Takes up what an earlier page in this browser left unsaved. */
+  async #takeUp(): Promise<boolean> {
+    const kept = keptWork();
+    if (!kept) return false;
+    const known = (file: OnDisk | null) =>
+      file === null || this.listing.some((one) => one.path === file.path);
+    if (!known(kept.designFile) || !known(kept.briefFile)) return false;
+    this.design = kept.design;
+    this.brief = kept.brief;
+    this.designFile = kept.designFile;
+    this.briefFile = kept.briefFile;
+    this.savedDesign = kept.saved.design;
+    this.savedBrief = kept.saved.brief;
+    this.changedOnDisk = [kept.designFile, kept.briefFile]
+      .filter((file) => file !== null)
+      .filter((file) => {
+        const now = this.listing.find((one) => one.path === file.path);
+        return now !== undefined && now.sha256 !== file.sha256;
+      })
+      .map((file) => ({ path: file.path, gone: false }));
+    if (this.designChanged || this.briefChanged) {
+      this.said = 'Unsaved work of before was taken up.';
+    }
+    if (this.brief !== null) this.#readBrief();
+    this.#fresh();
+    return true;
+  }
+
+  #keep(): void {
+    if (!this.design) return;
+    const unsaved = this.designChanged || this.briefChanged;
+    try {
+      if (!unsaved) localStorage.removeItem(KEPT);
+      else {
+        localStorage.setItem(
+          KEPT,
+          JSON.stringify({
+            design: this.design,
+            brief: this.brief,
+            designFile: this.designFile,
+            briefFile: this.briefFile,
+            saved: { design: this.savedDesign, brief: this.savedBrief },
+          }),
+        );
+      }
+    } catch {
+      // A browser that keeps nothing: work then lives as long as the page.
+    }
+  }
+
+  /** Opens a design file. What was on the page can be had back by undo. */
+  async openDesign(path: string): Promise<void> {
+    this.working += 1;
+    try {
+      const file = await api.file(path);
+      const read = await api.readDesign(file.text);
+      this.#record();
+      this.design = read.design;
+      this.savedDesign = read.design;
+      this.designFile = { path: file.path, sha256: file.sha256 };
+      this.#noLongerChanged(path);
+      this.refused = null;
+      this.#fresh();
+    } catch (error) {
+      this.#refuse(error);
+    } finally {
+      this.working -= 1;
+    }
+  }
+
+  async openBrief(path: string, refresh = true): Promise<void> {
+    this.working += 1;
+    try {
+      const file = await api.file(path);
+      this.#record();
+      this.brief = file.text;
+      this.savedBrief = file.text;
+      this.briefFile = { path: file.path, sha256: file.sha256 };
+      this.#noLongerChanged(path);
+      this.#readBrief();
+      if (refresh) this.#fresh();
+    } catch (error) {
+      this.#refuse(error);
+    } finally {
+      this.working -= 1;
+    }
+  }
+
+  closeBrief(): void {
+    this.#record();
+    this.brief = null;
+    this.savedBrief = null;
+    this.briefFile = null;
+    this.briefRead = new Piece<BriefAnswer>();
+    this.#fresh();
+  }
+
+  /** A brief typed on the page. */
+  editBrief(text: string): void {
+    if (text === this.brief) return;
+    this.#record();
+    this.brief = text;
+    this.#readBrief();
+    this.#fresh();
+  }
+
+  #readBrief(): void {
+    const text = this.brief;
+    if (text === null) return;
+    this.briefRead.standing = 'computing';
+    void api.readBrief(text).then(
+      (answer) => {
+        if (this.brief === text) this.briefRead.set(answer);
+      },
+      (error: unknown) => {
+        if (this.brief === text) this.briefRead.fail(error);
+        this.#noteGone(error);
+      },
+    );
+  }
+
+  /** Replaces one value of the design; `undefined` takes the key out. */
+  edit(path: Key[], value: unknown): void {
+    if (!this.design) return;
+    this.replaceDesign(withValue(this.design, path, value));
+  }
+
+  /** Puts another design in place of this one; undo brings it back. */
+  replaceDesign(design: DesignFile): void {
+    this.#record();
+    this.design = design;
+    this.refused = null;
+    this.#fresh();
+  }
+
+  /** Changes numbers in the words of `--set`; the program does it. */
+  async change(set: string[]): Promise<void> {
+    if (!this.design) return;
+    this.working += 1;
+    try {
+      this.replaceDesign((await api.changeDesign(this.design, set)).design);
+    } catch (error) {
+      this.#refuse(error);
+    } finally {
+      this.working -= 1;
+    }
+  }
+
+  #record(): void {
+    if (this.design) this.#history.record({ design: this.design, brief: this.brief });
+    this.#buttons();
+  }
+  #buttons(): void {
+    this.canUndo = this.#history.canGoBack;
+    this.canRedo = this.#history.canGoForward;
+  }
+  #put(work: Work | null): void {
+    if (!work) return;
+    const otherBrief = work.brief !== this.brief;
+    this.design = work.design;
+    this.brief = work.brief;
+    this.refused = null;
+    this.#buttons();
+    if (otherBrief) this.#readBrief();
+    this.#fresh();
+  }
+  undo(): void {
+    if (this.design) this.#put(this.#history.back({ design: this.design, brief: this.brief }));
+  }
+  redo(): void {
+    if (this.design) this.#put(this.#history.forward({ design: this.design, brief: this.brief }));
+  }
+
+  /** Everything about the present design anew; what is shown meanwhile is marked stale. */
+  #fresh(): void {
+    this.#generation += 1;
+    for (const piece of [this.linkage, this.pose, this.analysis, this.dome, this.stages]) {
+      piece.age();
+    }
+    this.#keep();
+    const generation = this.#generation;
+    this.#whole.ask(async () => {
+      const judged = this.judged;
+      if (!judged || generation !== this.#generation) return;
+      this.linkage.standing = 'computing';
+      try {
+        const linkage = await api.linkage(judged);
+        if (generation !== this.#generation) return;
+        this.linkage.set(linkage);
+        this.alive = true;
+        const now = this.pose.value;
+        this.#aimAt(
+          now
+            ? { 'direction-deg': now.not_reached?.wanted_deg ?? now.configuration.direction_deg }
+            : { 'joints-deg': linkage.start_joints_deg },
+        );
+        this.askDome();
+        this.#askStages();
+        this.analysis.standing = 'computing';
+        const analysis = await api.analysis(judged);
+        if (generation === this.#generation) this.analysis.set(analysis);
+      } catch (error) {
+        if (generation !== this.#generation) return;
+        if (this.#noteGone(error)) return;
+        if (this.analysis.standing === 'computing') this.analysis.fail(error);
+        else {
+          this.linkage.fail(error);
+          this.refused = asRefusal(error);
+        }
+      }
+    });
+  }
+
+  /** Moves the tool or the joints. `begun` is when the hand moved, for the measurement. */
+  aim(to: Target, begun?: number): void {
+    this.#aimAt(to, begun);
+  }
+
+  #aimAt(to: Target, begun?: number): void {
+    this.#wanted = to;
+    this.posing = true;
+    this.#poses.ask(async () => {
+      const judged = this.judged;
+      const target = this.#wanted;
+      if (!judged || !target) return;
+      const generation = this.#generation;
+      if (this.pose.standing !== 'fresh') this.pose.standing = 'computing';
+      try {
+        const asked = performance.now();
+        const pose = await poseOverSocket({
+          ...judged,
+          to: target,
+          load: this.load,
+          rigid_joints: this.rigid,
+        });
+        if (generation !== this.#generation) return;
+        const answered = performance.now();
+        this.onpose?.(pose);
+        this.pose.set(pose);
+        this.alive = true;
+        if (target === this.#wanted) this.posing = false;
+        if (begun !== undefined) measured(begun, asked, answered, pose.computed_ms);
+        this.#rest();
+        this.#askOther(pose);
+      } catch (error) {
+        if (generation !== this.#generation) return;
+        this.posing = false;
+        if (!this.#noteGone(error)) this.pose.fail(error);
+      }
+    });
+  }
+
+  /** What may lag behind the hand, such as marks in figures, follows when it rests. */
+  #rest(): void {
+    if (this.#resting !== null) clearTimeout(this.#resting);
+    this.#resting = setTimeout(() => {
+      this.rested = this.pose.value;
+    }, 150);
+  }
+
+  /** The same pose anew, because load or joints changed. */
+  again(): void {
+    const now = this.pose.value;
+    if (now) this.#aimAt({ 'joints-deg': now.configuration.joints_deg });
+  }
+
+  #askOther(pose: PoseAnswer): void {
+    const other = this.other;
+    if (!other) return;
+    void api
+      .pose(
+        other.judged,
+        { 'direction-deg': pose.configuration.direction_deg },
+        this.load,
+        this.rigid,
+      )
+      .then(
+        (found) => {
+          if (this.other === other) this.otherPose = found;
+        },
+        () => {
+          if (this.other === other) this.otherPose = null;
+        },
+      );
+  }
+
+  /** Sets the design to compare with. */
+  async compareWith(name: string, path: string | null, design: DesignFile): Promise<void> {
+    const judged = { design, brief: this.brief };
+    try {
+      const linkage = await api.linkage(judged);
+      this.other = { name, path, judged, linkage, analysis: null };
+      this.otherPose = null;
+      if (this.pose.value) this.#askOther(this.pose.value);
+      const analysis = await api.analysis(judged);
+      if (this.other?.judged === judged) this.other = { ...this.other, analysis };
+    } catch (error) {
+      this.#refuse(error);
+    }
+  }
+
+  noOther(): void {
+    this.other = null;
+    this.otherPose = null;
+  }
+
+  /** The quantity over the dome, coarse first, then fine. */
+  askDome(): void {
+    const generation = this.#generation;
+    const [quantity, rigid] = [this.quantity, this.rigid];
+    this.#domes.ask(async () => {
+      const judged = this.judged;
+      for (const [rings, around] of GRIDS) {
+        const same = () =>
+          generation === this.#generation && quantity === this.quantity && rigid === this.rigid;
+        if (!judged || !same()) return;
+        if (this.dome.standing !== 'partial') this.dome.standing = 'computing';
+        try {
+          const dome = await api.dome(judged, quantity, rings, around, rigid);
+          if (!same()) return;
+          this.dome.set(dome, rings === GRIDS[GRIDS.length - 1]?.[0] ? 'fresh' : 'partial');
+        } catch (error) {
+          if (same() && !this.#noteGone(error)) this.dome.fail(error);
+          return;
+        }
+      }
+    });
+  }
+
+  setQuantity(quantity: DomeQuantity): void {
+    this.quantity = quantity;
+    this.dome.age();
+    this.askDome();
+  }
+
+  setRigid(rigid: boolean): void {
+    this.rigid = rigid;
+    this.dome.age();
+    this.askDome();
+    this.again();
+  }
+
+  setLoad(load: LoadAsked | null): void {
+    this.load = load;
+    this.again();
+  }
+
+  #askStages(): void {
+    const generation = this.#generation;
+    this.#curves.ask(async () => {
+      const judged = this.judged;
+      if (!judged || generation !== this.#generation) return;
+      this.stages.standing = 'computing';
+      try {
+        const stages = await api.stages(judged, 8);
+        if (generation === this.#generation) this.stages.set(stages);
+      } catch (error) {
+        if (generation === this.#generation && !this.#noteGone(error)) this.stages.fail(error);
+      }
+    });
+  }
+
+  /** Saves the design; `path` null keeps its file. */
+  async saveDesign(path: string | null, overwrite: boolean): Promise<boolean> {
+    if (!this.design) return false;
+    const to = path ?? this.designFile?.path;
+    if (!to) return false;
+    try {
+      const design = this.design;
+      const written = await api.writeDesign(design);
+      const same = to === this.designFile?.path;
+      const saved = await api.save(
+        to,
+        written.text,
+        same ? (this.designFile?.sha256 ?? null) : null,
+        overwrite || same,
+      );
+      this.designFile = { path: saved.path, sha256: saved.sha256 };
+      this.savedDesign = design;
+      this.#noLongerChanged(to);
+      this.said = `Saved as ${saved.path}.`;
+      this.refused = null;
+      this.#keep();
+      await this.refreshListing();
+      return true;
+    } catch (error) {
+      this.#refuse(error);
+      return false;
+    }
+  }
+
+  async saveBrief(path: string, overwrite: boolean): Promise<boolean> {
+    if (this.brief === null) return false;
+    try {
+      const text = this.brief;
+      const same = path === this.briefFile?.path;
+      const saved = await api.save(
+        path,
+        text,
+        same ? (this.briefFile?.sha256 ?? null) : null,
+        overwrite || same,
+      );
+      this.briefFile = { path: saved.path, sha256: saved.sha256 };
+      this.savedBrief = text;
+      this.#noLongerChanged(path);
+      this.said = `Saved as ${saved.path}.`;
+      this.refused = null;
+      this.#keep();
+      await this.refreshListing();
+      return true;
+    } catch (error) {
+      this.#refuse(error);
+      return false;
+    }
+  }
+
+  /** The program says that a file changed. */
+  fileChanged(path: string, sha256: string | null): void {
+    void this.refreshListing().catch(() => undefined);
+    const mine = [this.designFile, this.briefFile].find((file) => file?.path === path);
+    if (!mine || mine.sha256 === sha256) return;
+    this.changedOnDisk = [
+      ...this.changedOnDisk.filter((one) => one.path !== path),
+      { path, gone: sha256 === null },
+    ];
+  }
+
+  /** Keeps what is on the page and takes the file's new state as known. */
+  keepMine(path: string): void {
+    const sha256 = this.listing.find((one) => one.path === path)?.sha256;
+    if (this.designFile?.path === path && sha256) {
+      this.designFile = { path, sha256 };
+      this.savedDesign = null;
+    }
+    if (this.briefFile?.path === path && sha256) {
+      this.briefFile = { path, sha256 };
+      this.savedBrief = null;
+    }
+    this.#noLongerChanged(path);
+    this.#keep();
+  }
+
+  async reload(path: string): Promise<void> {
+    if (this.designFile?.path === path) await this.openDesign(path);
+    else await this.openBrief(path);
+  }
+
+  #noLongerChanged(path: string): void {
+    this.changedOnDisk = this.changedOnDisk.filter((one) => one.path !== path);
+  }
+
+  #refuse(error: unknown): void {
+    if (!this.#noteGone(error)) this.refused = asRefusal(error);
+  }
+
+  /** The program is gone: says so and tries again by itself. */
+  #noteGone(error: unknown): boolean {
+    if (!(error instanceof Refusal && error.gone)) return false;
+    this.alive = false;
+    return true;
+  }
+
+  /** The program answers again: everything that failed meanwhile is asked anew. */
+  back(): void {
+    if (this.alive) return;
+    this.alive = true;
+    if (this.about && this.design) {
+      void this.refreshListing().catch(() => undefined);
+      this.#fresh();
+    } else void this.start();
+  }
+
+  gone(): void {
+    this.alive = false;
+  }
+}
+
+/** What an earlier page left unsaved; null if nothing, or if it cannot be read. */
+function keptWork():
+  (Work & { designFile: OnDisk | null; briefFile: OnDisk | null; saved: Work }) | null {
+  try {
+    return JSON.parse(localStorage.getItem(KEPT) ?? 'null');
+  } catch {
+    return null;
+  }
+}
+
+function asRefusal(error: unknown): Refusal {
+  return error instanceof Refusal ? error : new Refusal(500, String(error));
+}
+
+/**
+ * Puts a drag into the browser's own list of measurements: from the hand to the numbers,
+ * with how long it waited for the question before, for the answer, and for the document.
+ */
+function measured(begun: number, asked: number, answered: number, computed_ms: number): void {
+  flushSync();
+  const end = performance.now();
+  performance.measure('drag', {
+    start: begun,
+    end,
+    detail: {
+      computed_ms,
+      waited_ms: asked - begun,
+      answer_ms: answered - asked,
+      document_ms: end - answered,
+    },
+  });
+}
+
+export const session = new Session();
