@@ -102,7 +102,7 @@ fn unit_of(kind: &RowKind) -> &'static str {
         RowKind::TransmissionAngle => "°",
         RowKind::MovingMass => "kg",
         RowKind::HoldingTorque => "N·m",
-        RowKind::Stiffness => "N/m",
+        RowKind::Stiffness => "N/mm",
     }
 }
 

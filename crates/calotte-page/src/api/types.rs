@@ -8,6 +8,7 @@ use serde_json::Value;
 use ts_rs::{Config, TS};
 
 use super::wire;
+use crate::server::project::shapes;
 
 /// A schema as a TypeScript type.
 fn type_of(schema: &Value, indent: usize) -> String {
@@ -88,19 +89,19 @@ fn file() -> String {
         type_of(&calotte_format::schema_design(), 0)
     ));
     macro_rules! add {
-        ($($name:ident),+ $(,)?) => {
+        ($of:ident: $($name:ident),+ $(,)?) => {
             $(
-                if let Some(docs) = <wire::$name as TS>::docs() {
+                if let Some(docs) = <$of::$name as TS>::docs() {
                     text.push('\n');
                     text.push_str(docs.trim_end());
                 } else {
                     text.push('\n');
                 }
-                text.push_str(&format!("\nexport {}\n", <wire::$name as TS>::decl(&config)));
+                text.push_str(&format!("\nexport {}\n", <$of::$name as TS>::decl(&config)));
             )+
         };
     }
-    add!(
+    add!(wire:
         PolarAzimuth,
         FileProblem,
         DesignAnswer,
@@ -145,6 +146,7 @@ fn file() -> String {
         LoadAsked,
         DomeQuantity,
     );
+    add!(shapes: Listing, Listed, Kind, FileText, Save, Saved, Hello, Changed);
     text
 }
 

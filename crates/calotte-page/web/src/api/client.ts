@@ -8,9 +8,12 @@ import type {
   DomeAnswer,
   DomeQuantity,
   FileProblem,
+  FileText,
   LinkageAnswer,
+  Listing,
   LoadAsked,
   PoseAnswer,
+  Saved,
   StagesAnswer,
   Target,
 } from './types';
@@ -89,24 +92,19 @@ export interface Judged {
   brief: string | null;
 }
 
-export interface Listed {
-  path: string;
-  size: number;
-  sha256: string | null;
-  kind: 'brief' | 'design' | 'other';
-}
+export type { Listed } from './types';
 
 export const about = () => ask<AboutAnswer>('/api/about');
-export const files = () => ask<{ files: Listed[]; more: boolean }>('/api/files');
+export const files = () => ask<Listing>('/api/files');
 export const file = (path: string) =>
-  ask<{ path: string; text: string; sha256: string }>(`/api/file?path=${encodeURIComponent(path)}`);
+  ask<FileText>(`/api/file?path=${encodeURIComponent(path)}`);
 export const save = (
   path: string,
   text: string,
   expect_sha256: string | null,
   overwrite: boolean,
 ) =>
-  ask<{ path: string; sha256: string }>('/api/file/save', {
+  ask<Saved>('/api/file/save', {
     path,
     text,
     expect_sha256,

@@ -1341,3 +1341,124 @@ export type LoadAsked = { "case": string } | "weight" | { "tip-n": [number, numb
  * What the dome is coloured by.
  */
 export type DomeQuantity = "lci" | "stiffness" | { "contact": string } | "sag" | "holding-torque";
+
+/**
+ * `GET /api/files`: the TOML files of the folder.
+ */
+export type Listing = { 
+/**
+ * Sorted by path.
+ */
+files: Array<Listed>, 
+/**
+ * Whether there are more files, or more names than were looked at.
+ */
+more: boolean, };
+
+/**
+ * One file of the folder.
+ */
+export type Listed = { 
+/**
+ * Path within the folder, with slashes.
+ */
+path: string, 
+/**
+ * Bytes.
+ */
+size: number, 
+/**
+ * SHA-256 of its bytes; null for a file longer than a brief or design may be, or one
+ * that cannot be read.
+ */
+sha256: string | null, 
+/**
+ * What it is.
+ */
+kind: Kind, };
+
+/**
+ * What a file is, by the tables it holds.
+ */
+export type Kind = "brief" | "design" | "other";
+
+/**
+ * `GET /api/file?path=`: one file, whole.
+ */
+export type FileText = { 
+/**
+ * Path within the folder, with slashes.
+ */
+path: string, 
+/**
+ * What it says.
+ */
+text: string, 
+/**
+ * SHA-256 of its bytes.
+ */
+sha256: string, };
+
+/**
+ * The body of `POST /api/file/save`.
+ */
+export type Save = { 
+/**
+ * Path within the folder, with slashes.
+ */
+path: string, 
+/**
+ * What the file is to say.
+ */
+text: string, 
+/**
+ * SHA-256 of the file as the page knows it; without it any state will do.
+ */
+expect_sha256?: string, 
+/**
+ * Whether a file that is there may be replaced; false where it is not given.
+ */
+overwrite?: boolean, };
+
+/**
+ * `POST /api/file/save`: the file as it is now.
+ */
+export type Saved = { 
+/**
+ * Path within the folder, with slashes.
+ */
+path: string, 
+/**
+ * SHA-256 of its bytes.
+ */
+sha256: string, };
+
+/**
+ * Event `hello` of `GET /api/watch`: the first, on each connection.
+ */
+export type Hello = { 
+/**
+ * Always `calotte`.
+ */
+program: string, 
+/**
+ * Version of the program.
+ */
+version: string, 
+/**
+ * Every file as it is now.
+ */
+files: Array<Changed>, };
+
+/**
+ * Event `changed` of `GET /api/watch`: a file that is new, says something else, or is gone.
+ */
+export type Changed = { 
+/**
+ * Path within the folder, with slashes.
+ */
+path: string, 
+/**
+ * SHA-256 of its bytes; null if it is gone, or too long to be read.
+ */
+sha256: string | null, };

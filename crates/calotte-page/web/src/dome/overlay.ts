@@ -312,9 +312,9 @@ function loadMarks(sight: Sight, load: SceneLoad): Primitive[] {
   const tail = outward ? load.at : subtract(load.at, reach);
   const from = camera.project(tail);
   const to = camera.project(add(tail, reach));
-  const free = outward ? to : from;
-  const right = free[0] >= (outward ? from : to)[0];
-  const at: Point = [free[0] + (right ? 8 : -8), free[1] + 4];
+  // The number stands beside the shaft, where neither tool nor joints are.
+  const right = to[0] < from[0];
+  const at: Point = [from[0] + (right ? 8 : -8), from[1] + 14];
   return [
     ...haloed(sight, arrow('load', from, to, colours.ink, 3.2)),
     label(sight, 'load', at, load.label, right ? 'start' : 'end', colours.ink),
