@@ -96,8 +96,7 @@ export type { Listed } from './types';
 
 export const about = () => ask<AboutAnswer>('/api/about');
 export const files = () => ask<Listing>('/api/files');
-export const file = (path: string) =>
-  ask<FileText>(`/api/file?path=${encodeURIComponent(path)}`);
+export const file = (path: string) => ask<FileText>(`/api/file?path=${encodeURIComponent(path)}`);
 export const save = (
   path: string,
   text: string,
