@@ -117,7 +117,8 @@ export { expect };
 
 /** Waits until every answer belongs to the present design. */
 export async function settled(page: Page): Promise<void> {
-  await expect(page.locator('[data-value="lci"]')).toBeVisible();
+  await expect(page.locator('[data-value=lci]')).toBeVisible();
+  await expect(page.locator('[data-handle=tool]')).toHaveCount(1);
   await expect(page.getByTestId('verdict').locator('strong')).toBeVisible();
   await expect(page.locator('[aria-busy="true"]')).toHaveCount(0);
   // Handles follow the layout, which follows the words of the summary.
