@@ -22,7 +22,9 @@ test('from the hand to vertices and numbers', async ({ sheet }) => {
       const capture = Element.prototype.setPointerCapture;
       Element.prototype.setPointerCapture = () => {};
       fire('pointerdown', 0, 0);
-      for (let k = 0; k < 200; k += 1) {
+      // The first moves are the browser's: it compiles what it will run.
+      for (let k = 0; k < 260; k += 1) {
+        if (k === 60) performance.clearMeasures('drag');
         fire('pointermove', -60 * Math.sin(k / 30), 25 * Math.sin(k / 17));
         await new Promise((done) => setTimeout(done, 20));
       }
@@ -32,12 +34,15 @@ test('from the hand to vertices and numbers', async ({ sheet }) => {
       return performance.getEntriesByName('drag').map((one) => ({
         all: one.duration,
         computed: (one as PerformanceMeasure).detail.computed_ms as number,
+        answer: (one as PerformanceMeasure).detail.answer_ms as number,
+        page: (one as PerformanceMeasure).detail.document_ms as number,
       }));
     }, painted);
     expect(found.length).toBeGreaterThan(painted ? 20 : 150);
     const [all, computed] = [found.map((one) => one.all), found.map((one) => one.computed)];
+    const [answer, page] = [found.map((one) => one.answer), found.map((one) => one.page)];
     console.log(
-      `drag, ${painted ? 'painting by software meanwhile' : 'painting withheld'}: ${found.length} moves, median ${at(all, 0.5).toFixed(1)} ms, 95 % ${at(all, 0.95).toFixed(1)} ms; in the program median ${at(computed, 0.5).toFixed(2)} ms, 95 % ${at(computed, 0.95).toFixed(2)} ms`,
+      `drag, ${painted ? 'painting by software meanwhile' : 'painting withheld'}: ${found.length} moves, median ${at(all, 0.5).toFixed(1)} ms, 95 % ${at(all, 0.95).toFixed(1)} ms; to the answer median ${at(answer, 0.5).toFixed(1)} ms, 95 % ${at(answer, 0.95).toFixed(1)} ms, of it in the program median ${at(computed, 0.5).toFixed(2)} ms, 95 % ${at(computed, 0.95).toFixed(2)} ms; vertices and numbers median ${at(page, 0.5).toFixed(1)} ms, 95 % ${at(page, 0.95).toFixed(1)} ms`,
     );
   }
 });

@@ -402,14 +402,17 @@ export class Session {
     });
   }
 
-  /** Moves the tool or the joints. `begun` is when the hand moved, for the measurement. */
-  aim(to: Target, begun?: number): void {
-    this.#aimAt(to, begun);
+  /**
+   * Moves the tool or the joints. `begun` is when the hand moved, for the measurement;
+   * while it drags, nothing is said about a pose on its way: the next is there already.
+   */
+  aim(to: Target, begun?: number, dragged = false): void {
+    this.#aimAt(to, begun, dragged);
   }
 
-  #aimAt(to: Target, begun?: number): void {
+  #aimAt(to: Target, begun?: number, dragged = false): void {
     this.#wanted = to;
-    this.posing = true;
+    if (!dragged) this.posing = true;
     this.#poses.ask(async () => {
       const judged = this.judged;
       const target = this.#wanted;
