@@ -1,8 +1,6 @@
-import { existsSync } from 'node:fs';
-import { delimiter, join } from 'node:path';
 import { defineConfig } from '@playwright/test';
+import { chromiumPath } from './pictures/chromium.mjs';
 
-const executablePath = process.env.CALOTTE_CHROMIUM ?? 'chromium';
 if (!process.env.CALOTTE_BIN) {
   throw new Error('CALOTTE_BIN names no program: run `cargo xtask test --only page-browser`');
 }
@@ -19,7 +17,7 @@ export default defineConfig({
     viewport: { width: 1280, height: 900 },
     screenshot: 'only-on-failure',
     launchOptions: {
-      executablePath: executablePath.includes('/') ? executablePath : found(executablePath),
+      executablePath: chromiumPath(),
       args: [
         '--no-sandbox',
         '--use-angle=swiftshader',
@@ -33,12 +31,3 @@ export default defineConfig({
     },
   },
 });
-
-/** Where a program lies on the search path. */
-function found(name: string): string {
-  for (const folder of (process.env.PATH ?? '').split(delimiter)) {
-    const path = join(folder, name);
-    if (existsSync(path)) return path;
-  }
-  throw new Error(`${name} is not on the path: install chromium, or set CALOTTE_CHROMIUM`);
-}

@@ -70,11 +70,10 @@ pub(crate) async fn search(
     Ok(stream(&state, move |sender, cancelled| {
         let columns = columns(&brief);
         let order = order(grid.groups.len());
-        let mut judged: Vec<Option<Vec<Outcome>>> = vec![None; grid.groups.len()];
-        let mut fresh: Vec<usize> = Vec::new();
-        let mut done = 0;
+        let mut judged: Vec<Outcome> = Vec::with_capacity(grid.len());
+        let mut told = 0;
         let mut last = Instant::now();
-        sender.part(&part(&brief, &grid, &columns, &judged, &[], 0, true));
+        sender.part(&part(&brief, &grid, &columns, &judged, told, true));
         for turn in order.chunks(GROUPS_A_TURN) {
             if cancelled.load(Ordering::Relaxed) {
                 break;
@@ -83,18 +82,20 @@ pub(crate) async fn search(
                 .par_iter()
                 .map(|group| evaluate_group(&brief, &grid, *group))
                 .collect();
-            for (group, outcomes) in turn.iter().zip(outcomes) {
-                judged[*group] = Some(outcomes);
-                fresh.push(*group);
-            }
-            done += turn.len();
+            judged.extend(outcomes.into_iter().flatten());
             if last.elapsed().as_secs_f64() > PART_SECONDS {
-                sender.part(&part(&brief, &grid, &columns, &judged, &fresh, done, false));
-                fresh.clear();
+                sender.part(&part(&brief, &grid, &columns, &judged, told, false));
+                told = judged.len();
                 last = Instant::now();
             }
         }
-        Ok(part(&brief, &grid, &columns, &judged, &fresh, done, false))
+        let mut end = part(&brief, &grid, &columns, &judged, told, false);
+        // Among equals the first of the grid's order is chosen, as by `calotte design`.
+        judged.sort_by_key(|outcome| outcome.candidate.index);
+        let all = part(&brief, &grid, &columns, &judged, judged.len(), false);
+        end.front = all.front;
+        end.chosen = all.chosen;
+        Ok(end)
     }))
 }
 
@@ -115,25 +116,23 @@ fn order(groups: usize) -> Vec<usize> {
     order
 }
 
+/// What is known so far; the candidates are those judged since the last part.
 fn part(
     brief: &Brief,
     grid: &Grid,
     columns: &[Column],
-    judged: &[Option<Vec<Outcome>>],
-    fresh: &[usize],
-    done: usize,
+    judged: &[Outcome],
+    told: usize,
     first: bool,
 ) -> SearchPart {
-    let outcomes: Vec<Outcome> = judged.iter().flatten().flatten().cloned().collect();
-    let choice = choose(&outcomes, &brief.objectives);
+    let choice = choose(judged, &brief.objectives);
+    let place_of = |place: &usize| index(judged[*place].candidate.index);
     SearchPart {
         columns: first.then(|| columns.iter().map(|column| column.row.clone()).collect()),
         combinations: index(grid.len()),
-        judged: index(done * grid.group_size()),
-        candidates: fresh
+        judged: index(judged.len()),
+        candidates: judged[told..]
             .iter()
-            .filter_map(|group| judged[*group].as_ref())
-            .flatten()
             .filter(|outcome| {
                 outcome
                     .values
@@ -146,16 +145,11 @@ fn part(
                 name: name(&outcome.candidate),
             })
             .collect(),
-        front: choice.as_ref().map_or(Vec::new(), |choice| {
-            choice
-                .front
-                .iter()
-                .map(|place| index(outcomes[*place].candidate.index))
-                .collect()
-        }),
-        chosen: choice
-            .as_ref()
-            .map(|choice| index(outcomes[choice.chosen].candidate.index)),
+        front: choice
+            .iter()
+            .flat_map(|choice| choice.front.iter().map(place_of))
+            .collect(),
+        chosen: choice.as_ref().map(|choice| place_of(&choice.chosen)),
         feasible: choice.as_ref().map_or(0, |choice| index(choice.feasible)),
     }
 }

@@ -106,6 +106,28 @@ test('a design edited is saved, read by the commands, reopened and equal', async
   expect(readFileSync(join(program.folder, 'mine.toml'), 'utf8')).toBe(first);
 });
 
+test('what is taken back belongs to its own file again and is never saved over another', async ({
+  sheet,
+  program,
+}) => {
+  const path = join(program.folder, 'other.toml');
+  const other = readFileSync(join(program.folder, 'design.toml'), 'utf8').replace(
+    'joint_radius_mm = 140',
+    'joint_radius_mm = 160',
+  );
+  writeFileSync(path, other);
+  await sheet.getByRole('button', { name: 'Open other.toml' }).click();
+  await settled(sheet);
+  expect(await value(sheet, 'Joint radius, mm')).toBe(160);
+  await sheet.getByRole('button', { name: 'Undo' }).click();
+  await settled(sheet);
+  expect(await value(sheet, 'Joint radius, mm')).toBe(140);
+  await expect(sheet.locator('h1')).toContainText('design.toml');
+  await sheet.keyboard.press('Control+s');
+  await expect(sheet.getByText('Saved as design.toml.')).toBeVisible();
+  expect(readFileSync(path, 'utf8')).toBe(other);
+});
+
 test('a file is not replaced unasked', async ({ sheet, expected }) => {
   expected.faults.push(/409/);
   await type(sheet, 'Joint radius, mm', '155');

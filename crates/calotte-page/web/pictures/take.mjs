@@ -8,6 +8,7 @@ import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { chromium } from '@playwright/test';
+import { chromiumPath } from './chromium.mjs';
 
 const here = dirname(fileURLToPath(import.meta.url));
 const bin = process.env.CALOTTE_BIN;
@@ -29,7 +30,7 @@ const address = await new Promise((done, failed) => {
 });
 
 const browser = await chromium.launch({
-    executablePath: process.env.CALOTTE_CHROMIUM ?? '/usr/bin/chromium',
+    executablePath: chromiumPath(),
     args: ['--no-sandbox', '--use-angle=swiftshader', '--enable-unsafe-swiftshader'],
 });
 

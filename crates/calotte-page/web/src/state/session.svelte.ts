@@ -22,43 +22,12 @@ import type {
 } from '../api/types';
 import { History } from './history';
 import { Latest } from './latest';
+import { Piece } from './piece.svelte';
+import { keepWork, keptWork, type OnDisk, type Work } from './work';
 import { withValue, type Key } from './paths';
 import { STARTER } from './starter';
 
-/** How an answer stands to the present design. */
-export type Standing = 'none' | 'computing' | 'fresh' | 'partial' | 'stale' | 'failed';
-
-/** An answer with how it stands. */
-export class Piece<T> {
-  value = $state.raw<T | null>(null);
-  standing = $state<Standing>('none');
-  refusal = $state.raw<Refusal | null>(null);
-
-  /** The design changed: what is shown belongs to the one before. */
-  age(): void {
-    if (this.value !== null) this.standing = 'stale';
-  }
-  set(value: T, standing: Standing = 'fresh'): void {
-    this.value = value;
-    this.standing = standing;
-    this.refusal = null;
-  }
-  fail(error: unknown): void {
-    this.refusal = error instanceof Refusal ? error : new Refusal(500, String(error));
-    this.standing = 'failed';
-  }
-}
-
-/** A file on disk as the page knows it. */
-export interface OnDisk {
-  path: string;
-  sha256: string;
-}
-
-interface Work {
-  design: DesignFile;
-  brief: string | null;
-}
+export { Piece } from './piece.svelte';
 
 /** The second design, overlaid. */
 export interface Other {
@@ -69,7 +38,6 @@ export interface Other {
   analysis: AnalysisAnswer | null;
 }
 
-const KEPT = 'calotte-work';
 /** Grids of the dome, coarse first. */
 const GRIDS: [number, number][] = [
   [13, 24],
@@ -136,6 +104,11 @@ export class Session {
     return this.design ? { design: this.design, brief: this.brief } : null;
   }
 
+  /** Names of the load cases. */
+  get loads(): string[] {
+    return this.analysis.value?.loads ?? this.briefRead.value?.loads ?? [];
+  }
+
   /** Names for the command lines. */
   get names(): { design: string | null; brief: string | null } {
     return {
@@ -200,8 +173,8 @@ export class Session {
     this.brief = kept.brief;
     this.designFile = kept.designFile;
     this.briefFile = kept.briefFile;
-    this.savedDesign = kept.saved.design;
-    this.savedBrief = kept.saved.brief;
+    this.savedDesign = kept.savedDesign;
+    this.savedBrief = kept.savedBrief;
     this.changedOnDisk = [kept.designFile, kept.briefFile]
       .filter((file) => file !== null)
       .filter((file) => {
@@ -220,23 +193,7 @@ export class Session {
   #keep(): void {
     if (!this.design) return;
     const unsaved = this.designChanged || this.briefChanged;
-    try {
-      if (!unsaved) localStorage.removeItem(KEPT);
-      else {
-        localStorage.setItem(
-          KEPT,
-          JSON.stringify({
-            design: this.design,
-            brief: this.brief,
-            designFile: this.designFile,
-            briefFile: this.briefFile,
-            saved: { design: this.savedDesign, brief: this.savedBrief },
-          }),
-        );
-      }
-    } catch {
-      // A browser that keeps nothing: work then lives as long as the page.
-    }
+    keepWork(unsaved ? this.#work() : null);
   }
 
   /** Opens a design file. What was on the page can be had back by undo. */
@@ -316,10 +273,17 @@ export class Session {
     this.replaceDesign(withValue(this.design, path, value));
   }
 
-  /** Puts another design in place of this one; undo brings it back. */
-  replaceDesign(design: DesignFile): void {
+  /**
+   * Puts another design in place of this one; undo brings it back. `file` null: it belongs
+   * to no file yet.
+   */
+  replaceDesign(design: DesignFile, file: OnDisk | null = this.designFile): void {
     this.#record();
     this.design = design;
+    if (file === null) {
+      this.designFile = null;
+      this.savedDesign = null;
+    }
     this.refused = null;
     this.#fresh();
   }
@@ -338,8 +302,13 @@ export class Session {
   }
 
   #record(): void {
-    if (this.design) this.#history.record({ design: this.design, brief: this.brief });
+    const now = this.#work();
+    if (now) this.#history.record(now);
     this.#buttons();
+  }
+  #work(): Work | null {
+    const { design, brief, designFile, briefFile, savedDesign, savedBrief } = this;
+    return design ? { design, brief, designFile, briefFile, savedDesign, savedBrief } : null;
   }
   #buttons(): void {
     this.canUndo = this.#history.canGoBack;
@@ -350,16 +319,27 @@ export class Session {
     const otherBrief = work.brief !== this.brief;
     this.design = work.design;
     this.brief = work.brief;
+    // What is known of a file that is still the same one is newer than the history.
+    if (work.designFile?.path !== this.designFile?.path) {
+      this.designFile = work.designFile;
+      this.savedDesign = work.savedDesign;
+    }
+    if (work.briefFile?.path !== this.briefFile?.path) {
+      this.briefFile = work.briefFile;
+      this.savedBrief = work.savedBrief;
+    }
     this.refused = null;
     this.#buttons();
     if (otherBrief) this.#readBrief();
     this.#fresh();
   }
   undo(): void {
-    if (this.design) this.#put(this.#history.back({ design: this.design, brief: this.brief }));
+    const now = this.#work();
+    if (now) this.#put(this.#history.back(now));
   }
   redo(): void {
-    if (this.design) this.#put(this.#history.forward({ design: this.design, brief: this.brief }));
+    const now = this.#work();
+    if (now) this.#put(this.#history.forward(now));
   }
 
   /** Everything about the present design anew; what is shown meanwhile is marked stale. */
@@ -556,48 +536,50 @@ export class Session {
 
   /** Saves the design; `path` null keeps its file. */
   async saveDesign(path: string | null, overwrite: boolean): Promise<boolean> {
-    if (!this.design) return false;
+    const design = this.design;
     const to = path ?? this.designFile?.path;
-    if (!to) return false;
-    try {
-      const design = this.design;
-      const written = await api.writeDesign(design);
-      const same = to === this.designFile?.path;
-      const saved = await api.save(
-        to,
-        written.text,
-        same ? (this.designFile?.sha256 ?? null) : null,
-        overwrite || same,
-      );
-      this.designFile = { path: saved.path, sha256: saved.sha256 };
-      this.savedDesign = design;
-      this.#noLongerChanged(to);
-      this.said = `Saved as ${saved.path}.`;
-      this.refused = null;
-      this.#keep();
-      await this.refreshListing();
-      return true;
-    } catch (error) {
-      this.#refuse(error);
-      return false;
-    }
+    if (!design || !to) return false;
+    return this.#save(
+      to,
+      this.designFile,
+      overwrite,
+      async () => (await api.writeDesign(design)).text,
+      (file) => {
+        this.designFile = file;
+        this.savedDesign = design;
+      },
+    );
   }
 
   async saveBrief(path: string, overwrite: boolean): Promise<boolean> {
-    if (this.brief === null) return false;
+    const text = this.brief;
+    if (text === null) return false;
+    return this.#save(
+      path,
+      this.briefFile,
+      overwrite,
+      async () => text,
+      (file) => {
+        this.briefFile = file;
+        this.savedBrief = text;
+      },
+    );
+  }
+
+  /** Writes a text to a file: its own as it was known, or another one. */
+  async #save(
+    to: string,
+    own: OnDisk | null,
+    overwrite: boolean,
+    text: () => Promise<string>,
+    saved: (file: OnDisk) => void,
+  ): Promise<boolean> {
     try {
-      const text = this.brief;
-      const same = path === this.briefFile?.path;
-      const saved = await api.save(
-        path,
-        text,
-        same ? (this.briefFile?.sha256 ?? null) : null,
-        overwrite || same,
-      );
-      this.briefFile = { path: saved.path, sha256: saved.sha256 };
-      this.savedBrief = text;
-      this.#noLongerChanged(path);
-      this.said = `Saved as ${saved.path}.`;
+      const same = to === own?.path;
+      const file = await api.save(to, await text(), same ? own.sha256 : null, overwrite || same);
+      saved({ path: file.path, sha256: file.sha256 });
+      this.#noLongerChanged(to);
+      this.said = `Saved as ${file.path}.`;
       this.refused = null;
       this.#keep();
       await this.refreshListing();
@@ -666,16 +648,6 @@ export class Session {
 
   gone(): void {
     this.alive = false;
-  }
-}
-
-/** What an earlier page left unsaved; null if nothing, or if it cannot be read. */
-function keptWork():
-  (Work & { designFile: OnDisk | null; briefFile: OnDisk | null; saved: Work }) | null {
-  try {
-    return JSON.parse(localStorage.getItem(KEPT) ?? 'null');
-  } catch {
-    return null;
   }
 }
 

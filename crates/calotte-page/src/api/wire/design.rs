@@ -1,0 +1,164 @@
+//! Designs, briefs and what depends on neither.
+
+use serde::{Deserialize, Serialize};
+use serde_json::value::RawValue;
+#[cfg(test)]
+use ts_rs::TS;
+
+/// Three components x, y, z.
+pub(crate) type Triple = [f64; 3];
+
+/// A design and, where it is judged, the text of its brief. The design is an object
+/// of the keys of a design file.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Judged {
+    /// The design, in the keys of a design file.
+    pub design: Box<RawValue>,
+    /// The brief, as the text of a brief file.
+    #[serde(default)]
+    pub brief: Option<String>,
+}
+
+/// A direction in the base frame.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS))]
+#[serde(deny_unknown_fields)]
+pub(crate) struct PolarAzimuth {
+    /// From the base axis, °.
+    pub polar: f64,
+    /// About the base axis, °.
+    pub azimuth: f64,
+}
+
+/// One problem of a file or of a design on the page.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct FileProblem {
+    /// Line in the text, from 1.
+    pub line: u32,
+    /// The key with its tables; empty where there is none.
+    pub key: String,
+    /// The value as written.
+    pub value: String,
+    /// What is wrong.
+    pub message: String,
+    /// What is allowed.
+    pub allowed: String,
+    /// What to try.
+    pub hint: String,
+}
+
+/// A text, to be read.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct TextAsked {
+    /// The text of a file.
+    pub text: String,
+}
+
+/// A design with some numbers changed, in the words of `--set`.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct ChangeAsked {
+    /// The design.
+    pub design: Box<RawValue>,
+    /// Such as `stages=3` or `total_arc_deg=94`.
+    pub set: Vec<String>,
+}
+
+/// A design as an object and as the text of its file.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct DesignAnswer {
+    /// The design with every key written out.
+    #[cfg_attr(test, ts(type = "DesignFile"))]
+    pub design: serde_json::Value,
+    /// The same as the text of a file.
+    pub text: String,
+}
+
+/// What a brief says, for choosing loads and objectives on the page.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct BriefAnswer {
+    /// Its title.
+    pub title: String,
+    /// The need in a few sentences.
+    pub words: Vec<String>,
+    /// Names of the load cases.
+    pub loads: Vec<String>,
+    /// Combinations a search would go through.
+    pub combinations: u32,
+    /// What no search can mend, in words.
+    pub precheck: Vec<String>,
+    /// Whether people are near the instrument.
+    pub people_near: bool,
+    /// Why the brief judges a design but cannot start a search; null if it can.
+    pub no_search: Option<String>,
+}
+
+/// A material of the table shipped.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct MaterialRow {
+    /// Name, as files write it.
+    pub name: String,
+    /// Its table as files write it, with all values.
+    #[cfg_attr(test, ts(type = "DesignFile['material']"))]
+    pub table: serde_json::Value,
+}
+
+/// What does not depend on any design.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct AboutAnswer {
+    /// Version of the program.
+    pub version: String,
+    /// Materials shipped.
+    pub materials: Vec<MaterialRow>,
+    /// One line that is always shown.
+    pub caution_line: String,
+    /// The line where people are near the instrument.
+    pub people_line: String,
+    /// The cautions in full.
+    pub caution_paragraphs: Vec<String>,
+    /// Standards by number and title, each with why it matters.
+    pub standards: Vec<[String; 2]>,
+    /// What a map can vary: word, label, unit, least and greatest value.
+    pub variables: Vec<VariableRow>,
+    /// What a map can show: word, label, unit.
+    pub quantities: Vec<QuantityRow>,
+    /// A commented brief to start from.
+    pub brief_template: String,
+}
+
+/// What a map can vary.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct VariableRow {
+    /// The word of the command line.
+    pub word: String,
+    /// Label in figures.
+    pub label: String,
+    /// Unit; empty for none.
+    pub unit: String,
+    /// Least value.
+    pub least: f64,
+    /// Greatest value.
+    pub greatest: f64,
+}
+
+/// What a map can show.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct QuantityRow {
+    /// The word of the command line.
+    pub word: String,
+    /// Label in figures.
+    pub label: String,
+    /// Unit; empty for none.
+    pub unit: String,
+    /// Whether joints change it, so that rigid ones are worth showing beside.
+    pub depends_on_joints: bool,
+}

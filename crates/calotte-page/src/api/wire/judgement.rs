@@ -1,0 +1,142 @@
+//! Needed against got, and how many stages are stiffest.
+
+use super::design::{PolarAzimuth, Triple};
+use serde::{Deserialize, Serialize};
+use serde_json::value::RawValue;
+#[cfg(test)]
+use ts_rs::TS;
+
+/// A requirement, needed against got.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct RequirementRow {
+    /// Name, as the terminal prints it.
+    pub name: String,
+    /// Name of the quantity in results.
+    pub quantity: String,
+    /// The load case, for a contact deflection.
+    pub load: Option<String>,
+    /// Unit of the numbers below; empty for none.
+    pub unit: String,
+    /// Whether the value must be at least what is needed.
+    pub at_least: bool,
+    /// Needed; null if nothing is.
+    pub needed: Option<f64>,
+    /// Got; null with a reason.
+    pub got: Option<f64>,
+    /// Why there is no value.
+    pub reason: Option<String>,
+    /// Spread over the bands.
+    pub band: Option<[f64; 2]>,
+    /// Whether it is met; null if nothing is needed.
+    pub met: Option<bool>,
+    /// Whether it is met over the bands too.
+    pub band_met: Option<bool>,
+    /// Needed, in words.
+    pub needed_words: String,
+    /// Got, in words.
+    pub got_words: String,
+    /// Margin, in words.
+    pub margin_words: String,
+    /// Where it is worst.
+    pub worst_at_deg: Option<PolarAzimuth>,
+    /// What governs.
+    pub note: String,
+}
+
+/// Values along the polar angle.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct RingRow {
+    /// Polar angle, °.
+    pub polar_deg: f64,
+    /// Local conditioning index.
+    pub lci: f64,
+    /// Least transmission angle, °.
+    pub transmission_angle_deg: Option<f64>,
+    /// Least stiffness, N/mm.
+    pub least_n_per_mm: f64,
+    /// Stiffness along polar, azimuth, radial, N/mm.
+    pub along_n_per_mm: Triple,
+    /// Greatest contact deflection of each load case, mm.
+    pub contact_mm: Vec<f64>,
+    /// Greatest sag, mm.
+    pub sag_mm: f64,
+    /// Greatest holding torque of either drive, N·m.
+    pub torque_nm: f64,
+    /// Shares of the compliance along the softest direction: arcs, joints, drives, base.
+    pub causes: [f64; 4],
+}
+
+/// The whole analysis.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct AnalysisAnswer {
+    /// Whether every limit is met; null if nothing is required.
+    pub met: Option<bool>,
+    /// Requirements with a limit first, then what is worth knowing.
+    pub rows: Vec<RequirementRow>,
+    /// Both types of singularity, in words.
+    pub singular_words: String,
+    /// Cautions that follow from the numbers.
+    pub cautions: Vec<String>,
+    /// Values along the polar angle.
+    pub rings: Vec<RingRow>,
+    /// Names of the load cases, in the order of `contact_mm`.
+    pub loads: Vec<String>,
+    /// Greatest load on each joint.
+    pub joint_loads: Vec<JointLoadRow>,
+    /// Polar angle at which the least stiffness lies, °.
+    pub softest_polar_deg: Option<f64>,
+}
+
+/// The greatest load on a joint.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct JointLoadRow {
+    /// The joint.
+    pub joint: String,
+    /// Along its own axis, N.
+    pub axial_n: f64,
+    /// Across it, N.
+    pub radial_n: f64,
+    /// Tilting it, N·m.
+    pub tilt_nm: f64,
+}
+
+/// How many stages are stiffest at equal total arc.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct StagesAsked {
+    /// The design.
+    pub design: Box<RawValue>,
+    /// The brief.
+    #[serde(default)]
+    pub brief: Option<String>,
+    /// Up to how many.
+    pub stages_max: u32,
+}
+
+/// Least stiffness by number of stages.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct StagesAnswer {
+    /// One row each.
+    pub rows: Vec<StageRow>,
+    /// Stiffest with rigid joints.
+    pub best_rigid: Option<u32>,
+    /// Stiffest with the design's joints.
+    pub best_real: Option<u32>,
+}
+
+/// One number of stages.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct StageRow {
+    /// Number of stages.
+    pub stages: u32,
+    /// Least stiffness with rigid joints, N/mm.
+    pub rigid_n_per_mm: Option<f64>,
+    /// Least stiffness with the design's joints, N/mm.
+    pub real_n_per_mm: Option<f64>,
+}

@@ -1,0 +1,119 @@
+//! The linkage as drawn.
+
+use super::design::Triple;
+use serde::Serialize;
+#[cfg(test)]
+use ts_rs::TS;
+
+/// The shape of a section, all sizes in mm.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub(crate) enum SectionShape {
+    /// A rectangle, hollow where it has a wall.
+    Rectangle {
+        /// Across the bar along the sphere, mm.
+        tangential_mm: f64,
+        /// Along the sphere's radius, mm.
+        radial_mm: f64,
+        /// Wall, mm; null if solid.
+        wall_mm: Option<f64>,
+    },
+    /// A round bar, hollow where it has an inner diameter.
+    Round {
+        /// Outer diameter, mm.
+        outer_mm: f64,
+        /// Inner diameter, mm; null if solid.
+        inner_mm: Option<f64>,
+    },
+}
+
+/// A body in its own frame.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct BodyShape {
+    /// Name as results print it.
+    pub name: String,
+    /// Joint directions, unit vectors.
+    pub stations: Vec<Triple>,
+    /// Arcs between stations, by index.
+    pub arcs: Vec<[u32; 2]>,
+}
+
+/// A joint.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct JointShape {
+    /// Name as results print it.
+    pub name: String,
+    /// Body by which its place is drawn.
+    pub body: u32,
+    /// Station of that body.
+    pub station: u32,
+    /// Whether it can be dragged: moving it moves the linkage.
+    pub handle: bool,
+}
+
+/// The linkage as drawn, with what follows at once.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct LinkageAnswer {
+    /// The family with its angles in words.
+    pub words: String,
+    /// The section in words.
+    pub section_words: String,
+    /// Number of stages; null for families without.
+    pub stages: Option<u32>,
+    /// Sum of the arcs of a branch, °.
+    pub total_arc_deg: f64,
+    /// Radius of the centre lines, mm.
+    pub joint_radius_mm: f64,
+    /// Section.
+    pub section: SectionShape,
+    /// Diameter of the bosses, mm; 0 for none.
+    pub boss_diameter_mm: f64,
+    /// Bodies; the first is the ground.
+    pub bodies: Vec<BodyShape>,
+    /// Joints.
+    pub joints: Vec<JointShape>,
+    /// The tool.
+    pub tool: ToolShape,
+    /// Base components to world components, 3×3, row by row.
+    pub world_from_base: [f64; 9],
+    /// Names of the active joints, in order.
+    pub active_names: [String; 2],
+    /// The one working range; null without a configuration that has the margins.
+    pub working_range: Option<WorkingRangeShape>,
+    /// Bars a load can name.
+    pub bars: Vec<String>,
+    /// Mass of what moves without the tool, kg.
+    pub moving_mass_kg: f64,
+    /// Where to begin: active joint angles in the middle of the range, °.
+    pub start_joints_deg: [f64; 2],
+}
+
+/// The tool on its body.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct ToolShape {
+    /// Body that carries it.
+    pub body: u32,
+    /// Tool direction in that body's frame, unit.
+    pub direction: Triple,
+    /// Distance of the tip from the centre, mm.
+    pub tip_radius_mm: f64,
+    /// Distance of the centre of mass from the centre, mm.
+    pub centre_of_mass_radius_mm: f64,
+}
+
+/// A working range.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct WorkingRangeShape {
+    /// Least polar angle, °.
+    pub polar_min_deg: f64,
+    /// Greatest polar angle, °.
+    pub polar_max_deg: f64,
+    /// What ends it at the ends of the second mechanism angle.
+    pub limited_by: [String; 2],
+}

@@ -1,0 +1,191 @@
+//! One configuration, and what a load does to it.
+
+use std::collections::BTreeMap;
+
+use super::design::{PolarAzimuth, Triple};
+use serde::{Deserialize, Serialize};
+use serde_json::value::RawValue;
+#[cfg(test)]
+use ts_rs::TS;
+
+/// Where the tool is to be.
+#[derive(Debug, Clone, Deserialize)]
+#[cfg_attr(test, derive(TS))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) enum Target {
+    /// Active joint angles, °.
+    JointsDeg([f64; 2]),
+    /// Tool direction in the base frame.
+    DirectionDeg(PolarAzimuth),
+    /// A joint dragged towards a direction.
+    Joint {
+        /// Index of the joint.
+        joint: usize,
+        /// Where it is pulled, base frame.
+        towards: Triple,
+        /// Active joint angles now, °: the nearest solution is taken.
+        from_deg: [f64; 2],
+    },
+}
+
+/// What acts on the linkage.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[cfg_attr(test, derive(TS))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) enum LoadAsked {
+    /// A load case of the brief, by name.
+    Case(String),
+    /// Own weight.
+    Weight,
+    /// A force on the tip, N: polar, azimuth, radial.
+    TipN(Triple),
+}
+
+/// One configuration.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct PoseAsked {
+    /// The design.
+    pub design: Box<RawValue>,
+    /// The brief.
+    #[serde(default)]
+    pub brief: Option<String>,
+    /// Where to.
+    pub to: Target,
+    /// What acts.
+    #[serde(default)]
+    pub load: Option<LoadAsked>,
+    /// Whether rigid joints are asked for.
+    #[serde(default)]
+    pub rigid_joints: bool,
+}
+
+/// One configuration of the agreed list of `analyse --json`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct ConfigurationDocument {
+    /// Active joint angles, °.
+    pub joints_deg: [f64; 2],
+    /// Tool direction, base frame.
+    pub direction_deg: PolarAzimuth,
+    /// Passive joint angles by name, °.
+    pub passive_deg: BTreeMap<String, f64>,
+    /// Roll of the tool, °.
+    pub roll_deg: f64,
+    /// Local conditioning index.
+    pub lci: f64,
+    /// Least transmission angle, °; null for families without.
+    pub transmission_angle_deg: Option<f64>,
+    /// 6×6, SI, local frame polar, azimuth, radial at the tip.
+    pub compliance: Option<Vec<Vec<f64>>>,
+    /// Why there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(test, ts(optional))]
+    pub compliance_reason: Option<String>,
+    /// Its scalars.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(test, ts(optional))]
+    pub stiffness: Option<StiffnessDocument>,
+    /// Torque the drives give against weight, N·m.
+    pub holding_torque_nm: Option<[f64; 2]>,
+    /// Why there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(test, ts(optional))]
+    pub holding_torque_reason: Option<String>,
+}
+
+/// Scalars of a compliance, N/m.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct StiffnessDocument {
+    /// Least translational stiffness.
+    pub least_n_per_m: f64,
+    /// Greatest.
+    pub greatest_n_per_m: f64,
+    /// Along the polar direction.
+    pub polar_n_per_m: f64,
+    /// Along azimuth.
+    pub azimuth_n_per_m: f64,
+    /// Along the radius.
+    pub radial_n_per_m: f64,
+    /// λmin/λmax of the tangential compliance.
+    pub tangential_isotropy: f64,
+}
+
+/// A direction that cannot be reached.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct NotReached {
+    /// What was asked.
+    pub wanted_deg: PolarAzimuth,
+    /// How far the nearest reachable one is, °.
+    pub distance_deg: f64,
+}
+
+/// The pose asked for.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct PoseAnswer {
+    /// Per body base components from body components, 3×3, row by row.
+    pub rotations: Vec<[f64; 9]>,
+    /// The numbers, as `analyse --json` gives them.
+    pub configuration: ConfigurationDocument,
+    /// Set where the nearest direction is shown instead of the one asked for.
+    pub not_reached: Option<NotReached>,
+    /// Whether the configuration lies in the working range.
+    pub in_range: bool,
+    /// The stage nearest to type 2 with its transmission angle; null for families without.
+    pub closing: Option<ClosingStage>,
+    /// What the load does.
+    pub load: Option<LoadAnswer>,
+    /// Why the load has no answer.
+    pub load_reason: Option<String>,
+    /// Time the program took, ms.
+    pub computed_ms: f64,
+}
+
+/// The stage nearest to a type 2 singularity.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct ClosingStage {
+    /// Counted from 1 at the base.
+    pub stage: u32,
+    /// Its transmission angle, °.
+    pub transmission_angle_deg: f64,
+    /// The margin asked for, °.
+    pub margin_deg: f64,
+}
+
+/// A loaded linkage.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct LoadAnswer {
+    /// Name of the load.
+    pub name: String,
+    /// Point of attack, base frame, mm.
+    pub at_mm: Triple,
+    /// Force, base frame, N.
+    pub force_n: Triple,
+    /// Displacement of the tip, local frame polar, azimuth, radial, mm.
+    pub tip_mm: Triple,
+    /// Its norm, mm.
+    pub deflection_mm: f64,
+    /// Share of the strain energy in each body's arcs, in the order of the bodies.
+    pub shares: Vec<f64>,
+    /// Shares of the strain energy: arcs, joints, drives, base.
+    pub causes: [f64; 4],
+    /// Centre lines and where the load takes them.
+    pub arcs: Vec<ArcUnderLoad>,
+    /// The tip without and with the load, base frame, mm.
+    pub tip: [Triple; 2],
+}
+
+/// A centre line under load, base frame, mm.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct ArcUnderLoad {
+    /// Points without load.
+    pub points: Vec<Triple>,
+    /// The same points displaced, not enlarged.
+    pub moved: Vec<Triple>,
+}
