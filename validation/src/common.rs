@@ -53,10 +53,12 @@ pub(crate) fn design(family: Family) -> Design {
         material: isotropic(68.9e9, 26e9),
         joints: JointProperties {
             stiffness: None,
+            parts: None,
             boss_diameter: 0.0,
             mass: 0.0,
             releases: Vec::new(),
         },
+        layers: None,
         drives: Drives {
             layout: DriveLayout::TwoBars,
             ratio: [1.0, 1.0],
@@ -71,6 +73,7 @@ pub(crate) fn design(family: Family) -> Design {
             grip_radius: None,
             bracket_arc: 0.0,
             roll: 0.0,
+            envelope: None,
         },
         mount: Mount::default(),
     }

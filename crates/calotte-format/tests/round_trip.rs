@@ -148,6 +148,7 @@ fn joints() -> impl Strategy<Value = JointProperties> {
     (option::of(stiffness), boss, 0.0..0.5, releases).prop_map(
         |(stiffness, boss_diameter, mass, releases)| JointProperties {
             stiffness,
+            parts: None,
             boss_diameter,
             mass,
             releases,
@@ -210,6 +211,7 @@ fn tool() -> impl Strategy<Value = Tool> {
                 grip_radius,
                 bracket_arc,
                 roll,
+                envelope: None,
             },
         )
 }
@@ -275,6 +277,7 @@ fn design() -> impl Strategy<Value = Design> {
                     section,
                     material,
                     joints,
+                    layers: None,
                     drives,
                     tool,
                     mount,

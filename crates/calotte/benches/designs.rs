@@ -43,6 +43,7 @@ fn brief(stages: usize, arc: f64) -> Brief {
             centre_of_mass_radius: 0.165,
             tip_radius: 0.1,
             grip_radius: None,
+            envelope: None,
         },
         loads: vec![LoadCase {
             name: "press".to_string(),
@@ -68,6 +69,8 @@ fn brief(stages: usize, arc: f64) -> Brief {
                 radial: 0.016,
             }],
             materials: vec![Material::shipped("aluminium 6061-T6").unwrap()],
+            bearings: Vec::new(),
+            arrangements: Vec::new(),
             mount_tilt: vec![0.0],
             mount_tilt_towards: 0.0,
             drive_layouts: vec![DriveLayout::TwoBars],
@@ -77,10 +80,14 @@ fn brief(stages: usize, arc: f64) -> Brief {
                 tilt: 1500.0.into(),
                 ..reference_joints()
             }),
+            parts: None,
             boss_diameter: 0.01,
             mass: 0.02,
             releases: Vec::new(),
         }),
+        layers: None,
+        keep_outs: Vec::new(),
+        allowance: 0.0,
         objectives: Vec::new(),
     }
 }

@@ -4,8 +4,9 @@
 
 use nalgebra::Vector3;
 
-use crate::design::{DriveLayout, JointProperties};
+use crate::design::{Arrangement, DriveLayout, JointProperties, Layers, ToolEnvelope};
 use crate::elasticity::{Material, Section};
+use crate::machine_elements::Bearing;
 use crate::sphere::Region;
 use crate::uncertain::Uncertain;
 
@@ -34,6 +35,12 @@ pub struct Brief {
     pub choice: Choice,
     /// What every candidate's joints are; `None` where no stiffness is asked for.
     pub joints: Option<JointProperties>,
+    /// How every candidate's bars lie over one another; `None` puts them in one sphere.
+    pub layers: Option<Layers>,
+    /// What moving parts must keep clear of, in the world.
+    pub keep_outs: Vec<KeepOut>,
+    /// Cover and cleaning, added to every distance from a keep-out, m.
+    pub allowance: f64,
     /// What the choice weighs.
     pub objectives: Vec<Objective>,
 }
@@ -91,6 +98,61 @@ pub struct ToolNeed {
     pub tip_radius: f64,
     /// Distance of the grip from the centre along the tool direction, m; `None` is the tip.
     pub grip_radius: Option<f64>,
+    /// The room the tool takes; `None` is not looked at.
+    pub envelope: Option<ToolEnvelope>,
+}
+
+/// A volume that moving parts must keep clear of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KeepOut {
+    /// Name printed in results.
+    pub name: String,
+    /// Its shape in the world.
+    pub shape: KeepOutShape,
+    /// Whether the tool may touch it; all other parts may not.
+    pub tool_may_touch: bool,
+}
+
+/// Shape of a keep-out in the world, m.
+#[derive(Debug, Clone, PartialEq)]
+pub enum KeepOutShape {
+    /// A ball.
+    Sphere {
+        /// Its middle.
+        centre: Vector3<f64>,
+        /// Radius.
+        radius: f64,
+    },
+    /// A round cylinder with flat ends.
+    Cylinder {
+        /// Middle of one end.
+        from: Vector3<f64>,
+        /// Middle of the other end.
+        to: Vector3<f64>,
+        /// Radius.
+        radius: f64,
+    },
+    /// A box along the world's axes.
+    Box {
+        /// Its middle.
+        centre: Vector3<f64>,
+        /// Sizes along x, y and z.
+        size: Vector3<f64>,
+    },
+    /// Everything on the far side of a plane.
+    HalfSpace {
+        /// Points to the free side, unit.
+        normal: Vector3<f64>,
+        /// A point of the plane.
+        at: Vector3<f64>,
+    },
+    /// A closed surface of triangles, outward right-handed.
+    Mesh {
+        /// Corners.
+        vertices: Vec<Vector3<f64>>,
+        /// Corners of each triangle.
+        triangles: Vec<[usize; 3]>,
+    },
 }
 
 /// One load case: a force and a moment on one place.
@@ -174,6 +236,10 @@ pub struct Choice {
     pub sections: Vec<Section>,
     /// Materials.
     pub materials: Vec<Material>,
+    /// Bearings; empty uses the joints as given.
+    pub bearings: Vec<Bearing>,
+    /// Arrangements of the layers; empty uses the layers as given.
+    pub arrangements: Vec<Arrangement>,
     /// Tilt of the base axis against the region's axis, rad.
     pub mount_tilt: Vec<f64>,
     /// Azimuth about the region's axis towards which the mount tilts, rad.

@@ -7,6 +7,7 @@
 use nalgebra::Vector3;
 
 use crate::elasticity::{Material, Section};
+use crate::machine_elements::Bearing;
 use crate::uncertain::{Corner, Uncertain};
 
 /// One linkage with its section, material, joints, drives, tool and mount.
@@ -16,14 +17,18 @@ pub struct Design {
     pub title: String,
     /// The family and its angles.
     pub family: Family,
-    /// Radius of every bar's centre line about the remote centre, m.
+    /// Radius of the bars' centre lines about the remote centre, m; with layers,
+    /// of the innermost layer.
     pub joint_radius: f64,
     /// Cross-section of every bar.
     pub section: Section,
     /// Material of every bar.
     pub material: Material,
-    /// Stiffness of every joint, base joints included.
+    /// Stiffness of every joint, base joints included, and the parts it follows from.
     pub joints: JointProperties,
+    /// How the bars lie over one another; `None` puts all of them at
+    /// `joint_radius` and lets them pass through one another.
+    pub layers: Option<Layers>,
     /// Drive layout, ratios and ranges.
     pub drives: Drives,
     /// The tool and what carries it.
@@ -95,8 +100,11 @@ pub struct TwoArcArm {
 /// acts tangentially to the sphere.
 #[derive(Debug, Clone, PartialEq)]
 pub struct JointProperties {
-    /// `None` for rigid joints.
+    /// `None` for rigid joints. With `parts` it is the bearing pair's, and the pin
+    /// comes in series.
     pub stiffness: Option<JointStiffness>,
+    /// Bearings and pin of every joint, if the joints are described by them.
+    pub parts: Option<JointParts>,
     /// Diameter of the boss about each joint, m; its radius is a rigid end zone of every arc.
     pub boss_diameter: f64,
     /// Mass of pin and bearing of one joint, kg.
@@ -114,6 +122,97 @@ pub struct JointStiffness {
     pub radial: Uncertain,
     /// About any axis across the joint's own, N·m/rad.
     pub tilt: Uncertain,
+}
+
+/// Bearings, seat and pin of a joint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JointParts {
+    /// Either bearing of the pair.
+    pub bearing: Bearing,
+    /// Distance between the middles of the two bearings, m.
+    pub pair_spacing: f64,
+    /// Whether both bearings hold the pin along its axis (a preloaded pair);
+    /// otherwise one locates it.
+    pub both_locate: bool,
+    /// What gives way and has play between bearing and boss, if anything does.
+    pub seat: Option<Seat>,
+    /// The pin.
+    pub pin: Pin,
+}
+
+/// What a seat adds to each bearing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seat {
+    /// Across the joint's own axis, N/m.
+    pub radial: Uncertain,
+    /// Along the joint's own axis, N/m.
+    pub axial: Uncertain,
+    /// Play between bearing and boss, difference of the diameters, m.
+    pub play: f64,
+}
+
+/// A straight round pin.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pin {
+    /// Outer diameter, m.
+    pub diameter: f64,
+    /// Diameter of its bore, m; 0 = solid.
+    pub bore: f64,
+    /// Material.
+    pub material: Material,
+    /// The bar it is clamped in; the bearings sit in the other.
+    pub clamped_in: ClampedIn,
+}
+
+/// Which of a joint's two bars holds the pin.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ClampedIn {
+    /// The one nearer to the remote centre.
+    Inner,
+    /// The one farther from it.
+    Outer,
+}
+
+/// Radial layers of the bars.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layers {
+    /// Which bar lies in which layer.
+    pub arrangement: Arrangement,
+    /// Free radial distance between neighbouring layers, m.
+    pub gap: f64,
+    /// Distance kept between parts that pass each other, m; the usable range ends
+    /// where less is left. Neighbouring layers need only the gap.
+    pub clearance: f64,
+    /// Radial size of the bosses, m; `None` is the greater of the bar's radial size
+    /// and what the bearing pair needs.
+    pub boss_height: Option<f64>,
+    /// Shafts and housing at the base.
+    pub base: BaseDrives,
+}
+
+/// Which bar lies in which layer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Arrangement {
+    /// Two layers: the fewest that connect a scissor linkage.
+    Two,
+    /// Every bar in a layer of its own, the tool's carrier innermost.
+    Nested,
+    /// Layer of each bar in the order of the linkage's bodies, ground and follower
+    /// left out; 0 is the innermost.
+    Given(Vec<usize>),
+}
+
+/// Coaxial shafts of the base bars and the housing that bears them, outside all layers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BaseDrives {
+    /// Outer diameter of the solid shaft of the inner base bar, m.
+    pub shaft_diameter: f64,
+    /// Outer diameter and bore of the hollow shaft of the outer base bar, m.
+    pub hollow_shaft: [f64; 2],
+    /// Diameter of the housing, m.
+    pub housing_diameter: f64,
+    /// Radial size of the housing, m.
+    pub housing_height: f64,
 }
 
 /// A joint with directions that carry no load.
@@ -197,6 +296,18 @@ pub struct Tool {
     pub bracket_arc: f64,
     /// Own roll of the tool on its carrier, rad.
     pub roll: f64,
+    /// The room the tool takes; `None` is not looked at.
+    pub envelope: Option<ToolEnvelope>,
+}
+
+/// A round about the tool direction that holds the whole tool.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ToolEnvelope {
+    /// Diameter, m.
+    pub diameter: f64,
+    /// Distance of its outer end from the remote centre, m; `None` is the inner face
+    /// of its carrier. The inner end is the tip.
+    pub outer_radius: Option<f64>,
 }
 
 /// Where the base frame stands in the world; gravity is along −z of the world.
@@ -269,6 +380,9 @@ impl Design {
                 tilt: resisting(&stiffness.tilt),
             });
         }
+        if let Some(parts) = &mut design.joints.parts {
+            parts.pin.material = parts.pin.material.at_corner(corner);
+        }
         design.drives.holding = self.drives.holding.as_ref().map(resisting);
         design.tool.mass = self.tool.mass.as_ref().map(loading);
         design.mount.support = self.mount.support.as_ref().map(|support| match support {
@@ -329,7 +443,9 @@ pub(crate) mod sample {
                 boss_diameter: 0.0,
                 mass: 0.0,
                 releases: Vec::new(),
+                parts: None,
             },
+            layers: None,
             drives: Drives {
                 layout: DriveLayout::TwoBars,
                 ratio: [1.0, 1.0],
@@ -344,6 +460,7 @@ pub(crate) mod sample {
                 grip_radius: None,
                 bracket_arc: 0.0,
                 roll: 0.0,
+                envelope: None,
             },
             mount: Mount::default(),
         }

@@ -5,13 +5,17 @@
 
 pub mod analysis;
 pub mod brief;
+pub mod built;
 pub mod design;
 pub mod elasticity;
+pub mod interference;
 pub mod kinematics;
 pub mod linkage;
+pub mod machine_elements;
 pub mod search;
 pub mod sphere;
 pub mod statics;
+pub mod surroundings;
 pub mod uncertain;
 
 pub use uncertain::{Corner, Uncertain};

@@ -97,6 +97,9 @@ impl Checker<'_> {
                 None => None,
                 Some(joints) => Some(joints?),
             },
+            layers: None,
+            keep_outs: Vec::new(),
+            allowance: 0.0,
             objectives: objectives?,
         })
     }
@@ -341,6 +344,7 @@ fn tool(fields: &Fields, joint_radius: Option<Range>) -> Option<ToolNeed> {
         centre_of_mass_radius: number_or(fields, "centre_of_mass_radius_mm", Some(tip_radius))?,
         tip_radius,
         grip_radius: fields.number("grip_radius_mm"),
+        envelope: None,
     })
 }
 

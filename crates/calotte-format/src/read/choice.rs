@@ -22,6 +22,8 @@ impl Checker<'_> {
             .and_then(|table| self.sections(table));
         let list = |name: &str| fields.words(name).unwrap_or_default();
         Some(Choice {
+            bearings: Vec::new(),
+            arrangements: Vec::new(),
             families: list("families")
                 .iter()
                 .filter_map(|name| words::family(name))

@@ -63,6 +63,7 @@ impl Checker<'_> {
             section: section?,
             material: material?,
             joints: joints?,
+            layers: None,
             drives: drives?,
             tool: tool?,
             mount: mount?,
@@ -302,6 +303,7 @@ fn tool(fields: &Fields, joint_radius: Option<f64>) -> Option<Tool> {
         grip_radius: fields.number("grip_radius_mm"),
         bracket_arc: fields.number("bracket_arc_deg")?,
         roll: fields.number("roll_deg")?,
+        envelope: None,
     })
 }
 

@@ -47,6 +47,7 @@ impl Checker<'_> {
         let releases = self.releases(fields);
         Some(JointProperties {
             stiffness,
+            parts: None,
             boss_diameter: fields.number("boss_diameter_mm")?,
             mass: fields.number("mass_kg")?,
             releases: releases?,

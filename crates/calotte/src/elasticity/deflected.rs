@@ -147,6 +147,7 @@ mod tests {
                 radial: Uncertain::exact(6e6),
                 tilt: Uncertain::exact(300.0),
             }),
+            parts: None,
             boss_diameter: 0.008,
             mass: 0.004,
             releases: Vec::new(),

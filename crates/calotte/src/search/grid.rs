@@ -181,10 +181,12 @@ impl Candidate {
             material: brief.choice.materials[self.material].clone(),
             joints: brief.joints.clone().unwrap_or(JointProperties {
                 stiffness: None,
+                parts: None,
                 boss_diameter: 0.0,
                 mass: 0.0,
                 releases: Vec::new(),
             }),
+            layers: brief.layers.clone(),
             drives: Drives {
                 layout,
                 ratio: [1.0, 1.0],
@@ -197,6 +199,7 @@ impl Candidate {
                 mass: brief.tool.mass,
                 centre_of_mass_radius: brief.tool.centre_of_mass_radius,
                 grip_radius: brief.tool.grip_radius,
+                envelope: brief.tool.envelope,
                 bracket_arc: 0.0,
                 roll: 0.0,
             },

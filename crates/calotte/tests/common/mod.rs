@@ -30,10 +30,12 @@ pub fn design(family: Family) -> Design {
         material,
         joints: JointProperties {
             stiffness: None,
+            parts: None,
             boss_diameter: 0.0,
             mass: 0.0,
             releases: Vec::new(),
         },
+        layers: None,
         drives: Drives {
             layout: DriveLayout::TwoBars,
             ratio: [1.0, 1.0],
@@ -48,6 +50,7 @@ pub fn design(family: Family) -> Design {
             grip_radius: None,
             bracket_arc: 0.0,
             roll: 0.0,
+            envelope: None,
         },
         mount: Mount::default(),
     }

@@ -152,15 +152,16 @@ impl SpringJacobian {
 /// #     section: Section::Rectangle { tangential: 0.012, radial: 0.006 },
 /// #     material: Material::shipped("aluminium 6061-T6").ok_or("not shipped")?,
 /// #     joints: JointProperties {
-/// #         stiffness: None, boss_diameter: 0.0, mass: 0.0, releases: vec![],
+/// #         stiffness: None, parts: None, boss_diameter: 0.0, mass: 0.0, releases: vec![],
 /// #     },
+/// #     layers: None,
 /// #     drives: Drives {
 /// #         layout: DriveLayout::TwoBars, ratio: [1.0, 1.0],
 /// #         range: DriveRange::default(), holding: None,
 /// #     },
 /// #     tool: Tool {
 /// #         carried_by: ToolCarrier::Left, tip_radius: 0.15, mass: None,
-/// #         centre_of_mass_radius: 0.15, grip_radius: None, bracket_arc: 0.0, roll: 0.0,
+/// #         centre_of_mass_radius: 0.15, grip_radius: None, bracket_arc: 0.0, roll: 0.0, envelope: None,
 /// #     },
 /// #     mount: Mount::default(),
 /// # };

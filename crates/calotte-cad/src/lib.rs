@@ -1,0 +1,1 @@
+//! How do built parts become solids that others can read, as bytes.

@@ -1,0 +1,52 @@
+//! One bearing: its sizes and how far it gives way.
+
+use crate::uncertain::{Corner, Uncertain};
+
+/// How a bearing carries its load.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BearingKind {
+    /// Deep groove ball bearing.
+    Ball,
+    /// Plain bushing.
+    Bushing,
+}
+
+/// One bearing of a pair.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bearing {
+    /// Designation, such as `624`, or a name of the user's own.
+    pub name: String,
+    /// Ball bearing or bushing.
+    pub kind: BearingKind,
+    /// Bore, m.
+    pub bore: f64,
+    /// Outer diameter, m.
+    pub outer_diameter: f64,
+    /// Width along its axis, m.
+    pub width: f64,
+    /// Stiffness across its axis, N/m.
+    pub radial: Uncertain,
+    /// Stiffness along its axis, N/m.
+    pub axial: Uncertain,
+    /// Mass, kg.
+    pub mass: f64,
+    /// Static load rating C0, N; `None` is not known.
+    pub static_rating: Option<f64>,
+    /// Dynamic load rating C, N; `None` is not known.
+    pub dynamic_rating: Option<f64>,
+    /// Internal play across its axis, difference of the diameters, m.
+    pub radial_play: f64,
+    /// Internal play along its axis, from end to end, m.
+    pub axial_play: f64,
+}
+
+impl Bearing {
+    /// The same bearing with its stiffness fixed at one end of the band.
+    pub fn at_corner(&self, corner: Corner) -> Bearing {
+        Bearing {
+            radial: Uncertain::exact(self.radial.resisting(corner)),
+            axial: Uncertain::exact(self.axial.resisting(corner)),
+            ..self.clone()
+        }
+    }
+}
