@@ -1,5 +1,6 @@
 //! Holding torque under the tool's weight (T14).
 
+use calotte::built::Built;
 use calotte::kinematics::Kinematics;
 use calotte::statics::holding::{HoldingModel, STANDARD_GRAVITY};
 use nalgebra::Vector3;
@@ -21,7 +22,8 @@ fn base_torque(turned: f64) -> Option<f64> {
     design.material.density = 1e-12.into();
     let kinematics = Kinematics::new(&design).ok()?;
     let pose = kinematics.forward([0.7, 90.0 * DEGREE]).ok()?;
-    let map = HoldingModel::new(&design, &kinematics.linkage)
+    let built = Built::new(&design, &kinematics.linkage).ok()?;
+    let map = HoldingModel::new(&design, &kinematics.linkage, &built)
         .torque_map(&kinematics.linkage, &pose.configuration)
         .ok()?;
     let tool = pose.direction.vector();

@@ -213,7 +213,7 @@ fn compliance_lines(analysis: &Analysis, heading: &Heading) -> Vec<String> {
     let Some(ring) = softest else {
         return Vec::new();
     };
-    let causes = ["arcs", "joints", "drives", "base"];
+    let causes = ["arcs", "joints", "pins", "drives", "base"];
     let mut text = causes
         .iter()
         .zip(ring.energy_shares)

@@ -262,8 +262,9 @@ fn stiffness_json(analysis: &Analysis) -> Value {
             "energy_shares_at_worst": {
                 "arcs": ring.energy_shares[0],
                 "joints": ring.energy_shares[1],
-                "drives": ring.energy_shares[2],
-                "base": ring.energy_shares[3],
+                "pins": ring.energy_shares[2],
+                "drives": ring.energy_shares[3],
+                "base": ring.energy_shares[4],
             },
         }),
         None => json!({ "at_worst": null, "reason": "no covered direction has an elastic answer" }),

@@ -378,6 +378,7 @@ fn load_answer(ready: &Prepared, name: String, shape: &LoadedShape) -> LoadAnswe
             share(response.energy[1]),
             share(response.energy[2]),
             share(response.energy[3]),
+            share(response.energy[4]),
         ],
         arcs: shape
             .deflected

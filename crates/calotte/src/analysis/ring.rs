@@ -9,9 +9,10 @@
 use nalgebra::{Matrix2x3, Matrix6, Rotation3, Vector3, Vector6};
 
 use crate::brief::{LoadCase, LoadPlace, LoadVector};
+use crate::built::Built;
 use crate::design::{Design, Support};
 use crate::elasticity::stress::StressModel;
-use crate::elasticity::{ElasticityError, LoadSet, Response, SolvedStructure, Structure};
+use crate::elasticity::{CAUSES, ElasticityError, LoadSet, Response, SolvedStructure, Structure};
 use crate::kinematics::{Kinematics, Pose, WorkingRange};
 use crate::linkage::LinkageError;
 use crate::sphere::Region;
@@ -26,6 +27,8 @@ use super::requirements::base_from_world;
 pub struct Model {
     /// Kinematics.
     pub kinematics: Kinematics,
+    /// The parts with their places.
+    pub built: Built,
     /// Structure.
     pub structure: Structure,
     /// Weight against the drives.
@@ -51,8 +54,9 @@ impl Model {
     /// [`ElasticityError`] for a design that cannot be built.
     pub fn new(design: &Design) -> Result<Self, ElasticityError> {
         let kinematics = Kinematics::new(design).map_err(|e: LinkageError| e)?;
-        let structure = Structure::new(design, &kinematics.linkage)?;
-        let holding = HoldingModel::new(design, &kinematics.linkage);
+        let built = Built::new(design, &kinematics.linkage)?;
+        let structure = Structure::of_built(design, &kinematics.linkage, &built)?;
+        let holding = HoldingModel::new(design, &kinematics.linkage, &built);
         let to_base = base_from_world(design);
         Ok(Self {
             stress: StressModel::new(
@@ -68,6 +72,7 @@ impl Model {
             grip_radius: design.tool.grip_radius.unwrap_or(design.tool.tip_radius),
             same_all_around: support_same_all_around(design),
             kinematics,
+            built,
             structure,
             holding,
         })
@@ -158,7 +163,7 @@ pub struct RingResult {
     pub stiffness: StiffnessScalars,
     /// Shares of strain energy for a force along the softest direction: arcs,
     /// joints, drives, base.
-    pub energy_shares: [f64; 4],
+    pub energy_shares: [f64; CAUSES],
     /// Greatest load on each joint over azimuths, weight and any one load case.
     pub joint_loads: Vec<JointLoad>,
     /// Values at each azimuth.
@@ -251,7 +256,7 @@ struct Basis {
     azimuth: f64,
     compliance: Matrix6<f64>,
     stiffness: StiffnessScalars,
-    energy_shares: [f64; 4],
+    energy_shares: [f64; CAUSES],
     /// Per unit acceleration along base x, y, z.
     weight: [UnitResponse; 3],
     /// Per load case: one response in the local frame, or three in the world.
@@ -298,7 +303,9 @@ impl Basis {
         let shares = solved
             .respond(&solved.tip_load(&softest))?
             .energy_shares()
-            .map_or([0.0; 4], |s| [s.arcs, s.joints, s.drives, s.base]);
+            .map_or([0.0; CAUSES], |s| {
+                [s.arcs, s.joints, s.pins, s.drives, s.base]
+            });
         let tool_point = pose.frame.radial * model.tool_mass_radius;
         let weight = unit_vectors(|axis| {
             let force = axis * model.tool_mass;

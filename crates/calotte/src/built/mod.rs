@@ -14,6 +14,8 @@ mod solids;
 use nalgebra::{Rotation3, Vector3};
 use thiserror::Error;
 
+pub(crate) use solids::{base_shaft, clamp_and_bearing};
+
 use crate::design::Design;
 use crate::linkage::Linkage;
 

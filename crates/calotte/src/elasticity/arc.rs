@@ -245,6 +245,9 @@ pub struct ArcElement {
     pub angle: f64,
     /// Rigid zone at each end, rad.
     pub zone: f64,
+    /// Radius of the nodes about the remote centre, m; each end goes on rigidly to
+    /// its node along the joint's axis.
+    pub node_radius: f64,
     /// Stiffness over both ends' frames, 12×12, start first.
     pub stiffness: Matrix12,
     /// Nodal loads equivalent to the arc's own mass under an acceleration, per
@@ -258,8 +261,21 @@ pub struct ArcElement {
 }
 
 impl ArcElement {
-    /// The element; `None` if the rigid zones leave no flexible part.
+    /// The element with its nodes on its own circle; `None` if the rigid zones
+    /// leave no flexible part.
     pub fn new(radius: f64, angle: f64, zone: f64, bar: &BarStiffness) -> Option<Self> {
+        Self::with_nodes_at(radius, radius, angle, zone, bar)
+    }
+
+    /// The element with its nodes at another radius; `None` if the rigid zones
+    /// leave no flexible part.
+    pub fn with_nodes_at(
+        node_radius: f64,
+        radius: f64,
+        angle: f64,
+        zone: f64,
+        bar: &BarStiffness,
+    ) -> Option<Self> {
         let free = angle - 2.0 * zone;
         if free.is_nan() || free < 1e-9 {
             return None;
@@ -269,18 +285,19 @@ impl ArcElement {
             radius,
             angle,
             zone,
+            node_radius,
             stiffness: Matrix12::zeros(),
             mass_loads: Loads12::zeros(),
             bar: *bar,
             end_stiffness,
             end_displacement: SMatrix::zeros(),
         };
-        let map = element.end_map();
+        let map = element.end_map() * element.own_from_nodes();
         let stiffness = map.transpose() * end_stiffness * map;
         element.stiffness = 0.5 * (stiffness + stiffness.transpose());
         element.end_displacement = element.free_end_displacement();
-        element.mass_loads =
-            element.rigid_mass_loads() + map.transpose() * end_stiffness * element.end_displacement;
+        element.mass_loads = element.own_from_nodes().transpose() * element.rigid_mass_loads()
+            + map.transpose() * end_stiffness * element.end_displacement;
         Some(element)
     }
 
@@ -289,12 +306,36 @@ impl ArcElement {
         self.angle - 2.0 * self.zone
     }
 
+    /// Section stiffnesses.
+    pub fn bar(&self) -> &BarStiffness {
+        &self.bar
+    }
+
     /// Mass of the whole arc, kg.
     pub fn mass(&self) -> f64 {
         self.bar.mass_per_length * self.radius * self.angle
     }
 
-    /// Deformation of the flexible part at its end from both ends' motions, 6×12.
+    /// Motion of an end on the arc's own circle from its node's motion, end frame:
+    /// a rotation about z moves it along t, one about t against z.
+    pub fn own_from_node(&self) -> Matrix6<f64> {
+        let mut map = Matrix6::identity();
+        map[(1, 5)] = self.radius - self.node_radius;
+        map[(2, 4)] = self.node_radius - self.radius;
+        map
+    }
+
+    fn own_from_nodes(&self) -> Matrix12 {
+        let mut map = Matrix12::identity();
+        for end in [0, 6] {
+            map.fixed_view_mut::<6, 6>(end, end)
+                .copy_from(&self.own_from_node());
+        }
+        map
+    }
+
+    /// Deformation of the flexible part at its end from both ends' motions on the
+    /// arc's own circle, 6×12.
     fn end_map(&self) -> SMatrix<f64, 6, 12> {
         let mut map = SMatrix::<f64, 6, 12>::zeros();
         let start = -transport(self.radius, self.angle - self.zone);
@@ -346,14 +387,16 @@ impl ArcElement {
         loads
     }
 
-    /// Force of the end node on the element's end, end frame [F; M], from both
-    /// ends' motions and the acceleration (start frame) of its own mass.
+    /// Force of the end node on the element's end, on the arc's own circle, end
+    /// frame [F; M], from both nodes' motions and the acceleration (start frame) of
+    /// its own mass.
     pub fn end_force(
         &self,
         motion: &SMatrix<f64, 12, 1>,
         acceleration: &Vector3<f64>,
     ) -> Vector6<f64> {
-        let deformation = self.end_map() * motion - self.end_displacement * acceleration;
+        let deformation =
+            self.end_map() * self.own_from_nodes() * motion - self.end_displacement * acceleration;
         let at_flexible_end = self.end_stiffness * deformation;
         let mut force = transport(self.radius, -self.zone).transpose() * at_flexible_end;
         if self.zone > 0.0 {
@@ -391,7 +434,7 @@ impl ArcElement {
         ArcPointLoad {
             at,
             wrench: *wrench,
-            nodal,
+            nodal: self.own_from_nodes().transpose() * nodal,
             end_force_change: transport(self.radius, -self.zone).transpose()
                 * self.end_stiffness
                 * end_displacement

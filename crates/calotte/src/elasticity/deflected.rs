@@ -76,11 +76,10 @@ impl SolvedStructure<'_> {
         motions: &Motions,
         response: &Response,
     ) -> (DeflectedArc, f64) {
-        let structure = self.structure;
-        let arc = &structure.arcs[index];
+        let arc = &self.structure.arcs[index];
         let element = &arc.element;
         let start = self.place_motion(arc.ends[0], &motions.unknowns);
-        let mut motion = into_end_frame(&start, self.turns[index][0]);
+        let mut motion = element.own_from_node() * into_end_frame(&start, self.turns[index][0]);
         let resultants = |at: f64| -> Vector6<f64> {
             let mut sum = element.section_forces(
                 at,
@@ -88,7 +87,7 @@ impl SolvedStructure<'_> {
                 &response.arc_accelerations[index],
             );
             for (_, load) in response.arc_loads.iter().filter(|(arc, _)| *arc == index) {
-                sum += load.section_forces(structure.radius, at);
+                sum += load.section_forces(element.radius, at);
             }
             sum
         };
@@ -99,7 +98,7 @@ impl SolvedStructure<'_> {
         };
         let mut keep = |at: f64, motion: &Vector6<f64>| {
             let [r, t, z] = self.arc_axes(index, at);
-            found.points.push(r * structure.radius);
+            found.points.push(r * element.radius);
             found
                 .displacements
                 .push(r * motion[0] + t * motion[1] + z * motion[2]);
@@ -108,12 +107,12 @@ impl SolvedStructure<'_> {
         let mut energy = 0.0;
         let zone = element.zone;
         if zone > 0.0 {
-            motion = transport(structure.radius, zone) * motion;
+            motion = transport(element.radius, zone) * motion;
             keep(zone, &motion);
         }
         let step = element.free_angle() / PIECES as f64;
-        let piece = end_compliance(structure.radius, step, structure.bar());
-        let carry = transport(structure.radius, step);
+        let piece = end_compliance(element.radius, step, element.bar());
+        let carry = transport(element.radius, step);
         for number in 1..=PIECES {
             let at = zone + step * number as f64;
             let forces = resultants(at);
@@ -122,7 +121,7 @@ impl SolvedStructure<'_> {
             keep(at, &motion);
         }
         if zone > 0.0 {
-            motion = transport(structure.radius, zone) * motion;
+            motion = transport(element.radius, zone) * motion;
             keep(element.angle, &motion);
         }
         (found, energy)

@@ -2,11 +2,13 @@
 
 use nalgebra::Vector3;
 
+use crate::built::{Built, SolidKind, clamp_and_bearing};
 use crate::design::Design;
 use crate::linkage::{Body, BodyArc, Linkage, Place};
 use crate::sphere::arc_between;
 
 use super::arc::BarStiffness;
+use super::section::Section;
 
 /// A mass on a body.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -19,56 +21,62 @@ pub struct MassItem {
     pub mass: f64,
 }
 
-/// All moving masses of a design without the tool.
+/// A mass on a joint axis.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlaceMass {
+    /// The place it rides on.
+    pub place: Place,
+    /// Mass, kg; a boss with large holes takes more out of its bar than it adds.
+    pub mass: f64,
+    /// Distance from the remote centre along the axis, m.
+    pub radius: f64,
+}
+
+/// All moving masses of a design without the tool and without the shafts of the base
+/// bars, which belong to the drives.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MassModel {
-    /// Arcs, bosses and pins as point masses at their centres of mass.
+    /// Arcs, bosses, pins and bearings as point masses at their centres of mass.
     pub items: Vec<MassItem>,
-    /// Boss and pin mass at each place, kg.
-    pub at_places: Vec<(Place, f64)>,
+    /// Bosses, pins, spacers and bearings at each place.
+    pub at_places: Vec<PlaceMass>,
     /// Sum, kg.
     pub moving_mass: f64,
 }
 
 impl MassModel {
-    /// Masses of a design.
+    /// Masses of a design whose parts are placed.
     ///
-    /// A boss is a round of the boss diameter as high as the bar is deep; what
-    /// lies inside the bar counts once. A pin with its bearing rides on the
-    /// joint's second body.
-    pub fn new(design: &Design, linkage: &Linkage) -> Self {
-        let radius = design.joint_radius;
-        let bar = BarStiffness::new(&design.section, &design.material, radius);
-        let boss = boss_extra_area(design.joints.boss_diameter, design.section.width())
-            * design.section.depth()
-            * design.material.density.value;
+    /// With layers, bosses are what `built` makes of them: rounds with their holes, bars
+    /// up to their edge. Without layers a boss is a round of the boss diameter as high as
+    /// the bar is deep, and what lies inside the bar counts once. Pins and spacers ride
+    /// on the bar the pin is clamped in, bearings on the other; a mass given
+    /// for the joints rides on the joint's second body.
+    pub fn of_built(design: &Design, linkage: &Linkage, built: &Built) -> Self {
         let mut items = Vec::new();
-        let mut at_places: Vec<(Place, f64)> = Vec::new();
         for (index, body) in linkage.bodies.iter().enumerate() {
+            let radius = built.radii[index];
+            let bar = BarStiffness::new(&design.section, &design.material, radius);
             for arc in &body.arcs {
                 items.push(arc_mass(index, body, *arc, radius, bar.mass_per_length));
             }
-            if !body.arcs.is_empty() && boss > 0.0 {
-                for station in 0..body.stations.len() {
-                    at_places.push((
-                        Place {
-                            body: index,
-                            station,
-                        },
-                        boss,
-                    ));
-                }
-            }
         }
+        let mut at_places = bosses(design, linkage, built);
+        at_places.extend(pins_and_bearings(design, linkage, built));
         if design.joints.mass > 0.0 {
-            for joint in &linkage.joints {
-                at_places.push((joint.second, design.joints.mass));
-            }
+            at_places.extend(linkage.joints.iter().map(|joint| PlaceMass {
+                place: joint.second,
+                mass: design.joints.mass,
+                radius: built.radii[joint.second.body],
+            }));
         }
-        items.extend(at_places.iter().map(|(place, mass)| MassItem {
-            body: place.body,
-            position: linkage.bodies[place.body].stations[place.station] * radius,
-            mass: *mass,
+        items.extend(at_places.iter().map(|at| {
+            let Place { body, station } = at.place;
+            MassItem {
+                body,
+                position: linkage.bodies[body].stations[station] * at.radius,
+                mass: at.mass,
+            }
         }));
         let moving_mass = items.iter().map(|item| item.mass).sum();
         Self {
@@ -77,6 +85,135 @@ impl MassModel {
             moving_mass,
         }
     }
+}
+
+/// What the bosses add to their bars.
+fn bosses(design: &Design, linkage: &Linkage, built: &Built) -> Vec<PlaceMass> {
+    let density = design.material.density.value;
+    let mut found = Vec::new();
+    let mut add = |body: usize, station: usize, volume: f64| {
+        if volume != 0.0 {
+            found.push(PlaceMass {
+                place: Place { body, station },
+                mass: volume * density,
+                radius: built.radii[body],
+            });
+        }
+    };
+    if design.layers.is_none() {
+        let extra = boss_extra_area(design.joints.boss_diameter, design.section.width())
+            * design.section.depth();
+        for (index, body) in linkage.bodies.iter().enumerate() {
+            for station in 0..body.stations.len() {
+                if !body.arcs.is_empty() {
+                    add(index, station, extra);
+                }
+            }
+        }
+        return found;
+    }
+    for solid in built.solids.iter().filter(|s| s.kind == SolidKind::Bar) {
+        let body = &linkage.bodies[solid.body];
+        for (station, direction) in body.stations.iter().enumerate() {
+            let hole = solid
+                .holes
+                .iter()
+                .find(|hole| hole.axis == *direction)
+                .map_or(0.0, |hole| hole.diameter);
+            let round = std::f64::consts::FRAC_PI_4
+                * (built.boss_diameter * built.boss_diameter - hole * hole)
+                * built.boss_height;
+            let arcs = body
+                .arcs
+                .iter()
+                .filter(|arc| arc.from == station || arc.to == station)
+                .count();
+            let inside = arcs as f64 * bar_inside_boss(&design.section, built.boss_diameter);
+            add(solid.body, station, round - inside);
+        }
+    }
+    found
+}
+
+/// Pins, spacers and bearings of the joints between moving bodies.
+fn pins_and_bearings(design: &Design, linkage: &Linkage, built: &Built) -> Vec<PlaceMass> {
+    let Some(parts) = &design.joints.parts else {
+        return Vec::new();
+    };
+    let density = parts.pin.material.density.value;
+    let mut found = Vec::new();
+    for solid in &built.solids {
+        let (SolidKind::Pin | SolidKind::Spacer, Some(joint)) = (solid.kind, solid.joint) else {
+            continue;
+        };
+        let joint = &linkage.joints[joint];
+        let (clamp, bearing) = clamp_and_bearing(joint, &built.radii, parts.pin.clamped_in);
+        let bore = solid.holes.first().map_or(0.0, |hole| hole.diameter);
+        for piece in &solid.pieces {
+            let outer = 2.0 * piece.half_width;
+            let area = std::f64::consts::FRAC_PI_4 * (outer * outer - bore * bore);
+            found.push(PlaceMass {
+                place: clamp,
+                mass: area * (piece.outer - piece.inner) * density,
+                radius: piece.middle(),
+            });
+        }
+        if solid.kind == SolidKind::Pin && parts.bearing.mass > 0.0 {
+            found.push(PlaceMass {
+                place: bearing,
+                mass: 2.0 * parts.bearing.mass,
+                radius: built.radii[bearing.body],
+            });
+        }
+    }
+    found
+}
+
+/// Volume of a bar inside the round boss about one of its ends, m³: the integral of
+/// its radial chord t(z) times the length √(c² − z²) up to the boss's edge, across
+/// the bar.
+fn bar_inside_boss(section: &Section, boss_diameter: f64) -> f64 {
+    let (edge, half_width) = (0.5 * boss_diameter, 0.5 * section.width());
+    let solid_round = |radius: f64, z: f64| 2.0 * (radius * radius - z * z).max(0.0).sqrt();
+    let chord = |z: f64| match *section {
+        Section::Rectangle { radial, .. } | Section::Custom { radial, .. } => radial,
+        Section::RectangleTube {
+            tangential,
+            radial,
+            wall,
+        } => {
+            if z < 0.5 * tangential - wall {
+                2.0 * wall
+            } else {
+                radial
+            }
+        }
+        Section::Rod { diameter } => solid_round(0.5 * diameter, z),
+        Section::Tube {
+            outer_diameter,
+            inner_diameter,
+        } => solid_round(0.5 * outer_diameter, z) - solid_round(0.5 * inner_diameter, z),
+    };
+    // The chord jumps or turns at the inner face; each side is integrated by itself,
+    // with z = h sin s taking out the root at a round's edge.
+    let inner = match *section {
+        Section::RectangleTube {
+            tangential, wall, ..
+        } => 0.5 * tangential - wall,
+        Section::Tube { inner_diameter, .. } => 0.5 * inner_diameter,
+        _ => 0.0,
+    };
+    let start = (inner / half_width).min(1.0).asin();
+    let mut sum = 0.0;
+    for (from, to) in [(0.0, start), (start, std::f64::consts::FRAC_PI_2)] {
+        for (node, weight) in crate::sphere::quadrature::rule_12() {
+            let s = from + 0.5 * (to - from) * (1.0 + node);
+            let z = half_width * s.sin();
+            let dz = half_width * s.cos() * 0.5 * (to - from) * weight;
+            sum += 2.0 * dz * chord(z) * (edge * edge - z * z).max(0.0).sqrt();
+        }
+    }
+    sum
 }
 
 /// An arc's mass at its centre of mass: on the bisector at R sin(φ/2)/(φ/2).

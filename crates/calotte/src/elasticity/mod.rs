@@ -4,13 +4,14 @@
 //! elements and joints of six motions each ([`structure`]); beside it the virtual
 //! joint model as a second opinion ([`virtual_joints`]). Parts: [`material`]
 //! and [`section`] (constants), [`arc`] (the exact element), [`thick`] (strongly
-//! curved bars), [`factor`] (sparse LDLᵀ), [`response`] (displacements, section
+//! curved bars), [`factor`] (sparse LDLᵀ), `joint` (bearings and pins), [`response`] (displacements, section
 //! and joint forces, energies), [`deflected`] (the shape under load), [`mass`], [`stress`], [`support`] (what the base stands
 //! on).
 
 pub mod arc;
 pub mod deflected;
 pub mod factor;
+mod joint;
 pub mod mass;
 pub mod material;
 pub mod response;
@@ -24,6 +25,6 @@ pub mod virtual_joints;
 pub use arc::{ArcElement, BarStiffness};
 pub use deflected::{Deflected, DeflectedArc};
 pub use material::{Material, shipped_materials};
-pub use response::{EnergyShares, LoadSet, Response};
+pub use response::{CAUSES, EnergyShares, LoadSet, Response};
 pub use section::{Section, SectionConstants, SectionError};
 pub use structure::{ElasticityError, SolvedStructure, Structure, ValidityNote};

@@ -1,10 +1,10 @@
 //! What a load does: displacement of the tip, end forces of arcs, joint
 //! forces, and where the strain energy sits.
 
-use nalgebra::{SMatrix, Vector3, Vector6};
+use nalgebra::{SMatrix, Vector3, Vector5, Vector6};
 
 use super::arc::ArcPointLoad;
-use super::structure::{ElasticityError, SolvedStructure};
+use super::structure::{ElasticityError, SolvedStructure, StructuralArc};
 
 /// Loads on the structure, base frame.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -18,13 +18,18 @@ pub struct LoadSet {
     pub bar_acceleration: Vector3<f64>,
 }
 
+/// Number of causes the strain energy is split by.
+pub const CAUSES: usize = 5;
+
 /// Shares of the strain energy by cause; they sum to 1.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct EnergyShares {
     /// Bending, torsion, axial force and shear of the arcs.
     pub arcs: f64,
-    /// Joint stiffness.
+    /// Joint stiffness: bearings with their seats, or as given.
     pub joints: f64,
+    /// Pins and shafts.
+    pub pins: f64,
     /// Drives or brakes.
     pub drives: f64,
     /// What the base stands on.
@@ -42,10 +47,11 @@ pub struct Response {
     pub arc_accelerations: Vec<Vector3<f64>>,
     /// Loads between the nodes, by arc.
     pub arc_loads: Vec<(usize, ArcPointLoad)>,
-    /// Force and moment of each joint on its second body, group frame (u, t, n), N and N·m.
+    /// Force and moment of each joint on its second body, taken at the reference
+    /// radius of its axis, group frame (u, t, n), N and N·m.
     pub joint_forces: Vec<Vector6<f64>>,
-    /// Strain energy of each cause, J: arcs, joints, drives, base.
-    pub energy: [f64; 4],
+    /// Strain energy of each cause, J: arcs, joints, pins, drives, base.
+    pub energy: [f64; CAUSES],
     /// Work of the loads that act at their full value on the elastic path, ½ Σ F·u, J.
     pub half_work: f64,
 }
@@ -66,8 +72,9 @@ impl Response {
         (total > 0.0).then(|| EnergyShares {
             arcs: self.energy[0] / total,
             joints: self.energy[1] / total,
-            drives: self.energy[2] / total,
-            base: self.energy[3] / total,
+            pins: self.energy[2] / total,
+            drives: self.energy[3] / total,
+            base: self.energy[4] / total,
         })
     }
 }
@@ -131,8 +138,8 @@ impl SolvedStructure<'_> {
             arc_loads.push((arc, load));
         }
         if loads.bar_acceleration.norm_squared() > 0.0 {
-            for (place, mass) in &structure.place_masses {
-                let point = self.place_point(*place);
+            for (place, mass, radius) in &structure.place_masses {
+                let point = self.axis_point(*place, *radius);
                 let f = loads.bar_acceleration * *mass;
                 let wrench = Vector6::new(f.x, f.y, f.z, 0.0, 0.0, 0.0);
                 self.add_place_load(&mut right, &mut place_loads, *place, &wrench, &point);
@@ -179,7 +186,7 @@ impl SolvedStructure<'_> {
         let (accelerations, arc_loads) = (&solved.accelerations, &solved.arc_loads);
         let place_motion = |place: usize| self.place_motion(place, motions);
         let mut tip = self.local_from_place() * place_motion(structure.tool_place);
-        let mut energy = [0.0; 4];
+        let mut energy = [0.0; CAUSES];
         let mut arc_end_forces = Vec::with_capacity(structure.arcs.len());
         let mut place_forces: Vec<Vector6<f64>> = solved.place_loads.clone();
         for (index, arc) in structure.arcs.iter().enumerate() {
@@ -197,31 +204,42 @@ impl SolvedStructure<'_> {
             energy[0] += 0.5 * motion.dot(&(arc.element.stiffness * motion));
             let mut start_force = -arc.element.section_forces(0.0, &end_force, acceleration);
             for (_, load) in own() {
-                start_force -= load.section_forces(structure.radius, 0.0);
+                start_force -= load.section_forces(arc.element.radius, 0.0);
             }
+            let on_node = arc.element.own_from_node().transpose();
             for (end, force) in [start_force, end_force].into_iter().enumerate() {
-                place_forces[arc.ends[end]] -= from_end_frame(&force, self.turns[index][end]);
+                place_forces[arc.ends[end]] -=
+                    from_end_frame(&(on_node * force), self.turns[index][end]);
             }
             arc_end_forces.push(end_force);
         }
-        for spring in &structure.springs {
-            let [a, b] = spring.ends.map(|m| m.map_or(0.0, |u| motions[u]));
-            energy[1] += 0.5 * spring.stiffness * (b - a) * (b - a);
+        let amount = |motion: Option<usize>| motion.map_or(0.0, |u| motions[u]);
+        for joint in &structure.joints {
+            let relative =
+                Vector5::from_fn(|row, _| amount(joint.ends[1][row]) - amount(joint.ends[0][row]));
+            let [pin, bearings] = joint.law.energies(&relative);
+            energy[1] += bearings;
+            energy[2] += pin;
         }
-        if let Some((spins, matrix)) = &structure.drive {
-            let relative = spins.map(|[second, first]| {
-                second.map_or(0.0, |u| motions[u]) - first.map_or(0.0, |u| motions[u])
-            });
+        if let Some(drive) = &structure.drive {
+            let relative = drive
+                .spins
+                .map(|[second, first]| amount(second) - amount(first));
             let relative = nalgebra::Vector2::from(relative);
-            energy[2] = 0.5 * relative.dot(&(matrix * relative));
+            let torque = drive.stiffness * relative;
+            let in_shafts: f64 = (0..2)
+                .map(|k| 0.5 * torque[k] * torque[k] * drive.torsion[k])
+                .sum();
+            energy[2] += in_shafts;
+            energy[3] = 0.5 * relative.dot(&torque) - in_shafts;
         }
         let mut half_work = 0.5 * motions.iter().zip(applied).map(|(u, f)| u * f).sum::<f64>();
         if let Some((compliance, point)) = &structure.support {
             let on_base = self.total_wrench(loads, point);
             let base_motion = compliance * on_base;
             tip += self.local_from_point(point) * base_motion;
-            energy[3] = 0.5 * on_base.dot(&base_motion);
-            half_work += energy[3];
+            energy[4] = 0.5 * on_base.dot(&base_motion);
+            half_work += energy[4];
         }
         Response {
             tip,
@@ -256,27 +274,30 @@ impl SolvedStructure<'_> {
             let f = loads.bar_acceleration * mass;
             Vector6::new(f.x, f.y, f.z, 0.0, 0.0, 0.0)
         };
-        for (place, mass) in &structure.place_masses {
-            add(&weight(*mass), &self.place_point(*place));
+        for (place, mass, radius) in &structure.place_masses {
+            add(&weight(*mass), &self.axis_point(*place, *radius));
         }
         for arc in &structure.arcs {
-            add(
-                &weight(arc.element.mass()),
-                &self.arc_centroid(arc.ends, arc.element.angle),
-            );
+            add(&weight(arc.element.mass()), &self.arc_centroid(arc));
         }
         sum
     }
 
     /// Centre of mass of an arc, base frame, m: on its bisector at R sin(φ/2)/(φ/2).
-    fn arc_centroid(&self, ends: [usize; 2], angle: f64) -> Vector3<f64> {
-        let middle = self.place_point(ends[0]) + self.place_point(ends[1]);
-        let half = 0.5 * angle;
-        middle.normalize() * (self.structure.radius * half.sin() / half)
+    fn arc_centroid(&self, arc: &StructuralArc) -> Vector3<f64> {
+        let middle = self.place_point(arc.ends[0]) + self.place_point(arc.ends[1]);
+        let half = 0.5 * arc.element.angle;
+        middle.normalize() * (arc.element.radius * half.sin() / half)
     }
 
+    /// The reference point of a place on its joint axis, base frame, m.
     fn place_point(&self, place: usize) -> Vector3<f64> {
-        self.group_axes[self.structure.places[place].group][0] * self.structure.radius
+        self.axis_point(place, self.structure.radius)
+    }
+
+    /// A point on the joint axis of a place, base frame, m.
+    fn axis_point(&self, place: usize, radius: f64) -> Vector3<f64> {
+        self.group_axes[self.structure.places[place].group][0] * radius
     }
 
     /// A point along a bar's whole arc (0 to 1), base frame, m.
@@ -346,7 +367,7 @@ impl SolvedStructure<'_> {
     }
 
     fn arc_point(&self, arc: usize, at: f64) -> Vector3<f64> {
-        self.arc_axes(arc, at)[0] * self.structure.radius
+        self.arc_axes(arc, at)[0] * self.structure.arcs[arc].element.radius
     }
 
     fn add_nodal(&self, right: &mut [f64], arc: usize, loads: &SMatrix<f64, 12, 1>) {

@@ -7,16 +7,18 @@
 //! shares five motions, a locked drive shares the sixth: constraints, not large
 //! numbers. What is found once per design: elements, numbering, elimination order.
 
-use nalgebra::{Matrix2, Matrix6, Vector3};
+use nalgebra::{Matrix2, Matrix6, Vector2, Vector3};
 use thiserror::Error;
 
-use crate::design::{Design, JointStiffness};
+use crate::built::{Built, BuiltError};
+use crate::design::Design;
 use crate::linkage::{Configuration, Linkage, LinkageError, Place, tangent_towards};
 use crate::sphere::direction::any_perpendicular;
 use crate::sphere::{LocalFrame, arc_between};
 
 use super::arc::{ArcElement, BarStiffness, THICK_FROM};
 use super::factor::{Factor, SingularMatrix, Symbolic};
+use super::joint::{CARRIED, JointLaw, RigidReleaseAway};
 use super::mass::MassModel;
 use super::support::support_compliance;
 
@@ -42,6 +44,17 @@ pub enum ElasticityError {
     /// The linkage cannot be built.
     #[error(transparent)]
     Linkage(#[from] LinkageError),
+    /// Layers or bosses do not fit.
+    #[error(transparent)]
+    Built(#[from] BuiltError),
+    /// A rigid joint of a layered linkage that is free to tilt.
+    #[error(
+        "joint {joint} is rigid and free to tilt between two layers; give its stiffness, or its bearings and pin"
+    )]
+    RigidRelease {
+        /// The joint.
+        joint: String,
+    },
     /// A bar or joint is named that does not exist.
     #[error("no bar is named {name:?}; the bars are {}", known.join(", "))]
     UnknownBar {
@@ -93,31 +106,43 @@ pub(super) struct StructuralArc {
     tangents: [Vector3<f64>; 2],
 }
 
-/// A spring between two motions.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Spring {
-    pub(super) ends: [Motion; 2],
-    pub(super) stiffness: f64,
+/// A joint between the motions of two places.
+#[derive(Debug, Clone)]
+pub(super) struct StructuralJoint {
+    pub(super) law: JointLaw,
+    /// Motions of the first and second place that the joint carries.
+    pub(super) ends: [[Motion; 5]; 2],
+}
+
+/// The driven joints where they give way.
+#[derive(Debug, Clone)]
+pub(super) struct DriveSprings {
+    /// Spins (second, first) of the driven joints.
+    pub(super) spins: [[Motion; 2]; 2],
+    /// Torques from relative spins, N·m/rad; zero rows where a drive is locked rigidly.
+    pub(super) stiffness: Matrix2<f64>,
+    /// Twist of the shafts by their torques, rad/(N·m).
+    pub(super) torsion: [f64; 2],
 }
 
 /// A design ready for elastic analysis in any configuration.
 #[derive(Debug, Clone)]
 pub struct Structure {
     pub(super) linkage: Linkage,
+    /// Radius of the reference points on the joint axes, at which motions are taken, m.
     pub(super) radius: f64,
     pub(super) tip_radius: f64,
     pub(super) places: Vec<StructuralPlace>,
     /// Per group the place whose body fixes the tangent, in its body frame.
     pub(super) group_frames: Vec<(usize, Vector3<f64>)>,
     pub(super) arcs: Vec<StructuralArc>,
-    pub(super) springs: Vec<Spring>,
-    /// Spins (second, first) of the driven joints and their coupled stiffness, if elastic.
-    pub(super) drive: Option<([[Motion; 2]; 2], Matrix2<f64>)>,
+    pub(super) joints: Vec<StructuralJoint>,
+    pub(super) drive: Option<DriveSprings>,
     pub(super) tool_place: usize,
     /// Spin of the tool's place as a sum over unknowns.
     pub(super) tool_spin: Vec<(usize, f64)>,
-    /// Boss and pin masses by place, kg.
-    pub(super) place_masses: Vec<(usize, f64)>,
+    /// Boss and pin masses by place, kg, with their distance from the remote centre, m.
+    pub(super) place_masses: Vec<(usize, f64, f64)>,
     pub(super) support: Option<(Matrix6<f64>, Vector3<f64>)>,
     pub(super) bar: BarStiffness,
     symbolic: Symbolic,
@@ -130,11 +155,23 @@ impl Structure {
     /// # Errors
     /// [`ElasticityError`] if bosses leave no flexible arc or the design cannot be built.
     pub fn new(design: &Design, linkage: &Linkage) -> Result<Self, ElasticityError> {
+        Self::of_built(design, linkage, &Built::new(design, linkage)?)
+    }
+
+    /// Prepares a design whose parts are placed.
+    ///
+    /// # Errors
+    /// As [`Structure::new`].
+    pub fn of_built(
+        design: &Design,
+        linkage: &Linkage,
+        built: &Built,
+    ) -> Result<Self, ElasticityError> {
         let radius = design.joint_radius;
         let bar = BarStiffness::new(&design.section, &design.material, radius);
         let (mut places, group_frames) = group_places(linkage);
-        let locked = design.drives.holding.is_none();
-        number_motions(linkage, design, &mut places, locked);
+        let laws = joint_laws(design, linkage, built)?;
+        number_motions(linkage, design, &laws, &mut places);
         let place_index = |place: Place| {
             places
                 .iter()
@@ -143,17 +180,18 @@ impl Structure {
         };
         let mut arcs = Vec::new();
         for (body_index, body) in linkage.bodies.iter().enumerate() {
+            let own_radius = built.radii[body_index];
+            let own_bar = BarStiffness::new(&design.section, &design.material, own_radius);
             for arc in &body.arcs {
                 let (from, to) = (body.stations[arc.from], body.stations[arc.to]);
                 let angle = arc_between(&from, &to);
-                let zone = 0.5 * design.joints.boss_diameter / radius;
-                let element = ArcElement::new(radius, angle, zone, &bar).ok_or_else(|| {
-                    ElasticityError::NoFlexibleLength {
+                let zone = 0.5 * design.joints.boss_diameter / own_radius;
+                let element = ArcElement::with_nodes_at(radius, own_radius, angle, zone, &own_bar)
+                    .ok_or_else(|| ElasticityError::NoFlexibleLength {
                         body: body.name.clone(),
                         boss: design.joints.boss_diameter,
-                        length: radius * angle,
-                    }
-                })?;
+                        length: own_radius * angle,
+                    })?;
                 let tangent = |at: &Vector3<f64>, sign: f64, other: &Vector3<f64>| {
                     tangent_towards(at, other).unwrap_or_else(Vector3::x) * sign
                 };
@@ -170,21 +208,21 @@ impl Structure {
                 });
             }
         }
-        let springs = joint_springs(linkage, design, &places, &place_index);
-        let drive = design.drives.holding.as_ref().map(|holding| {
-            let spins = linkage.driven.map(|joint| {
-                let joint = &linkage.joints[joint];
-                [joint.second, joint.first].map(|p| places[place_index(p)].motions[3])
-            });
-            let active_from_driven = linkage
-                .driven_from_active
-                .try_inverse()
-                .unwrap_or_else(Matrix2::identity);
-            (
-                spins,
-                active_from_driven.transpose() * active_from_driven * holding.value,
-            )
+        let drive = drive_springs(design, linkage, &laws, |place| {
+            places[place_index(place)].motions[3]
         });
+        let joints: Vec<StructuralJoint> = linkage
+            .joints
+            .iter()
+            .zip(laws)
+            .map(|(joint, law)| StructuralJoint {
+                law,
+                ends: [joint.first, joint.second].map(|place| {
+                    let motions = &places[place_index(place)].motions;
+                    CARRIED.map(|motion| motions[motion])
+                }),
+            })
+            .collect();
         let tool_place = place_index(Place {
             body: linkage.tool.body,
             station: linkage.tool.station,
@@ -206,12 +244,12 @@ impl Structure {
                 .map(|unknown| (unknown, 0.5))
                 .collect(),
         };
-        let place_masses = MassModel::new(design, linkage)
+        let place_masses = MassModel::of_built(design, linkage, built)
             .at_places
             .into_iter()
-            .map(|(place, mass)| (place_index(place), mass))
+            .map(|at| (place_index(at.place), at.mass, at.radius))
             .collect();
-        let symbolic = symbolic(&places, &arcs, &springs, &drive, tool_place);
+        let symbolic = symbolic(&places, &arcs, &joints, &drive, tool_place);
         let notes = validity_notes(design, linkage, &arcs);
         Ok(Self {
             linkage: linkage.clone(),
@@ -220,7 +258,7 @@ impl Structure {
             places,
             group_frames,
             arcs,
-            springs,
+            joints,
             drive,
             tool_place,
             tool_spin,
@@ -478,25 +516,61 @@ fn group_places(linkage: &Linkage) -> (Vec<StructuralPlace>, Vec<(usize, Vector3
     (places, frames)
 }
 
-/// Whether joint `joint` carries load along a motion by springs (`Some`) or
-/// rigidly (`None`); released motions carry none (`Some(0)`).
-fn joint_motion_stiffness(
-    stiffness: &Option<JointStiffness>,
-    release: crate::linkage::Release,
-    motion: usize,
-) -> Option<f64> {
-    let released = match motion {
-        0 => release.axial,
-        4 | 5 => release.tilt,
-        _ => false,
-    };
-    if released {
-        return Some(0.0);
+fn joint_laws(
+    design: &Design,
+    linkage: &Linkage,
+    built: &Built,
+) -> Result<Vec<JointLaw>, ElasticityError> {
+    (0..linkage.joints.len())
+        .map(|index| {
+            JointLaw::new(design, linkage, built, index).map_err(|RigidReleaseAway| {
+                ElasticityError::RigidRelease {
+                    joint: linkage.joints[index].name.clone(),
+                }
+            })
+        })
+        .collect()
+}
+
+/// Whether nothing gives way in a driven joint about its axis.
+fn locked_rigidly(design: &Design, law: &JointLaw) -> bool {
+    design.drives.holding.is_none() && law.torsion == 0.0
+}
+
+/// Drives or brakes in series with the shafts they turn; `None` if neither gives way.
+fn drive_springs(
+    design: &Design,
+    linkage: &Linkage,
+    laws: &[JointLaw],
+    spin: impl Fn(Place) -> Motion,
+) -> Option<DriveSprings> {
+    let driven = linkage.driven;
+    if driven
+        .iter()
+        .all(|joint| locked_rigidly(design, &laws[*joint]))
+    {
+        return None;
     }
-    stiffness.as_ref().map(|s| match motion {
-        0 => s.axial.value,
-        1 | 2 => s.radial.value,
-        _ => s.tilt.value,
+    let torsion = driven.map(|joint| laws[joint].torsion);
+    let stiffness = match &design.drives.holding {
+        None => Matrix2::from_diagonal(&Vector2::from(
+            torsion.map(|t| if t > 0.0 { 1.0 / t } else { 0.0 }),
+        )),
+        Some(holding) => {
+            let driven_from_active = linkage.driven_from_active;
+            let given = driven_from_active * driven_from_active.transpose() / holding.value;
+            (given + Matrix2::from_diagonal(&Vector2::from(torsion)))
+                .try_inverse()
+                .unwrap_or_else(Matrix2::zeros)
+        }
+    };
+    Some(DriveSprings {
+        spins: driven.map(|joint| {
+            let joint = &linkage.joints[joint];
+            [spin(joint.second), spin(joint.first)]
+        }),
+        stiffness,
+        torsion,
     })
 }
 
@@ -505,8 +579,8 @@ fn joint_motion_stiffness(
 fn number_motions(
     linkage: &Linkage,
     design: &Design,
+    laws: &[JointLaw],
     places: &mut [StructuralPlace],
-    drives_locked: bool,
 ) {
     let count = places.len();
     // Union of equal motions; slot 6·count stands for the ground.
@@ -539,10 +613,9 @@ fn number_motions(
     }
     for (index, joint) in linkage.joints.iter().enumerate() {
         for motion in 0..6 {
-            let shared = if motion == 3 {
-                drives_locked && linkage.driven.contains(&index)
-            } else {
-                joint_motion_stiffness(&design.joints.stiffness, joint.release, motion).is_none()
+            let shared = match CARRIED.iter().position(|carried| *carried == motion) {
+                None => linkage.driven.contains(&index) && locked_rigidly(design, &laws[index]),
+                Some(carried) => laws[index].shared[carried],
             };
             if shared {
                 let (a, b) = (
@@ -582,35 +655,11 @@ fn number_motions(
     }
 }
 
-fn joint_springs(
-    linkage: &Linkage,
-    design: &Design,
-    places: &[StructuralPlace],
-    place_index: &impl Fn(Place) -> usize,
-) -> Vec<Spring> {
-    let mut springs = Vec::new();
-    for joint in &linkage.joints {
-        for motion in [0, 1, 2, 4, 5] {
-            let stiffness = joint_motion_stiffness(&design.joints.stiffness, joint.release, motion);
-            if let Some(stiffness) = stiffness.filter(|k| *k > 0.0) {
-                springs.push(Spring {
-                    ends: [joint.first, joint.second]
-                        .map(|p| places[place_index(p)].motions[motion]),
-                    stiffness,
-                });
-            }
-        }
-    }
-    springs
-}
-
-type DriveSprings = Option<([[Motion; 2]; 2], Matrix2<f64>)>;
-
 fn symbolic(
     places: &[StructuralPlace],
     arcs: &[StructuralArc],
-    springs: &[Spring],
-    drive: &DriveSprings,
+    joints: &[StructuralJoint],
+    drive: &Option<DriveSprings>,
     tool_place: usize,
 ) -> Symbolic {
     let unknowns = places
@@ -635,29 +684,38 @@ fn symbolic(
         })
         .collect();
     let mut symbolic = Symbolic::new(&group_of, &elements, places[tool_place].group);
-    let mut tie = |ends: [Motion; 2], stiffness: f64| {
-        for unknown in ends.iter().flatten() {
-            symbolic.add_constant(*unknown, *unknown, stiffness);
+    // Every pair of unknowns of a relative motion, with the signs of its two ends.
+    let mut tie = |first: [Motion; 2], second: [Motion; 2], stiffness: f64| {
+        if stiffness == 0.0 {
+            return;
         }
-        if let [Some(a), Some(b)] = ends {
-            symbolic.add_constant(a, b, -stiffness);
+        for (a, sign_a) in first.iter().zip([1.0, -1.0]) {
+            for (b, sign_b) in second.iter().zip([1.0, -1.0]) {
+                // Off the diagonal each pair comes twice and counts once.
+                if let (Some(a), Some(b)) = (a, b)
+                    && a <= b
+                {
+                    symbolic.add_constant(*a, *b, sign_a * sign_b * stiffness);
+                }
+            }
         }
     };
-    for spring in springs {
-        tie(spring.ends, spring.stiffness);
-    }
-    if let Some((spins, matrix)) = drive {
-        for (joint, ends) in spins.iter().enumerate() {
-            tie(*ends, matrix[(joint, joint)]);
+    for joint in joints {
+        let Some(stiffness) = &joint.law.stiffness else {
+            continue;
+        };
+        let relative = |motion: usize| [joint.ends[1][motion], joint.ends[0][motion]];
+        for row in 0..5 {
+            for column in 0..5 {
+                tie(relative(row), relative(column), stiffness[(row, column)]);
+            }
         }
-        let coupling = matrix[(0, 1)];
-        if coupling != 0.0 {
-            for (a, sign_a) in spins[0].iter().zip([1.0, -1.0]) {
-                for (b, sign_b) in spins[1].iter().zip([1.0, -1.0]) {
-                    if let (Some(a), Some(b)) = (a, b) {
-                        symbolic.add_constant(*a, *b, sign_a * sign_b * coupling);
-                    }
-                }
+    }
+    if let Some(drive) = drive {
+        for row in 0..2 {
+            for column in 0..2 {
+                let stiffness = drive.stiffness[(row, column)];
+                tie(drive.spins[row], drive.spins[column], stiffness);
             }
         }
     }

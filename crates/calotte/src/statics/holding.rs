@@ -7,6 +7,7 @@
 
 use nalgebra::{Matrix2x3, Vector3};
 
+use crate::built::Built;
 use crate::design::Design;
 use crate::elasticity::mass::MassModel;
 use crate::kinematics::closure::ClosureError;
@@ -26,9 +27,9 @@ pub struct HoldingModel {
 
 impl HoldingModel {
     /// Masses of a design, the tool included where its mass is given.
-    pub fn new(design: &Design, linkage: &Linkage) -> Self {
+    pub fn new(design: &Design, linkage: &Linkage, built: &Built) -> Self {
         Self {
-            masses: MassModel::new(design, linkage),
+            masses: MassModel::of_built(design, linkage, built),
             tool_mass: design.tool.mass.map_or(0.0, |mass| mass.value),
             tool_radius: design.tool.centre_of_mass_radius,
         }
@@ -90,7 +91,11 @@ mod tests {
         let kinematics = Kinematics::new(&design).unwrap();
         // Elbow at 90°: the tool lies a quarter turn off the base axis.
         let pose = kinematics.forward([0.0, arc]).unwrap();
-        let model = HoldingModel::new(&design, &kinematics.linkage);
+        let model = HoldingModel::new(
+            &design,
+            &kinematics.linkage,
+            &Built::new(&design, &kinematics.linkage).unwrap(),
+        );
         let map = model
             .torque_map(&kinematics.linkage, &pose.configuration)
             .unwrap();

@@ -2,10 +2,12 @@
 #![allow(dead_code, missing_docs)]
 
 use calotte::design::{
-    Design, DriveLayout, DriveRange, Drives, Family, JointProperties, JointStiffness, Mount,
-    ScissorLinkage, Tool, ToolCarrier, TwoArcArm,
+    Arrangement, BaseDrives, ClampedIn, Design, DriveLayout, DriveRange, Drives, Family,
+    JointParts, JointProperties, JointStiffness, Layers, Mount, Pin, ScissorLinkage, Tool,
+    ToolCarrier, TwoArcArm,
 };
 use calotte::elasticity::{Material, Section};
+use calotte::machine_elements::{Bearing, BearingKind};
 use calotte::{Corner, Uncertain};
 
 pub const DEGREE: f64 = std::f64::consts::PI / 180.0;
@@ -85,4 +87,60 @@ pub fn reference_joints() -> JointStiffness {
         radial: Uncertain::exact(6e6),
         tilt: Uncertain::exact(300.0),
     }
+}
+
+/// Ball bearings of 4 × 13 × 5 mm, 6 mm apart, on steel pins of 4 mm.
+pub fn joint_parts() -> JointParts {
+    JointParts {
+        bearing: Bearing {
+            name: "own".to_string(),
+            kind: BearingKind::Ball,
+            bore: 0.004,
+            outer_diameter: 0.013,
+            width: 0.005,
+            radial: 1.2e7.into(),
+            axial: 3e6.into(),
+            mass: 0.003,
+            static_rating: Some(490.0),
+            dynamic_rating: Some(1300.0),
+            radial_play: 8e-6,
+            axial_play: 6e-5,
+        },
+        pair_spacing: 0.006,
+        both_locate: true,
+        seat: None,
+        pin: Pin {
+            diameter: 0.004,
+            bore: 0.0,
+            material: Material::shipped("stainless steel 304")
+                .unwrap()
+                .at_corner(Corner::Nominal),
+            clamped_in: ClampedIn::Inner,
+        },
+    }
+}
+
+/// The same design with bearings, pins and layers; the pair's stiffness by hand.
+pub fn built(mut design: Design, arrangement: Arrangement) -> Design {
+    let parts = joint_parts();
+    design.joints.stiffness = Some(JointStiffness {
+        axial: (2.0 * parts.bearing.axial.value).into(),
+        radial: (2.0 * parts.bearing.radial.value).into(),
+        tilt: (0.5 * parts.bearing.radial.value * parts.pair_spacing.powi(2)).into(),
+    });
+    design.joints.parts = Some(parts);
+    design.joints.boss_diameter = 0.018;
+    design.layers = Some(Layers {
+        arrangement,
+        gap: 0.5e-3,
+        clearance: 0.5e-3,
+        boss_height: None,
+        base: BaseDrives {
+            shaft_diameter: 0.008,
+            hollow_shaft: [0.014, 0.010],
+            housing_diameter: 0.04,
+            housing_height: 0.03,
+        },
+    });
+    design
 }

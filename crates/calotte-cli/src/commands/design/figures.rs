@@ -278,7 +278,7 @@ fn shares(found: &Found) -> Figure {
     let mut picked = vec![0, rings.len() / 2, rings.len() - 1, worst];
     picked.sort_unstable();
     picked.dedup();
-    let causes = ["arcs", "joints", "drives", "base"];
+    let causes = ["arcs", "joints", "pins", "drives", "base"];
     let none: Vec<&str> = (0..causes.len())
         .filter(|cause| {
             picked
@@ -312,7 +312,7 @@ fn shares(found: &Found) -> Figure {
         &analysis_grid(found),
         Plot::StackedBars(StackedBars {
             label: "Strain energy by cause".to_string(),
-            // Always all four: a cause keeps its colour from one design to the next.
+            // Always all of them: a cause keeps its colour from one design to the next.
             parts: causes.map(str::to_string).to_vec(),
             rows,
         }),

@@ -320,6 +320,7 @@ fn stiffness(found: &Found, drawn: &[Drawn]) -> Section {
                 Column::number("Isotropy", ""),
                 Column::number("Arcs", "%"),
                 Column::number("Joints", "%"),
+                Column::number("Pins", "%"),
                 Column::number("Drives", "%"),
                 Column::number("Base", "%"),
             ],

@@ -65,7 +65,7 @@ pub(crate) struct RingRow {
     /// Greatest holding torque of either drive, N·m.
     pub torque_nm: f64,
     /// Shares of the compliance along the softest direction: arcs, joints, drives, base.
-    pub causes: [f64; 4],
+    pub causes: [f64; 5],
 }
 
 /// The whole analysis.

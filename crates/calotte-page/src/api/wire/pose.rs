@@ -172,8 +172,8 @@ pub(crate) struct LoadAnswer {
     pub deflection_mm: f64,
     /// Share of the strain energy in each body's arcs, in the order of the bodies.
     pub shares: Vec<f64>,
-    /// Shares of the strain energy: arcs, joints, drives, base.
-    pub causes: [f64; 4],
+    /// Shares of the strain energy: arcs, joints, pins, drives, base.
+    pub causes: [f64; 5],
     /// Centre lines and where the load takes them.
     pub arcs: Vec<ArcUnderLoad>,
     /// The tip without and with the load, base frame, mm.
