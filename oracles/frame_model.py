@@ -49,6 +49,16 @@ class FrameJoint:
 
 
 @dataclass
+class FramePin:
+    """Straight round pin, clamped in the bar at node `first`, to a node `second` of its own."""
+
+    first: int
+    second: int
+    material: Material
+    section: Section
+
+
+@dataclass
 class Frame:
     """Nodes in m; members and rigid links as pairs of nodes; the tool's node and its tip."""
 
@@ -58,6 +68,7 @@ class Frame:
     members: list[tuple[int, int]] = field(default_factory=list)
     rigid_links: list[tuple[int, int]] = field(default_factory=list)
     joints: list[FrameJoint] = field(default_factory=list)
+    pins: list[FramePin] = field(default_factory=list)
     tool_node: int = -1
     tip: np.ndarray | None = None
     tip_frame: np.ndarray | None = None
@@ -146,6 +157,7 @@ class FrameLibrary:
         for tag, position in enumerate(frame.nodes):
             model.node(tag, *map(float, position))
         self._add_members(model, frame)
+        self._add_pins(model, frame)
         for first, second in frame.rigid_links:
             model.rigidLink("beam", first, second)
         stiffness = frame.material.youngs_modulus * frame.section.in_plane
@@ -174,6 +186,31 @@ class FrameLibrary:
                 second,
                 material.youngs_modulus,
                 material.shear_modulus,
+                section.area,
+                section.torsion,
+                section.in_plane,
+                section.out_of_plane,
+                shear_area,
+                shear_area,
+                tag,
+            )
+
+    @staticmethod
+    def _add_pins(model, frame):
+        """Straight Timoshenko members of round section; local z is any direction across."""
+        for tag, pin in enumerate(frame.pins, start=len(frame.members) + 1):
+            along = unit(frame.nodes[pin.second] - frame.nodes[pin.first])
+            across = unit(np.cross(along, np.eye(3)[np.argmin(np.abs(along))]))
+            section = pin.section
+            shear_area = section.shear_factor * section.area
+            model.geomTransf("Linear", tag, *map(float, across))
+            model.element(
+                "ElasticTimoshenkoBeam",
+                tag,
+                pin.first,
+                pin.second,
+                pin.material.youngs_modulus,
+                pin.material.shear_modulus,
                 section.area,
                 section.torsion,
                 section.in_plane,

@@ -22,15 +22,17 @@ def transfer(arm):
     return np.block([[np.eye(3), -skew(arm)], [np.zeros((3, 3)), np.eye(3)]])
 
 
-def member_stiffness(start, end, material, section):
+def member_stiffness(start, end, material, section, beside=None):
     """12x12 stiffness of a straight Timoshenko member, base frame.
 
-    End flexibility of the cantilever, inverted, and the start's forces by equilibrium.
+    End flexibility of the cantilever, inverted, and the start's forces by equilibrium. The
+    section's radial side lies in the plane of the member and the vector `beside`, which is
+    the member's middle (the centre of its arc being the origin) unless given.
     """
     along = end - start
     length = np.linalg.norm(along)
     x = along / length
-    y = np.cross(0.5 * (start + end), x)  # normal of the arc's plane
+    y = np.cross(0.5 * (start + end) if beside is None else beside, x)  # normal of the arc's plane
     y /= np.linalg.norm(y)
     z = np.cross(x, y)  # radial
     modulus, shear = material.youngs_modulus, material.shear_modulus * section.shear_factor * section.area
@@ -122,6 +124,17 @@ class Scatter:
         return sparse.csc_matrix((values, (rows, columns)), self.shape)
 
 
+def member_blocks(frame):
+    """Nodes and stiffness of every member: first those of the bars, then the pins."""
+    for first, second in frame.members:
+        start, end = frame.nodes[first], frame.nodes[second]
+        yield first, second, member_stiffness(start, end, frame.material, frame.section)
+    for pin in frame.pins:
+        start, end = frame.nodes[pin.first], frame.nodes[pin.second]
+        beside = np.eye(3)[np.argmin(np.abs(end - start))]  # round: any direction will do
+        yield pin.first, pin.second, member_stiffness(start, end, pin.material, pin.section, beside)
+
+
 def tip_compliance_by_own_frame(frame):
     """6x6 compliance at the tip, rows (u, phi), columns (F, M), local frame."""
     maps, springs, size = node_maps(frame)
@@ -130,8 +143,7 @@ def tip_compliance_by_own_frame(frame):
     for node, parts in maps.items():
         for at, part in parts:
             motion.add(6 * node, at, part)
-    for first, second in frame.members:
-        block = member_stiffness(frame.nodes[first], frame.nodes[second], frame.material, frame.section)
+    for first, second, block in member_blocks(frame):
         for i, row in enumerate((first, second)):
             for j, column in enumerate((first, second)):
                 bars.add(6 * row, 6 * column, block[6 * i : 6 * i + 6, 6 * j : 6 * j + 6])

@@ -8,12 +8,12 @@ use libfuzzer_sys::fuzz_target;
 fuzz_target!(|bytes: &[u8]| {
     let mut parts = bytes.splitn(2, |byte| *byte == 0);
     let brief = parts.next().unwrap_or_default();
-    let points = String::from_utf8_lossy(parts.next().unwrap_or_default());
+    let points = parts.next().unwrap_or_default();
     let load = |_: &str| {
         if points.is_empty() {
             Err("there is no such file".to_string())
         } else {
-            Ok(points.to_string())
+            Ok(points.to_vec())
         }
     };
     match text_of(brief) {

@@ -24,6 +24,7 @@ mod frame;
 mod holding;
 mod linkage_by_hand;
 mod loops;
+mod machine_elements;
 mod mobility;
 mod number;
 mod output;
@@ -43,7 +44,7 @@ pub use output::{json, markdown, text_table};
 type Topic = (&'static str, fn() -> Vec<Check>);
 
 /// All topics in the order they are printed.
-const TOPICS: [Topic; 16] = [
+const TOPICS: [Topic; 17] = [
     ("Spherical triangles and rhombi", triangles::checks),
     ("Spherical four-bar and five-bar", loops::checks),
     ("Two-arc arm", two_arc_arm::checks),
@@ -63,6 +64,7 @@ const TOPICS: [Topic; 16] = [
     ("Scissor linkage: compliance", scissor_elasticity::checks),
     ("Virtual joints", virtual_joints::checks),
     ("Holding torque", holding::checks),
+    ("Bearings, pins and fits", machine_elements::checks),
 ];
 
 /// Computes every check, in a fixed order.

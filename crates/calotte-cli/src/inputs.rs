@@ -41,28 +41,25 @@ pub fn brief_to_judge(path: &Path) -> Result<Input<Brief>, Failure> {
     read_brief(path, calotte_format::read_brief_to_judge)
 }
 
-type Load<'a> = &'a dyn Fn(&str) -> Result<String, String>;
-
 fn read_brief(
     path: &Path,
-    read: impl Fn(&str, Load<'_>) -> Result<Brief, calotte_format::FormatError>,
+    read: impl Fn(&str, calotte_format::LoadFile) -> Result<Brief, calotte_format::FormatError>,
 ) -> Result<Input<Brief>, Failure> {
     let text = read_text(path)?;
     let folder = path.parent().unwrap_or(Path::new("")).to_path_buf();
-    // Point files lie beside the brief; what they hold belongs to the hash.
-    let extra = std::cell::RefCell::new(String::new());
+    // Files of points and triangles lie beside the brief; what they hold belongs to the hash.
+    let extra = std::cell::RefCell::new(Vec::new());
     let load = |name: &str| {
-        let content =
-            std::fs::read_to_string(folder.join(name)).map_err(|error| error.to_string())?;
-        extra.borrow_mut().push_str(&content);
+        let content = std::fs::read(folder.join(name)).map_err(|error| error.to_string())?;
+        extra.borrow_mut().extend_from_slice(&content);
         Ok(content)
     };
     let value = read(&text, &load).map_err(|error| Failure::format(&error, path))?;
-    let hashed = format!("{text}{}", extra.borrow());
+    let hashed = [text.as_bytes(), extra.borrow().as_slice()].concat();
     Ok(Input {
         value,
         path: path.to_path_buf(),
-        sha256: sha256(hashed.as_bytes()),
+        sha256: sha256(&hashed),
     })
 }
 

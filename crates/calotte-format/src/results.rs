@@ -2,11 +2,14 @@
 //! a reason beside it.
 
 use calotte::analysis::{Analysis, ConfigurationResult, Row, RowKind, StiffnessScalars};
+use calotte::built::{Built, PlacedParts};
 use calotte::design::{Design, Family};
 use calotte::elasticity::ValidityNote;
 use calotte::elasticity::virtual_joints::Comparison;
+use calotte::interference::PairDistance;
 use calotte::kinematics::WorkingRange;
 use calotte::sphere::Direction;
+use nalgebra::Vector3;
 use serde_json::{Map, Value, json};
 
 use crate::units::degrees;
@@ -365,6 +368,67 @@ fn rings_json(analysis: &Analysis) -> Value {
                 "holding_torque_max_nm": most(|p| p.torque[0].abs().max(p.torque[1].abs())),
                 "azimuths": ring.points.len(),
             })
+        })
+        .collect()
+}
+
+/// Centre lines of the parts at one configuration, mm, base frame.
+pub fn parts_json(design: &Design, parts: &PlacedParts) -> Value {
+    let point = |p: &Vector3<f64>| (p * 1e3).as_slice().to_vec();
+    let bars: Vec<Value> = parts
+        .bars
+        .iter()
+        .map(|bar| {
+            let arcs: Vec<Value> = bar
+                .arcs
+                .iter()
+                .zip(&bar.rigid)
+                .map(|([from, to], rigid)| {
+                    json!({
+                        "from_mm": point(from),
+                        "to_mm": point(to),
+                        "rigid_mm": rigid.map(|length| length * 1e3),
+                    })
+                })
+                .collect();
+            json!({ "name": bar.name, "radius_mm": bar.radius * 1e3, "arcs": arcs })
+        })
+        .collect();
+    let pins: Vec<Value> = parts
+        .pins
+        .iter()
+        .map(|pin| {
+            json!({
+                "joint": pin.joint,
+                "clamped_in": pin.clamped_in,
+                "bearings_in": pin.bearings_in,
+                "from_mm": point(&pin.from),
+                "to_mm": point(&pin.to),
+                "diameter_mm": pin.diameters[0] * 1e3,
+                "bore_mm": pin.diameters[1] * 1e3,
+                "driven": pin.driven,
+            })
+        })
+        .collect();
+    json!({
+        "boss_diameter_mm": design.joints.boss_diameter * 1e3,
+        "bars": bars,
+        "pins": pins,
+        "tool": {
+            "carried_by": parts.tool_carried_by,
+            "tip_mm": point(&parts.tool_tip),
+            "direction": (parts.tool_direction).as_slice(),
+        },
+    })
+}
+
+/// Distances of pairs of parts by name, mm; negative where they pass through one another.
+pub fn distances_json(built: &Built, distances: &[PairDistance]) -> Value {
+    distances
+        .iter()
+        .map(|pair| {
+            let [first, second] = pair.solids.map(|index| &built.solids[index].name);
+            json!({ "first": first, "second": second, "distance_mm": pair.distance * 1e3 })
         })
         .collect()
 }

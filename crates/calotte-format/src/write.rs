@@ -1,8 +1,12 @@
 //! From a design to its text.
 
 use calotte::Uncertain;
-use calotte::design::{Design, DriveRange, Drives, Family, JointProperties, Mount, Support, Tool};
+use calotte::design::{
+    Arrangement, ClampedIn, Design, DriveRange, Drives, Family, JointParts, JointProperties,
+    Layers, Mount, Support, Tool,
+};
 use calotte::elasticity::{Material, Section};
+use calotte::machine_elements::BearingKind;
 use nalgebra::Vector3;
 
 use crate::keys::words::carrier_name;
@@ -25,6 +29,9 @@ pub fn write_design(design: &Design, header_comment: &str) -> String {
     text.header("material");
     text.material(&design.material);
     text.joints(&design.joints);
+    if let Some(layers) = &design.layers {
+        text.layers(layers);
+    }
     text.drives(&design.drives, &design.family);
     text.tool(&design.tool);
     text.mount(&design.mount);
@@ -62,6 +69,31 @@ fn mapped(design: &Design, map: &dyn Fn(Unit, f64) -> f64) -> Design {
     let length = |si: f64| map(Unit::Millimetre, si);
     design.joint_radius = length(design.joint_radius);
     design.joints.boss_diameter = length(design.joints.boss_diameter);
+    if let Some(parts) = &mut design.joints.parts {
+        parts.pair_spacing = length(parts.pair_spacing);
+        parts.pin.diameter = length(parts.pin.diameter);
+        parts.pin.bore = length(parts.pin.bore);
+        // A joint whose sizes make no pair keeps its stiffness.
+        if let Ok(stiffness) = parts.pair_stiffness() {
+            design.joints.stiffness = Some(stiffness);
+        }
+    }
+    if let Some(layers) = &mut design.layers {
+        let base = &mut layers.base;
+        for size in [
+            &mut layers.gap,
+            &mut layers.clearance,
+            &mut base.shaft_diameter,
+            &mut base.housing_diameter,
+            &mut base.housing_height,
+        ]
+        .into_iter()
+        .chain(&mut base.hollow_shaft)
+        .chain(&mut layers.boss_height)
+        {
+            *size = length(*size);
+        }
+    }
     design.tool.tip_radius = length(design.tool.tip_radius);
     design.tool.centre_of_mass_radius = length(design.tool.centre_of_mass_radius);
     design.tool.grip_radius = design.tool.grip_radius.map(length);
@@ -262,9 +294,10 @@ impl Text {
 
     fn joints(&mut self, joints: &JointProperties) {
         self.header("joints");
-        match &joints.stiffness {
-            None => self.line("rigid", "true"),
-            Some(stiffness) => {
+        match (&joints.parts, &joints.stiffness) {
+            (Some(_), _) => {}
+            (None, None) => self.line("rigid", "true"),
+            (None, Some(stiffness)) => {
                 self.band("axial_n_per_m", Unit::NewtonPerMetre, &stiffness.axial);
                 self.band("radial_n_per_m", Unit::NewtonPerMetre, &stiffness.radial);
                 self.band(
@@ -276,11 +309,94 @@ impl Text {
         }
         self.number("boss_diameter_mm", Unit::Millimetre, joints.boss_diameter);
         self.number("mass_kg", Unit::Kilogram, joints.mass);
+        if let Some(parts) = &joints.parts {
+            self.joint_parts(parts);
+        }
         for release in &joints.releases {
             self.0.push_str("\n[[joints.releases]]\n");
             self.line("joint", &quoted(&release.joint));
             self.line("axial", &release.axial.to_string());
             self.line("tilt", &release.tilt.to_string());
+        }
+    }
+
+    fn joint_parts(&mut self, parts: &JointParts) {
+        let bearing = &parts.bearing;
+        self.header("joints.bearing");
+        self.line("name", &quoted(&bearing.name));
+        let kind = match bearing.kind {
+            BearingKind::Ball => "ball",
+            BearingKind::Bushing => "bushing",
+        };
+        self.line("kind", &quoted(kind));
+        self.number("bore_mm", Unit::Millimetre, bearing.bore);
+        self.number(
+            "outer_diameter_mm",
+            Unit::Millimetre,
+            bearing.outer_diameter,
+        );
+        self.number("width_mm", Unit::Millimetre, bearing.width);
+        self.band("radial_n_per_m", Unit::NewtonPerMetre, &bearing.radial);
+        self.band("axial_n_per_m", Unit::NewtonPerMetre, &bearing.axial);
+        self.number("mass_kg", Unit::Kilogram, bearing.mass);
+        for (key, rating) in [
+            ("static_rating_n", bearing.static_rating),
+            ("dynamic_rating_n", bearing.dynamic_rating),
+        ] {
+            if let Some(rating) = rating {
+                self.number(key, Unit::Newton, rating);
+            }
+        }
+        self.number("radial_play_mm", Unit::Millimetre, bearing.radial_play);
+        self.number("axial_play_mm", Unit::Millimetre, bearing.axial_play);
+        self.number("spacing_mm", Unit::Millimetre, parts.pair_spacing);
+        let hold = if parts.both_locate { "both" } else { "one" };
+        self.line("axial_hold", &quoted(hold));
+        if let Some(seat) = &parts.seat {
+            self.header("joints.seat");
+            self.band("radial_n_per_m", Unit::NewtonPerMetre, &seat.radial);
+            self.band("axial_n_per_m", Unit::NewtonPerMetre, &seat.axial);
+            self.number("play_mm", Unit::Millimetre, seat.play);
+        }
+        self.header("joints.pin");
+        self.number("diameter_mm", Unit::Millimetre, parts.pin.diameter);
+        self.number("bore_mm", Unit::Millimetre, parts.pin.bore);
+        let clamp = match parts.pin.clamped_in {
+            ClampedIn::Inner => "inner",
+            ClampedIn::Outer => "outer",
+        };
+        self.line("clamped_in", &quoted(clamp));
+        self.header("joints.pin.material");
+        self.material(&parts.pin.material);
+    }
+
+    fn layers(&mut self, layers: &Layers) {
+        self.header("layers");
+        let name = match &layers.arrangement {
+            Arrangement::Two => "two",
+            Arrangement::Nested => "nested",
+            Arrangement::Given(_) => "given",
+        };
+        self.line("arrangement", &quoted(name));
+        if let Arrangement::Given(given) = &layers.arrangement {
+            let given: Vec<String> = given.iter().map(usize::to_string).collect();
+            self.line("of_bars", &format!("[{}]", given.join(", ")));
+        }
+        let base = &layers.base;
+        let sizes = [
+            ("gap_mm", Some(layers.gap)),
+            ("clearance_mm", Some(layers.clearance)),
+            ("boss_height_mm", layers.boss_height),
+            ("shaft_diameter_mm", Some(base.shaft_diameter)),
+            ("hollow_shaft_bore_mm", Some(base.hollow_shaft[1])),
+            ("hollow_shaft_diameter_mm", Some(base.hollow_shaft[0])),
+            ("housing_diameter_mm", Some(base.housing_diameter)),
+            ("housing_height_mm", Some(base.housing_height)),
+        ];
+        for (key, size) in sizes {
+            if let Some(size) = size {
+                self.number(key, Unit::Millimetre, size);
+            }
         }
     }
 
@@ -324,6 +440,12 @@ impl Text {
         }
         self.number("bracket_arc_deg", Unit::Degree, tool.bracket_arc);
         self.number("roll_deg", Unit::Degree, tool.roll);
+        if let Some(envelope) = &tool.envelope {
+            self.number("envelope_diameter_mm", Unit::Millimetre, envelope.diameter);
+            if let Some(outer) = envelope.outer_radius {
+                self.number("envelope_to_mm", Unit::Millimetre, outer);
+            }
+        }
     }
 
     fn mount(&mut self, mount: &Mount) {

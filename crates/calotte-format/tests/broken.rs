@@ -22,9 +22,8 @@ fn folder() -> PathBuf {
 fn error_of(name: &str) -> FormatError {
     let path = folder().join(format!("{name}.toml"));
     let text = fs::read_to_string(&path).unwrap_or_else(|error| panic!("{name}: {error}"));
-    let load = |file: &str| {
-        fs::read_to_string(folder().join(file)).map_err(|_| format!("there is no file {file}"))
-    };
+    let load =
+        |file: &str| fs::read(folder().join(file)).map_err(|_| format!("there is no file {file}"));
     let error = if name.starts_with("brief_") {
         read_brief(&text, &load).err()
     } else {

@@ -37,7 +37,7 @@ fn briefs_of_the_corpus_give_a_value_or_problems() {
         let points = String::from_utf8_lossy(parts.next().unwrap_or_default()).into_owned();
         let problems = match text_of(brief) {
             Err(error) => error.problems,
-            Ok(text) => match read_brief(text, &|_| Ok(points.clone())) {
+            Ok(text) => match read_brief(text, &|_| Ok(points.clone().into_bytes())) {
                 Err(error) => error.problems,
                 Ok(_) => continue,
             },

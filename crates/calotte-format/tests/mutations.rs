@@ -137,7 +137,7 @@ proptest! {
                 return Ok(());
             }
         };
-        let points = |_: &str| Ok("polar_deg,azimuth_deg\n20,0\n".to_string());
+        let points = |_: &str| Ok(b"polar_deg,azimuth_deg\n20,0\n".to_vec());
         if let Err(error) = read_brief(text, &points) {
             check(text, &error);
         }

@@ -22,7 +22,7 @@ fn valid(name: &str) -> String {
 }
 
 fn brief_of(text: &str) -> Result<Brief, FormatError> {
-    read_brief(text, &|name| Ok(valid(name)))
+    read_brief(text, &|name| Ok(valid(name).into_bytes()))
 }
 
 fn brief(name: &str) -> Brief {

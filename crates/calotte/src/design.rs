@@ -7,7 +7,7 @@
 use nalgebra::Vector3;
 
 use crate::elasticity::{Material, Section};
-use crate::machine_elements::Bearing;
+use crate::machine_elements::{Bearing, MachineElementError};
 use crate::uncertain::{Corner, Uncertain};
 
 /// One linkage with its section, material, joints, drives, tool and mount.
@@ -140,6 +140,70 @@ pub struct JointParts {
     pub pin: Pin,
 }
 
+/// What a boss of unstated diameter leaves around its bearing, m (common practice,
+/// no source: 2.5 mm of wall).
+const BOSS_BEYOND_BEARING: f64 = 5e-3;
+/// Gap between the two bearings of a pair of unstated spacing, m.
+const BETWEEN_BEARINGS: f64 = 1e-3;
+
+impl JointParts {
+    /// The usual joint with a bearing: a pair 1 mm apart that both locate, no seat, and a
+    /// solid pin of the bearing's bore, clamped in the inner bar.
+    pub fn usual(bearing: Bearing, pin_material: Material) -> Self {
+        Self {
+            pair_spacing: bearing.width + BETWEEN_BEARINGS,
+            both_locate: true,
+            seat: None,
+            pin: Pin {
+                diameter: bearing.bore,
+                bore: 0.0,
+                material: pin_material,
+                clamped_in: ClampedIn::Inner,
+            },
+            bearing,
+        }
+    }
+
+    /// Boss diameter where none is stated, m.
+    pub fn usual_boss_diameter(&self) -> f64 {
+        self.bearing.outer_diameter + BOSS_BEYOND_BEARING
+    }
+
+    /// The same joint with another bearing: the pin fills its bore and the bearings
+    /// stand as far apart as before, but do not overlap.
+    pub fn with_bearing(&self, bearing: &Bearing) -> Self {
+        let gap = (self.pair_spacing - self.bearing.width).max(0.0);
+        let mut parts = self.clone();
+        parts.pair_spacing = bearing.width + gap;
+        if parts.pin.diameter == self.bearing.bore || parts.pin.diameter > bearing.bore {
+            parts.pin.diameter = bearing.bore;
+            parts.pin.bore = parts.pin.bore.min(0.5 * bearing.bore);
+        }
+        parts.bearing = bearing.clone();
+        parts
+    }
+}
+
+impl JointProperties {
+    /// The joints with other bearings: stiffness and boss follow; without parts nothing changes.
+    ///
+    /// # Errors
+    /// [`MachineElementError`] for sizes or stiffnesses that no bearing has.
+    pub fn with_bearing(&self, bearing: &Bearing) -> Result<Self, MachineElementError> {
+        let Some(parts) = &self.parts else {
+            return Ok(self.clone());
+        };
+        let wall = self.boss_diameter - parts.bearing.outer_diameter;
+        let parts = parts.with_bearing(bearing);
+        Ok(Self {
+            stiffness: Some(parts.pair_stiffness()?),
+            boss_diameter: bearing.outer_diameter + wall,
+            parts: Some(parts),
+            ..self.clone()
+        })
+    }
+}
+
 /// What a seat adds to each bearing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Seat {
@@ -213,6 +277,47 @@ pub struct BaseDrives {
     pub housing_diameter: f64,
     /// Radial size of the housing, m.
     pub housing_height: f64,
+}
+
+impl BaseDrives {
+    /// Usual sizes beside a pin of this diameter and bosses of this radial size, m
+    /// (common practice, no source): a solid shaft of twice the pin, at least 6 mm.
+    pub fn usual(pin_diameter: f64, boss_height: f64) -> Self {
+        Self {
+            shaft_diameter: 0.0,
+            hollow_shaft: [0.0; 2],
+            housing_diameter: 0.0,
+            housing_height: 2.0 * boss_height,
+        }
+        .with_shaft((2.0 * pin_diameter).max(6e-3))
+    }
+
+    /// Another solid shaft; the hollow one leaves 1 mm around it.
+    pub fn with_shaft(self, diameter: f64) -> Self {
+        Self {
+            shaft_diameter: diameter,
+            ..self
+        }
+        .with_hollow_bore(diameter + 2e-3)
+    }
+
+    /// Another bore of the hollow shaft, with a wall of 2 mm.
+    pub fn with_hollow_bore(self, bore: f64) -> Self {
+        Self {
+            hollow_shaft: [0.0, bore],
+            ..self
+        }
+        .with_hollow_diameter(bore + 4e-3)
+    }
+
+    /// Another outer diameter of the hollow shaft, with a housing of 2.5 times that.
+    pub fn with_hollow_diameter(self, diameter: f64) -> Self {
+        Self {
+            hollow_shaft: [diameter, self.hollow_shaft[1]],
+            housing_diameter: 2.5 * diameter,
+            ..self
+        }
+    }
 }
 
 /// A joint with directions that carry no load.
@@ -382,6 +487,10 @@ impl Design {
         }
         if let Some(parts) = &mut design.joints.parts {
             parts.pin.material = parts.pin.material.at_corner(corner);
+            parts.bearing = parts.bearing.at_corner(corner);
+            if let Some(seat) = &mut parts.seat {
+                (seat.radial, seat.axial) = (resisting(&seat.radial), resisting(&seat.axial));
+            }
         }
         design.drives.holding = self.drives.holding.as_ref().map(resisting);
         design.tool.mass = self.tool.mass.as_ref().map(loading);
@@ -414,6 +523,26 @@ impl Design {
             },
         });
         design
+    }
+
+    /// The linkage as it is drawn first: rigid joints without pins and bosses, all bars
+    /// on one sphere.
+    pub fn ideal(&self) -> Design {
+        let mut design = self.clone();
+        design.joints = JointProperties {
+            stiffness: None,
+            parts: None,
+            boss_diameter: 0.0,
+            mass: 0.0,
+            releases: Vec::new(),
+        };
+        design.layers = None;
+        design
+    }
+
+    /// Whether joints and layers are described by what is built.
+    pub fn is_built(&self) -> bool {
+        self.layers.is_some()
     }
 
     /// Whether any number of the design carries a band.

@@ -5,12 +5,16 @@ use calotte::analysis::{
     Analysis, AnalysisOptions, ConfigurationResult, Model, Requirements, analyse,
 };
 use calotte::brief::Brief;
+use calotte::built::{Built, PlacedParts};
 use calotte::design::Design;
 use calotte::elasticity::virtual_joints::{Comparison, compare};
+use calotte::interference::{Clearing, PairDistance};
 use calotte::kinematics::{Pose, inverse};
 use calotte::sphere::Direction;
 use calotte::uncertain::Corner;
-use calotte_format::results::{analysis_json, comparison_json, configuration_json, direction_json};
+use calotte_format::results::{
+    analysis_json, comparison_json, configuration_json, direction_json, distances_json, parts_json,
+};
 use calotte_format::units::{degrees, radians};
 use serde_json::{Value, json};
 
@@ -61,11 +65,24 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
 /// What the command line asks for.
 enum Asked {
     Region,
-    Configuration(Box<ConfigurationResult>, Option<Box<Comparison>>),
+    Configuration(Box<Single>),
     Unreachable {
         wanted: Direction,
         nearest: Option<(Direction, f64, Box<ConfigurationResult>)>,
     },
+}
+
+/// Everything about one configuration.
+struct Single {
+    result: ConfigurationResult,
+    /// The virtual joint model's answer, rigid joints and no layers in both.
+    opinion: Option<Comparison>,
+    /// Centre lines of the parts, if the design says what is built.
+    parts: Option<PlacedParts>,
+    /// The parts.
+    built: Option<Built>,
+    /// Distances of all pairs of parts that pass each other.
+    distances: Option<Vec<PairDistance>>,
 }
 
 fn verdict(analysis: &Analysis) -> Verdict {
@@ -102,16 +119,31 @@ fn pair(text: &str, option: &str) -> Result<[f64; 2], Failure> {
 
 /// One configuration with the second opinion on its compliance.
 fn configuration(design: &Design, model: &Model, pose: &Pose) -> Asked {
+    let nominal = design.at_corner(Corner::Nominal);
     let opinion = compare(
-        &design.at_corner(Corner::Nominal),
+        // The virtual joint model knows neither pins nor layers.
+        &if nominal.is_built() {
+            nominal.ideal()
+        } else {
+            nominal.clone()
+        },
         &model.kinematics.linkage,
         &pose.configuration,
         &pose.frame,
     );
-    Asked::Configuration(
-        Box::new(configuration_result(model, pose)),
-        opinion.ok().map(Box::new),
-    )
+    Asked::Configuration(Box::new(Single {
+        result: configuration_result(model, pose),
+        opinion: opinion.ok(),
+        parts: nominal.is_built().then(|| {
+            model
+                .built
+                .placed(&nominal, &model.kinematics.linkage, &pose.configuration)
+        }),
+        built: nominal.is_built().then(|| model.built.clone()),
+        distances: Clearing::new(&nominal, &model.kinematics, &model.built)
+            .ok()
+            .map(|clearing| clearing.distances_at(&pose.configuration)),
+    }))
 }
 
 fn asked(
@@ -222,10 +254,18 @@ fn print_json(
     let mut object = analysis_json(&design.value, analysis);
     match asked {
         Asked::Region => {}
-        Asked::Configuration(result, opinion) => {
-            let mut configuration = configuration_json(result);
-            if let (Some(object), Some(opinion)) = (configuration.as_object_mut(), opinion) {
-                object.insert("second_opinion".into(), comparison_json(opinion));
+        Asked::Configuration(single) => {
+            let mut configuration = configuration_json(&single.result);
+            if let Some(object) = configuration.as_object_mut() {
+                if let Some(opinion) = &single.opinion {
+                    object.insert("second_opinion".into(), comparison_json(opinion));
+                }
+                if let Some(parts) = &single.parts {
+                    object.insert("parts".into(), parts_json(&design.value, parts));
+                }
+                if let (Some(built), Some(distances)) = (&single.built, &single.distances) {
+                    object.insert("clearing".into(), distances_json(built, distances));
+                }
             }
             object.insert("configurations".into(), json!([configuration]));
             object.remove("rings");
@@ -285,10 +325,13 @@ fn print_text(design: &Design, brief: Option<&Input<Brief>>, analysis: &Analysis
             };
             put!("{}", summary(design, analysis, &heading));
         }
-        Asked::Configuration(result, opinion) => {
-            print_configuration(design, result);
-            if let Some(opinion) = opinion {
+        Asked::Configuration(single) => {
+            print_configuration(design, &single.result);
+            if let Some(opinion) = &single.opinion {
                 print_opinion(opinion);
+            }
+            if let (Some(built), Some(distances)) = (&single.built, &single.distances) {
+                print_nearest(built, distances);
             }
         }
         Asked::Unreachable { wanted, nearest } => {
@@ -302,6 +345,20 @@ fn print_text(design: &Design, brief: Option<&Input<Brief>>, analysis: &Analysis
                 print_configuration(design, result);
             }
         }
+    }
+}
+
+/// The pairs of parts that are nearest to each other.
+fn print_nearest(built: &Built, distances: &[PairDistance]) {
+    let mut sorted: Vec<&PairDistance> = distances.iter().collect();
+    sorted.sort_by(|a, b| a.distance.total_cmp(&b.distance));
+    for (index, pair) in sorted.iter().take(3).enumerate() {
+        let [first, second] = pair.solids.map(|solid| &built.solids[solid].name);
+        put_line!(
+            "{:<15}{first} and {second}: {} mm",
+            if index == 0 { "nearest parts" } else { "" },
+            words::number(pair.distance * 1e3, 2)
+        );
     }
 }
 

@@ -1,8 +1,11 @@
 //! Keys of the brief.
 
 use super::choice::{CHOICE, OBJECTIVES};
-use super::shared::{JOINTS, LENGTH, MASS, RADIUS_OR_ZERO, SIGNED_LENGTH};
-use super::words::{CENTRE_PLACE, REGION_SHAPE};
+use super::parts::LAYERS;
+use super::shared::{
+    ENVELOPE_DIAMETER, ENVELOPE_TO, JOINTS, LENGTH, MASS, RADIUS_OR_ZERO, SIGNED_LENGTH,
+};
+use super::words::{CENTRE_PLACE, KEEP_OUT_SHAPE, LENGTH_UNIT, REGION_SHAPE};
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
 
@@ -60,10 +63,12 @@ pub static BRIEF: Table = Table {
             "where the remote centre is",
         ),
         Key::default("space", Kind::Table(&SPACE), "{}", "where links may lie"),
-        Key::not_yet(
+        Key::optional(
             "keep_out",
-            "bodies that nothing may touch",
-            "leave it out, and check clearances on the finished design by other means meanwhile",
+            Kind::Tables(&KEEP_OUT),
+            "nothing stands around",
+            "[{ name = \"phantom\", shape = \"sphere\", radius_mm = 95, tool_may_touch = true }]",
+            "volumes that moving parts keep clear of; needs `[layers]`, so that parts have their places",
         ),
         Key::required(
             "tool",
@@ -96,6 +101,13 @@ pub static BRIEF: Table = Table {
             "no stiffness can be asked for",
             "{ rigid = true }",
             "what every candidate's joints are; required where stiffness is asked for",
+        ),
+        Key::optional(
+            "layers",
+            Kind::Table(&LAYERS),
+            "all bars lie on one sphere and pass through one another",
+            "{ arrangement = \"two\" }",
+            "how every candidate's bars lie over one another",
         ),
         Key::optional(
             "objectives",
@@ -272,13 +284,96 @@ static SPACE: Table = Table {
             "150",
             "radius of the sphere on which the bars lie",
         ),
-        Key::not_yet(
+        Key::default(
             "allowance_mm",
-            "added to every clearance, for cover and cleaning",
-            "leave it out: clearances are not computed meanwhile",
+            Kind::Number(Quantity::from_to(Unit::Millimetre, 0.0, 1000.0)),
+            "0",
+            "distance kept from every keep-out, for cover and cleaning",
         ),
     ],
 };
+
+/// `[[keep_out]]`.
+static KEEP_OUT: Table = Table {
+    meaning: "A volume in the world that moving parts keep clear of.",
+    keys: &[
+        Key::required("name", Kind::Text, "\"phantom\"", "name printed in results"),
+        Key::required(
+            "shape",
+            Kind::Word(KEEP_OUT_SHAPE),
+            "\"sphere\"",
+            "its shape",
+        ),
+        Key::optional(
+            "position_mm",
+            Kind::Vector(PLACE),
+            "the centre",
+            "[0, 0, 0]",
+            "its middle, world",
+        )
+        .when("shape", &["sphere", "box", "stl"]),
+        Key::required("radius_mm", Kind::Number(LENGTH), "95", "its radius")
+            .when("shape", &["sphere", "cylinder"]),
+        Key::required(
+            "from_mm",
+            Kind::Vector(PLACE),
+            "[0, 0, -300]",
+            "middle of one end, world",
+        )
+        .when("shape", &["cylinder"]),
+        Key::required(
+            "to_mm",
+            Kind::Vector(PLACE),
+            "[0, 0, -100]",
+            "middle of the other end, world",
+        )
+        .when("shape", &["cylinder"]),
+        Key::required(
+            "size_mm",
+            Kind::Vector(Quantity::above(Unit::Millimetre, 0.0, 100_000.0)),
+            "[400, 300, 20]",
+            "sizes along x, y and z of the world",
+        )
+        .when("shape", &["box"]),
+        Key::required(
+            "normal",
+            Kind::Direction,
+            "[0, 0, 1]",
+            "points to the free side, world",
+        )
+        .when("shape", &["half-space"]),
+        Key::required(
+            "at_mm",
+            Kind::Vector(PLACE),
+            "[0, 0, -60]",
+            "a point of the plane, world",
+        )
+        .when("shape", &["half-space"]),
+        Key::required(
+            "file",
+            Kind::Text,
+            "\"phantom.stl\"",
+            "file of triangles, beside the brief; its origin comes to `position_mm`",
+        )
+        .when("shape", &["stl"]),
+        Key::required(
+            "unit",
+            Kind::Word(LENGTH_UNIT),
+            "\"mm\"",
+            "unit of length of the file, which does not say it",
+        )
+        .when("shape", &["stl"]),
+        Key::default(
+            "tool_may_touch",
+            Kind::Flag,
+            "false",
+            "`true` if the tool may touch it; all other parts may not",
+        ),
+    ],
+};
+
+/// A place in the world.
+const PLACE: Quantity = Quantity::from_to(Unit::Millimetre, -100_000.0, 100_000.0);
 
 /// `[tool]`.
 static TOOL: Table = Table {
@@ -312,6 +407,8 @@ static TOOL: Table = Table {
             "190",
             "where it is gripped: on the tool direction, from the centre",
         ),
+        ENVELOPE_DIAMETER,
+        ENVELOPE_TO,
         Key::not_yet(
             "slide",
             "radial slide of the tool",

@@ -2,7 +2,9 @@
 
 use super::brief::{AZIMUTH, POLAR};
 use super::shared::{ARC, BEND, SECTION_SIZE};
-use super::words::{CHOICE_SECTION_SHAPE, FAMILY, LAYOUT, MATERIAL, OBJECTIVE};
+use super::words::{
+    BEARING, CHOICE_ARRANGEMENT, CHOICE_SECTION_SHAPE, FAMILY, LAYOUT, MATERIAL, OBJECTIVE,
+};
 use super::{Count, Key, Kind, Table};
 
 /// `[choice]`.
@@ -70,10 +72,25 @@ pub(super) static CHOICE: Table = Table {
             "[\"aluminium 6061-T6\"]",
             "materials of the shipped table",
         ),
-        Key::not_yet(
+        Key::optional(
             "bearings",
-            "bearings to choose from",
-            "give the stiffness of every joint in [joints] meanwhile",
+            Kind::Words {
+                vocabulary: BEARING,
+                least: 1,
+            },
+            "the bearing of `[joints]`",
+            "[\"623\", \"624\"]",
+            "bearings of the shipped table; each replaces that of `[joints]`, pin and boss follow",
+        ),
+        Key::optional(
+            "layers",
+            Kind::Words {
+                vocabulary: CHOICE_ARRANGEMENT,
+                least: 1,
+            },
+            "the arrangement of `[layers]`",
+            "[\"two\", \"nested\"]",
+            "arrangements of the layers; needs `[layers]`",
         ),
         Key::default(
             "mount_tilt_deg",

@@ -1,9 +1,11 @@
 //! Keys of the design.
 
+use super::parts::LAYERS;
 use super::shared::{
     ANGULAR_STIFFNESS, ARC, BEND, JOINTS, LENGTH, MASS, MATERIAL, PER_STAGE, RADIUS_OR_ZERO,
     SECTION, SIGNED_LENGTH, STIFFNESS, TURN,
 };
+use super::shared::{ENVELOPE_DIAMETER, ENVELOPE_TO};
 use super::words::{CARRIER, FAMILY, LAYOUT};
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
@@ -54,10 +56,12 @@ pub static DESIGN: Table = Table {
             "what is carried, and by what",
         ),
         Key::default("mount", Kind::Table(&MOUNT), "{}", "where the base stands"),
-        Key::not_yet(
+        Key::optional(
             "layers",
-            "radii of the bars that pass over each other",
-            "all bars lie at joint_radius_mm meanwhile",
+            Kind::Table(&LAYERS),
+            "all bars lie at joint_radius_mm and pass through one another",
+            "{ arrangement = \"two\" }",
+            "how the bars lie over one another",
         ),
         Key::not_yet("body", "a body of the custom family", OTHER_FAMILIES),
         Key::not_yet("joint", "a joint of the custom family", OTHER_FAMILIES),
@@ -276,6 +280,8 @@ static TOOL: Table = Table {
             "0",
             "the tool's own roll on its carrier, right-handed about the tool direction",
         ),
+        ENVELOPE_DIAMETER,
+        ENVELOPE_TO,
         Key::not_yet(
             "slide",
             "radial slide of the tool",

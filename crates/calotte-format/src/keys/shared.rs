@@ -1,5 +1,6 @@
 //! Keys that brief and design share.
 
+use super::parts::{BEARING, PIN, SEAT};
 use super::words::SECTION_SHAPE;
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
@@ -32,7 +33,8 @@ const NEWTON: Quantity = Quantity::above(Unit::Newton, 0.0, 1e12);
 /// A bending or torsional stiffness of a custom section.
 const NEWTON_SQUARE_METRE: Quantity = Quantity::above(Unit::NewtonSquareMetre, 0.0, 1e9);
 
-const FROM_BEARINGS: &str = "give axial_n_per_m, radial_n_per_m and tilt_nm_per_rad meanwhile, from the maker's data or measured";
+/// When a stiffness is needed.
+const WITHOUT: &str = "required without `bearing`, unless `rigid = true`";
 
 /// `[joints]`.
 pub static JOINTS: Table = Table {
@@ -47,21 +49,21 @@ pub static JOINTS: Table = Table {
         Key::optional(
             "axial_n_per_m",
             Kind::Band(STIFFNESS),
-            "required unless `rigid = true`",
+            WITHOUT,
             "3e6",
             "stiffness along the joint's own axis, which is radial to the sphere; not along the arc",
         ),
         Key::optional(
             "radial_n_per_m",
             Kind::Band(STIFFNESS),
-            "required unless `rigid = true`",
+            WITHOUT,
             "6e6",
             "stiffness across the joint's own axis, tangential to the sphere",
         ),
         Key::optional(
             "tilt_nm_per_rad",
             Kind::Band(ANGULAR_STIFFNESS),
-            "required unless `rigid = true`",
+            WITHOUT,
             "300",
             "stiffness against tilting about any axis across the joint's own",
         ),
@@ -69,13 +71,13 @@ pub static JOINTS: Table = Table {
             "boss_diameter_mm",
             Kind::Number(Quantity::from_to(Unit::Millimetre, 0.0, 1000.0)),
             "0",
-            "diameter of the boss about each joint; its radius is a rigid end zone of every arc; 0 = none",
+            "diameter of the boss about each joint; its radius is a rigid end zone of every arc; 0 = none, but with a bearing it is the bearing's outer diameter + 5 mm unless given",
         ),
         Key::default(
             "mass_kg",
             Kind::Number(Quantity::from_to(Unit::Kilogram, 0.0, 100.0)),
             "0",
-            "mass of pin and bearing of one joint",
+            "mass of pin and bearing of one joint; with a bearing, added to theirs",
         ),
         Key::optional(
             "releases",
@@ -84,11 +86,27 @@ pub static JOINTS: Table = Table {
             "[{ joint = \"side-left-1\", axial = true }]",
             "joints with directions that carry no load",
         ),
-        Key::not_yet("bearing", "bearing of every joint", FROM_BEARINGS),
-        Key::not_yet("bearings", "bearings of every joint", FROM_BEARINGS),
-        Key::not_yet("pin", "pin of every joint", FROM_BEARINGS),
-        Key::not_yet("pin_diameter_mm", "diameter of every pin", FROM_BEARINGS),
-        Key::not_yet("pin_length_mm", "length of every pin", FROM_BEARINGS),
+        Key::optional(
+            "bearing",
+            Kind::Table(&BEARING),
+            "the joints have the three stiffnesses given",
+            "{ name = \"624\" }",
+            "bearings from which the stiffness follows; then no stiffness is given",
+        ),
+        Key::optional(
+            "seat",
+            Kind::Table(&SEAT),
+            "the bearings sit rigidly",
+            "{ radial_n_per_m = 2e6, axial_n_per_m = 1e6 }",
+            "what gives way between a bearing and its boss; needs `bearing`",
+        ),
+        Key::optional(
+            "pin",
+            Kind::Table(&PIN),
+            "a solid steel pin of the bearing's bore",
+            "{ diameter_mm = 4 }",
+            "the pin; needs `bearing`",
+        ),
     ],
 };
 
@@ -122,6 +140,24 @@ const RECTANGLE: &[&str] = &["rectangle"];
 const TUBE: &[&str] = &["tube"];
 const ROD: &[&str] = &["rod"];
 const CUSTOM: &[&str] = &["custom"];
+
+/// Diameter of the room the tool takes.
+pub(super) const ENVELOPE_DIAMETER: Key = Key::optional(
+    "envelope_diameter_mm",
+    Kind::Number(LENGTH),
+    "the tool's room is not looked at",
+    "30",
+    "diameter of a round about the tool direction that holds the whole tool, from the tip outward",
+);
+
+/// Outer end of the room the tool takes.
+pub(super) const ENVELOPE_TO: Key = Key::optional(
+    "envelope_to_mm",
+    Kind::Number(LENGTH),
+    "the inner face of its carrier",
+    "190",
+    "distance of the outer end of that round from the centre",
+);
 
 /// `[section]`.
 pub static SECTION: Table = Table {

@@ -3,6 +3,7 @@
 use calotte::brief::{FamilyName, ObjectiveQuantity};
 use calotte::design::{DriveLayout, ToolCarrier};
 use calotte::elasticity::shipped_materials;
+use calotte::machine_elements::shipped_bearings;
 
 /// One word.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -211,6 +212,117 @@ pub fn carrier_name(carrier: ToolCarrier) -> &'static str {
         ToolCarrier::Bisector => "bisector",
     }
 }
+
+/// How a bearing carries.
+pub const BEARING_KIND: Vocabulary = Vocabulary {
+    item: "kind",
+    words: || {
+        vec![
+            word("ball", "deep groove ball bearing"),
+            word("bushing", "plain bushing"),
+        ]
+    },
+};
+
+/// Which bearings of a pair hold the pin along its axis.
+pub const AXIAL_HOLD: Vocabulary = Vocabulary {
+    item: "axial hold",
+    words: || {
+        vec![
+            word("both", "both, as in a pair preloaded against each other"),
+            word("one", "one locates, the other slides"),
+        ]
+    },
+};
+
+/// The bar that holds a pin.
+pub const CLAMPED_IN: Vocabulary = Vocabulary {
+    item: "place of the clamp",
+    words: || {
+        vec![
+            word("inner", "the bar nearer to the remote centre"),
+            word("outer", "the bar farther from the remote centre"),
+        ]
+    },
+};
+
+/// Which bar lies in which layer.
+pub const ARRANGEMENT: Vocabulary = Vocabulary {
+    item: "arrangement",
+    words: || {
+        let mut words = (CHOICE_ARRANGEMENT.words)();
+        words.push(word("given", "as `of_bars` says"));
+        words
+    },
+};
+
+/// Arrangements a search can choose from.
+pub const CHOICE_ARRANGEMENT: Vocabulary = Vocabulary {
+    item: "arrangement",
+    words: || {
+        vec![
+            word(
+                "two",
+                "bars from left side joints in one layer, bars from right side joints in the other, the tool's carrier innermost",
+            ),
+            word(
+                "nested",
+                "every bar in a layer of its own, the tool's carrier innermost",
+            ),
+        ]
+    },
+};
+
+/// Bearings of the shipped table.
+pub const BEARING: Vocabulary = Vocabulary {
+    item: "bearing",
+    words: || {
+        shipped_bearings()
+            .into_iter()
+            .map(|bearing| {
+                let millimetres = |si: f64| crate::units::Unit::Millimetre.write(si);
+                word(
+                    bearing.designation,
+                    &format!(
+                        "{} × {} × {} mm",
+                        millimetres(bearing.bore),
+                        millimetres(bearing.outer_diameter),
+                        millimetres(bearing.width)
+                    ),
+                )
+            })
+            .collect()
+    },
+};
+
+/// Shapes of keep-outs.
+pub const KEEP_OUT_SHAPE: Vocabulary = Vocabulary {
+    item: "shape",
+    words: || {
+        vec![
+            word("sphere", "a ball about `position_mm`"),
+            word(
+                "cylinder",
+                "a round cylinder with flat ends from `from_mm` to `to_mm`",
+            ),
+            word("box", "a box along the world's axes about `position_mm`"),
+            word("half-space", "everything on the far side of a plane"),
+            word("stl", "a closed surface of triangles from a file"),
+        ]
+    },
+};
+
+/// Units of length of a file of triangles.
+pub const LENGTH_UNIT: Vocabulary = Vocabulary {
+    item: "unit",
+    words: || {
+        vec![
+            word("mm", "millimetre"),
+            word("m", "metre"),
+            word("inch", "25.4 mm"),
+        ]
+    },
+};
 
 /// What the choice can weigh.
 pub const OBJECTIVE: Vocabulary = Vocabulary {

@@ -3,13 +3,15 @@
 use calotte::brief::{
     Brief, Limits, LoadCase, LoadPlace, LoadVector, ObjectiveQuantity, Range, ToolNeed,
 };
-use calotte::design::JointProperties;
+use calotte::design::{Arrangement, JointProperties, Layers};
 use nalgebra::Vector3;
 
+use super::LoadFile;
 use super::check::{Checker, FileKind};
 use super::choice::NEED_JOINTS;
 use super::design::number_or;
 use super::fields::Fields;
+use super::parts::envelope;
 use super::source::short;
 use super::suggest::nearest;
 use super::syntax;
@@ -31,11 +33,7 @@ pub(super) enum Use {
 }
 
 /// Reads a brief.
-pub(super) fn read(
-    text: &str,
-    load_points: &dyn Fn(&str) -> Result<String, String>,
-    purpose: Use,
-) -> Result<Brief, FormatError> {
+pub(super) fn read(text: &str, load_file: LoadFile, purpose: Use) -> Result<Brief, FormatError> {
     let (table, problems) = syntax::parse(text)?;
     let file = FileKind {
         name: "brief",
@@ -45,19 +43,14 @@ pub(super) fn read(
     };
     let mut checker = Checker::new(text, file, problems);
     let fields = checker.file(table.get_ref());
-    let brief = checker.brief(&fields, load_points, purpose);
+    let brief = checker.brief(&fields, load_file, purpose);
     checker.finish(brief)
 }
 
 impl Checker<'_> {
     /// Every part is built before any is missed, so that all problems come at once.
-    fn brief(
-        &mut self,
-        fields: &Fields,
-        load_points: &dyn Fn(&str) -> Result<String, String>,
-        purpose: Use,
-    ) -> Option<Brief> {
-        let region = self.region(fields, load_points);
+    fn brief(&mut self, fields: &Fields, load_file: LoadFile, purpose: Use) -> Option<Brief> {
+        let region = self.region(fields, load_file);
         let joint_radius = fields
             .table("space")
             .and_then(|space| space.range("joint_radius_mm"));
@@ -68,6 +61,19 @@ impl Checker<'_> {
         let limits = fields.table("limits").and_then(limits);
         let choice = fields.table("choice").and_then(|table| self.choice(table));
         let joints = fields.table("joints").map(|table| self.joints(table));
+        let layers = fields.table("layers").map(|table| {
+            let joints = joints.as_ref().and_then(Option::as_ref);
+            let heights = choice.as_ref().map(|choice| {
+                let depths = choice.sections.iter().map(|section| section.depth());
+                depths.fold(0.0, f64::max)
+            });
+            self.layers(table, joints, heights)
+        });
+        if let (Some(Some(layers)), Some(table)) = (&layers, fields.table("layers")) {
+            self.brief_layers(table, layers);
+        }
+        let keep_outs = self.keep_outs(fields, load_file);
+        self.choice_has_what_it_varies(fields, joints.as_ref().and_then(Option::as_ref));
         let objectives = self.objectives(fields);
         self.limits_have_loads(fields);
         if purpose == Use::Search {
@@ -78,7 +84,10 @@ impl Checker<'_> {
             let longest = arcs.into_iter().fold(0.0, f64::max) * radius.to;
             self.boss_fits_some(fields, joints, longest);
         }
-        if fields.refused.contains(&"joints") {
+        if ["joints", "layers", "keep_out"]
+            .iter()
+            .any(|name| fields.refused.contains(name))
+        {
             return None;
         }
         let region_fields = fields.table("region")?;
@@ -97,11 +106,27 @@ impl Checker<'_> {
                 None => None,
                 Some(joints) => Some(joints?),
             },
-            layers: None,
-            keep_outs: Vec::new(),
-            allowance: 0.0,
+            layers: match layers {
+                None => None,
+                Some(layers) => Some(layers?),
+            },
+            keep_outs: keep_outs?,
+            allowance: fields.table("space")?.number("allowance_mm")?,
             objectives: objectives?,
         })
+    }
+
+    /// A brief does not know its bars yet, so that it cannot list their layers.
+    fn brief_layers(&mut self, fields: &Fields, layers: &Layers) {
+        if matches!(layers.arrangement, Arrangement::Given(_)) {
+            self.object(
+                fields,
+                "arrangement",
+                None,
+                "a brief cannot give the layer of each bar: the bars are not chosen yet",
+            )
+            .hint = "write \"two\" or \"nested\", or both in `layers` of [choice]".to_string();
+        }
     }
 
     fn loads(&mut self, fields: &Fields) -> Option<Vec<LoadCase>> {
@@ -344,7 +369,7 @@ fn tool(fields: &Fields, joint_radius: Option<Range>) -> Option<ToolNeed> {
         centre_of_mass_radius: number_or(fields, "centre_of_mass_radius_mm", Some(tip_radius))?,
         tip_radius,
         grip_radius: fields.number("grip_radius_mm"),
-        envelope: None,
+        envelope: envelope(fields).ok()?,
     })
 }
 

@@ -1,7 +1,9 @@
 //! `[choice]` and `[objectives]`.
 
 use calotte::brief::{Choice, Objective, ObjectiveQuantity};
+use calotte::design::{Arrangement, JointProperties};
 use calotte::elasticity::Material;
+use calotte::machine_elements::Bearing;
 
 use super::check::Checker;
 use super::fields::Fields;
@@ -22,8 +24,17 @@ impl Checker<'_> {
             .and_then(|table| self.sections(table));
         let list = |name: &str| fields.words(name).unwrap_or_default();
         Some(Choice {
-            bearings: Vec::new(),
-            arrangements: Vec::new(),
+            bearings: list("bearings")
+                .iter()
+                .filter_map(|name| Bearing::shipped(name))
+                .collect(),
+            arrangements: list("layers")
+                .iter()
+                .map(|name| match name.as_str() {
+                    "nested" => Arrangement::Nested,
+                    _ => Arrangement::Two,
+                })
+                .collect(),
             families: list("families")
                 .iter()
                 .filter_map(|name| words::family(name))
@@ -50,6 +61,36 @@ impl Checker<'_> {
         })
         .filter(|choice| !choice.families.is_empty())
         .filter(|choice| !choice.materials.is_empty() && !choice.drive_layouts.is_empty())
+    }
+
+    /// Bearings and layers can only be chosen where joints and layers are described by them.
+    pub(super) fn choice_has_what_it_varies(
+        &mut self,
+        fields: &Fields,
+        joints: Option<&JointProperties>,
+    ) {
+        let Some(choice) = fields.table("choice") else {
+            return;
+        };
+        if choice.given("bearings") && joints.is_some_and(|joints| joints.parts.is_none()) {
+            self.object(
+                choice,
+                "bearings",
+                None,
+                "`bearings` are to be chosen for joints without a bearing",
+            )
+            .hint =
+                "give [joints.bearing], which says everything the choice leaves open".to_string();
+        }
+        if choice.given("layers") && !fields.written("layers") {
+            self.object(
+                choice,
+                "layers",
+                None,
+                "`layers` are to be chosen without [layers]",
+            )
+            .hint = "give [layers], which says gap and clearance".to_string();
+        }
     }
 
     /// `[objectives]`, or the usual ones: those that need stiff joints only

@@ -1,5 +1,6 @@
 //! The design.
 
+use calotte::built::{Built, BuiltError};
 use calotte::design::{
     Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Mount, ScissorLinkage,
     Support, Tool, ToolCarrier, TwoArcArm,
@@ -7,6 +8,7 @@ use calotte::design::{
 
 use super::check::{Checker, FileKind};
 use super::fields::Fields;
+use super::parts::envelope;
 use super::syntax;
 use crate::keys::brief::BRIEF;
 use crate::keys::design::DESIGN;
@@ -42,6 +44,13 @@ impl Checker<'_> {
             .table("material")
             .and_then(|table| self.material(table));
         let joints = fields.table("joints").and_then(|table| self.joints(table));
+        let bar_height = section.as_ref().map(|section| section.depth());
+        let layers = fields
+            .table("layers")
+            .map(|table| self.layers(table, joints.as_ref(), bar_height));
+        if fields.refused.contains(&"layers") {
+            return None;
+        }
         let drives = fields
             .table("drives")
             .and_then(|table| self.drives(table, family.as_ref()));
@@ -56,18 +65,78 @@ impl Checker<'_> {
         {
             self.boss_fits(table, joints, family, radius);
         }
-        Some(Design {
+        let design = Design {
             title: fields.text("title")?.to_string(),
             family: family?,
             joint_radius: joint_radius?,
             section: section?,
             material: material?,
             joints: joints?,
-            layers: None,
+            layers: match layers {
+                None => None,
+                Some(layers) => Some(layers?),
+            },
             drives: drives?,
             tool: tool?,
             mount: mount?,
-        })
+        };
+        match fields.table("layers") {
+            Some(table) if !self.layers_fit(table, &design) => None,
+            _ => Some(design),
+        }
+    }
+
+    /// Whether the layers belong to the linkage; a linkage that cannot be built is
+    /// another's concern.
+    fn layers_fit(&mut self, fields: &Fields, design: &Design) -> bool {
+        let Ok(linkage) = calotte::linkage::build(design) else {
+            return true;
+        };
+        let Err(error) = Built::new(design, &linkage) else {
+            return true;
+        };
+        let millimetres = |si: f64| Unit::Millimetre.write((si * 1e7).round() / 1e7);
+        let (key, message, hint) = match error {
+            BuiltError::LayerCount {
+                got,
+                expected,
+                bars,
+            } => (
+                "of_bars",
+                format!("{got} layers are given for {expected} bars"),
+                format!("give one for each of {}, in this order", bars.join(", ")),
+            ),
+            BuiltError::JointInOneLayer {
+                joint,
+                first,
+                second,
+                layer,
+            } => (
+                "of_bars",
+                format!("{first} and {second} share joint {joint} and lie in one layer, {layer}"),
+                "put them into different layers".to_string(),
+            ),
+            BuiltError::TooNearCentre { inner, least } => (
+                "arrangement",
+                format!(
+                    "the innermost layer reaches to {} mm from the centre, must stay above {} mm",
+                    millimetres(inner),
+                    millimetres(least)
+                ),
+                "take a larger joint_radius_mm or smaller bosses".to_string(),
+            ),
+            BuiltError::BossTooSmall { boss, bearing } => (
+                "arrangement",
+                format!(
+                    "the boss of {} mm has no room for the bearing of {} mm",
+                    millimetres(boss),
+                    millimetres(bearing)
+                ),
+                "give a larger boss_diameter_mm in [joints]".to_string(),
+            ),
+        };
+        self.object(fields, key, None, message).hint = hint;
+        false
     }
 
     fn family(&mut self, fields: &Fields) -> Option<Family> {
@@ -303,7 +372,7 @@ fn tool(fields: &Fields, joint_radius: Option<f64>) -> Option<Tool> {
         grip_radius: fields.number("grip_radius_mm"),
         bracket_arc: fields.number("bracket_arc_deg")?,
         roll: fields.number("roll_deg")?,
-        envelope: None,
+        envelope: envelope(fields).ok()?,
     })
 }
 

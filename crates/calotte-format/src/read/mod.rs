@@ -10,9 +10,11 @@ mod check;
 mod choice;
 mod design;
 mod fields;
+mod keep_out;
 mod material;
 mod nested;
 mod number;
+mod parts;
 mod region;
 mod section;
 mod shared;
@@ -30,6 +32,9 @@ use calotte::design::Design;
 
 use crate::problem::FormatError;
 
+/// Gives the bytes of a file that a brief names, or why they cannot be had.
+pub type LoadFile<'a> = &'a dyn Fn(&str) -> Result<Vec<u8>, String>;
+
 /// Largest text that is read, bytes. A brief or design is a few kilobytes.
 pub const TEXT_MAX: usize = 1 << 20;
 
@@ -37,16 +42,13 @@ pub const TEXT_MAX: usize = 1 << 20;
 ///
 /// # Arguments
 /// - `text`: the text of the file.
-/// - `load_points`: gives the text of the file of points that a region names,
-///   or why it cannot be had.
+/// - `load_file`: gives the bytes of a file beside the brief that it names, such as points
+///   of a region or triangles of a keep-out, or why they cannot be had.
 ///
 /// # Errors
 /// [`FormatError`] with every problem found.
-pub fn read_brief(
-    text: &str,
-    load_points: &dyn Fn(&str) -> Result<String, String>,
-) -> Result<Brief, FormatError> {
-    brief::read(text, load_points, brief::Use::Search)
+pub fn read_brief(text: &str, load_file: LoadFile) -> Result<Brief, FormatError> {
+    brief::read(text, load_file, brief::Use::Search)
 }
 
 /// Reads a brief against which a finished design is judged: the same, but
@@ -55,11 +57,8 @@ pub fn read_brief(
 ///
 /// # Errors
 /// [`FormatError`] with every problem found.
-pub fn read_brief_to_judge(
-    text: &str,
-    load_points: &dyn Fn(&str) -> Result<String, String>,
-) -> Result<Brief, FormatError> {
-    brief::read(text, load_points, brief::Use::Judge)
+pub fn read_brief_to_judge(text: &str, load_file: LoadFile) -> Result<Brief, FormatError> {
+    brief::read(text, load_file, brief::Use::Judge)
 }
 
 /// Reads a design.

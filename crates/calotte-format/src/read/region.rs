@@ -6,6 +6,7 @@ use calotte::sphere::polygon::Polygon;
 use calotte::sphere::{Direction, Exclusion, Region, RegionError, Shape, unit};
 use nalgebra::{Matrix3, Vector3};
 
+use super::LoadFile;
 use super::check::Checker;
 use super::fields::Fields;
 use super::source::short;
@@ -16,13 +17,9 @@ const POINTS_MAX: usize = 100_000;
 
 impl Checker<'_> {
     /// The region with its zones taken out; refuses one that is empty.
-    pub(super) fn region(
-        &mut self,
-        fields: &Fields,
-        load_points: &dyn Fn(&str) -> Result<String, String>,
-    ) -> Option<Region> {
+    pub(super) fn region(&mut self, fields: &Fields, load_file: LoadFile) -> Option<Region> {
         let region_fields = fields.table("region");
-        let shape = region_fields.and_then(|region| self.shape(region, load_points));
+        let shape = region_fields.and_then(|region| self.shape(region, load_file));
         let excluded = self.exclusions(fields);
         let region = Region {
             shape: shape?,
@@ -51,11 +48,7 @@ impl Checker<'_> {
         problem.hint = "take smaller zones, or leave one out".to_string();
     }
 
-    fn shape(
-        &mut self,
-        fields: &Fields,
-        load_points: &dyn Fn(&str) -> Result<String, String>,
-    ) -> Option<Shape> {
+    fn shape(&mut self, fields: &Fields, load_file: LoadFile) -> Option<Shape> {
         match fields.text("shape")? {
             "cap" => Some(Shape::Cap {
                 axis: self.unit_axis(fields)?,
@@ -63,7 +56,7 @@ impl Checker<'_> {
             }),
             "band" => self.band_shape(fields),
             "polygon" => self.polygon(fields),
-            _ => self.points(fields, load_points),
+            _ => self.points(fields, load_file),
         }
     }
 
@@ -123,11 +116,7 @@ impl Checker<'_> {
         }
     }
 
-    fn points(
-        &mut self,
-        fields: &Fields,
-        load_points: &dyn Fn(&str) -> Result<String, String>,
-    ) -> Option<Shape> {
+    fn points(&mut self, fields: &Fields, load_file: LoadFile) -> Option<Shape> {
         let frame = self.region_frame(fields);
         let both = "points_deg = [[polar, azimuth], …] or file = \"points.csv\"";
         let pairs = match (fields.written("points_deg"), fields.written("file")) {
@@ -149,18 +138,17 @@ impl Checker<'_> {
                 return None;
             }
             (true, false) => fields.pairs("points_deg")?.to_vec(),
-            (false, true) => self.points_of_file(fields, load_points)?,
+            (false, true) => self.points_of_file(fields, load_file)?,
         };
         Some(Shape::Points(directions(&frame?, &pairs)))
     }
 
-    fn points_of_file(
-        &mut self,
-        fields: &Fields,
-        load_points: &dyn Fn(&str) -> Result<String, String>,
-    ) -> Option<Vec<[f64; 2]>> {
+    fn points_of_file(&mut self, fields: &Fields, load_file: LoadFile) -> Option<Vec<[f64; 2]>> {
         let file = fields.text("file")?;
-        let read = load_points(file)
+        let text = load_file(file).and_then(|bytes| {
+            String::from_utf8(bytes).map_err(|_| format!("{} is not text", short(file)))
+        });
+        let read = text
             .map_err(|why| (why, "check the name in `file`".to_string()))
             .and_then(|text| {
                 points_of(&text).map_err(|(line, why)| {

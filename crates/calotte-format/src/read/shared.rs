@@ -7,6 +7,7 @@ use nalgebra::Vector3;
 use super::check::Checker;
 use super::fields::Fields;
 use super::source::short;
+use crate::units::Unit;
 
 /// The stiffnesses of `[joints]`.
 const STIFFNESSES: [&str; 3] = ["axial_n_per_m", "radial_n_per_m", "tilt_nm_per_rad"];
@@ -18,6 +19,23 @@ impl Checker<'_> {
     /// `[joints]`.
     pub(super) fn joints(&mut self, fields: &Fields) -> Option<JointProperties> {
         let rigid = fields.flag("rigid");
+        if fields.refused.contains(&"bearing") {
+            return None;
+        }
+        if fields.written("bearing") {
+            return self.joints_from_parts(fields);
+        }
+        for name in ["seat", "pin"] {
+            if fields.written(name) {
+                self.object(
+                    fields,
+                    name,
+                    None,
+                    format!("`{name}` is given without `bearing`"),
+                )
+                .hint = "give [joints.bearing] too, or take it out".to_string();
+            }
+        }
         let stiffness = if rigid? {
             for name in STIFFNESSES {
                 if fields.written(name) {
@@ -62,6 +80,60 @@ impl Checker<'_> {
         problem.hint = "write rigid = true for joints that do not give way, or give all three: \
                         axial_n_per_m along the joint's own axis, radial_n_per_m across it, tilt_nm_per_rad"
             .to_string();
+    }
+
+    /// `[joints]` with bearings: the stiffness follows from them.
+    fn joints_from_parts(&mut self, fields: &Fields) -> Option<JointProperties> {
+        let mut sound = true;
+        for name in STIFFNESSES.into_iter().chain(["rigid"]) {
+            if fields.written(name) && (name != "rigid" || fields.flag("rigid") != Some(false)) {
+                let problem = self.object(
+                    fields,
+                    name,
+                    None,
+                    format!("`{name}` is given for joints with bearings"),
+                );
+                problem.allowed = "bearing, or the stiffnesses, or rigid = true".to_string();
+                problem.hint =
+                    "take it out: the stiffness follows from bearing, seat and pin".to_string();
+                sound = false;
+            }
+        }
+        let parts = self.joint_parts(fields);
+        let releases = self.releases(fields);
+        let parts = parts.filter(|_| sound)?;
+        let boss_diameter = if fields.given("boss_diameter_mm") {
+            fields.number("boss_diameter_mm")?
+        } else if fields.refused.contains(&"boss_diameter_mm") {
+            return None;
+        } else {
+            parts.usual_boss_diameter()
+        };
+        if boss_diameter <= parts.bearing.outer_diameter {
+            let message = format!(
+                "the boss of {} mm has no room for the bearing's outer diameter of {} mm",
+                Unit::Millimetre.write(boss_diameter),
+                Unit::Millimetre.write(parts.bearing.outer_diameter)
+            );
+            self.object(fields, "boss_diameter_mm", None, message).hint =
+                "leave it out for a wall of 2.5 mm around the bearing".to_string();
+            return None;
+        }
+        let stiffness = match parts.pair_stiffness() {
+            Ok(stiffness) => stiffness,
+            Err(error) => {
+                self.object(fields, "bearing", None, error.to_string()).hint =
+                    "check sizes and stiffnesses of [joints.bearing] and [joints.seat]".to_string();
+                return None;
+            }
+        };
+        Some(JointProperties {
+            stiffness: Some(stiffness),
+            parts: Some(parts),
+            boss_diameter,
+            mass: fields.number("mass_kg")?,
+            releases: releases?,
+        })
     }
 
     fn releases(&mut self, fields: &Fields) -> Option<Vec<NamedRelease>> {

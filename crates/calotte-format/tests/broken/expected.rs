@@ -191,21 +191,15 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
                 "centre.placement_error_mm",
                 &["`placement_error_mm` is not available yet"],
             ),
+            (21, "tool.roll", &["`roll` is not available yet"]),
+            (22, "tool.slide", &["`slide` is not available yet"]),
             (
-                16,
-                "space.allowance_mm",
-                &["`allowance_mm` is not available yet"],
-            ),
-            (18, "keep_out", &["`keep_out` is not available yet"]),
-            (23, "tool.roll", &["`roll` is not available yet"]),
-            (24, "tool.slide", &["`slide` is not available yet"]),
-            (
-                27,
+                25,
                 "limits.rcm_error_mm",
                 &["`rcm_error_mm` is not available yet"],
             ),
             (
-                30,
+                28,
                 "choice.families",
                 &[
                     "family \"five-bar\" is not available yet",
@@ -213,24 +207,9 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
                 ],
             ),
             (
-                30,
+                28,
                 "choice.families",
                 &["family \"custom\" is not available yet"],
-            ),
-            (
-                31,
-                "choice.bearings",
-                &["`bearings` is not available yet", "[joints]"],
-            ),
-            (
-                35,
-                "joints.bearings",
-                &["`bearings` is not available yet", "tilt_nm_per_rad"],
-            ),
-            (
-                36,
-                "joints.pin_diameter_mm",
-                &["`pin_diameter_mm` is not available yet"],
             ),
         ],
     ),
@@ -454,7 +433,7 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
         &[(
             20,
             "joints.bearing",
-            &["not available yet", "axial_n_per_m"],
+            &["`bearing` is a text, not a table", "{ name = \"624\" }"],
         )],
     ),
     (
@@ -600,7 +579,14 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
     ),
     (
         "design_layers",
-        &[(8, "layers", &["not available yet", "joint_radius_mm"])],
+        &[
+            (
+                8,
+                "layers.arrangement",
+                &["`arrangement` is missing", "\"two\""],
+            ),
+            (9, "layers.radii_mm", &["unknown key `radii_mm`"]),
+        ],
     ),
     (
         "design_lists_unequal",
@@ -796,5 +782,96 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
     (
         "design_vector_short",
         &[(33, "mount.reference", &["2 entries", "[x, y, z]"])],
+    ),
+    (
+        "brief_keep_outs",
+        &[
+            (8, "keep_out[1].normal", &["`normal` is missing"]),
+            (
+                9,
+                "keep_out[1].name",
+                &["[[keep_out]] is given without [layers]", "[layers]"],
+            ),
+            (17, "keep_out[2].to_mm", &["the cylinder has no length"]),
+            (
+                22,
+                "keep_out[3].name",
+                &["two keep-outs are called \"post\""],
+            ),
+            (
+                30,
+                "keep_out[4].file",
+                &["there is no file missing.stl", "STL"],
+            ),
+            (35, "keep_out[5].file", &["points_with_text.csv", "STL"]),
+            (43, "choice.bearings", &["for joints without a bearing"]),
+            (44, "choice.layers", &["without [layers]"]),
+        ],
+    ),
+    (
+        "brief_layers_given",
+        &[(
+            10,
+            "layers.arrangement",
+            &["the bars are not chosen yet", "\"two\""],
+        )],
+    ),
+    (
+        "design_bearing_unknown",
+        &[(
+            15,
+            "joints.bearing.name",
+            &[
+                "bearing \"642\" is not in the shipped table",
+                "624",
+                "bore_mm",
+            ],
+        )],
+    ),
+    (
+        "design_joints_mixed",
+        &[
+            (12, "joints.axial_n_per_m", &["for joints with bearings"]),
+            (16, "joints.bearing.spacing_mm", &["overlap"]),
+        ],
+    ),
+    (
+        "design_layers_do_not_fit",
+        &[(
+            16,
+            "layers.of_bars",
+            &["2 layers are given for 4 bars", "bar-left-1"],
+        )],
+    ),
+    (
+        "design_layers_joint",
+        &[(
+            16,
+            "layers.of_bars",
+            &[
+                "base-left and bar-left-1 share joint side-left-1",
+                "different layers",
+            ],
+        )],
+    ),
+    (
+        "design_pin",
+        &[(
+            16,
+            "joints.pin.diameter_mm",
+            &["the pin of 5 mm does not go into the bearing's bore of 4 mm"],
+        )],
+    ),
+    (
+        "design_seat_alone",
+        &[(14, "joints.seat", &["without `bearing`"])],
+    ),
+    (
+        "design_shafts",
+        &[(
+            18,
+            "layers.hollow_shaft_bore_mm",
+            &["must lie above 8 mm", "the solid shaft turns in it"],
+        )],
     ),
 ];

@@ -185,7 +185,7 @@ pub(super) fn brief_to_search(text: &str, folder: &std::path::Path) -> Result<Br
 }
 
 /// A point file named by a brief: plain names in the folder only.
-fn beside(folder: &std::path::Path, name: &str) -> Result<String, String> {
+fn beside(folder: &std::path::Path, name: &str) -> Result<Vec<u8>, String> {
     let plain = std::path::Path::new(name)
         .components()
         .all(|part| matches!(part, std::path::Component::Normal(_)));
@@ -199,7 +199,7 @@ fn beside(folder: &std::path::Path, name: &str) -> Result<String, String> {
     if !path.starts_with(folder) {
         return Err("only files in the folder of the page can be read".to_owned());
     }
-    std::fs::read_to_string(path).map_err(|error| error.to_string())
+    std::fs::read(path).map_err(|error| error.to_string())
 }
 
 /// Status 422 with every problem of a file.

@@ -5,11 +5,13 @@
 //! directions on a ring grid. Parts: [`requirements`] (what is asked),
 //! [`point`] (one configuration), [`ring`] (all directions at one polar angle),
 //! [`rows`] (needed against got), [`report`] (the whole), [`stage_curve`] (how
-//! many stages are stiffest), [`loaded`] (the shape under one load), [`map`] (one cell of a map over two variables).
+//! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`map`] (one cell of a map over two variables).
 
 pub mod loaded;
 pub mod map;
 pub mod point;
+mod release_search;
+pub mod releases;
 pub mod report;
 pub mod requirements;
 pub mod ring;

@@ -272,8 +272,10 @@ fn second_opinion(design: &Design, model: &Model, rings: &[RingResult]) -> Optio
         .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least))?;
     let azimuth = ring.points.first()?.azimuth;
     let pose = pose_at(model, ring.second, azimuth).ok()?;
+    // The virtual joint model knows neither pins nor layers.
+    let ideal = design.is_built().then(|| design.ideal());
     compare(
-        design,
+        ideal.as_ref().unwrap_or(design),
         &model.kinematics.linkage,
         &pose.configuration,
         &pose.frame,

@@ -528,7 +528,7 @@ fn section_resultants(model: &Model, response: &Response) -> Vec<Vector6<f64>> {
         let element = model.structure.arc_element(index);
         for station in 0..STRESS_STATIONS {
             let along = station as f64 / (STRESS_STATIONS - 1) as f64;
-            let at = element.zone + element.free_angle() * along;
+            let at = element.zones[0] + element.free_angle() * along;
             let mut resultants =
                 element.section_forces(at, end_force, &response.arc_accelerations[index]);
             for (_, load) in response.arc_loads.iter().filter(|(arc, _)| *arc == index) {

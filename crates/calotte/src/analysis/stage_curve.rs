@@ -3,7 +3,7 @@
 
 use rayon::prelude::*;
 
-use crate::design::{Design, Family, ScissorLinkage};
+use crate::design::{Arrangement, Design, Family, ScissorLinkage};
 use crate::kinematics::working_range::working_range;
 
 use super::requirements::{Requirements, base_from_world};
@@ -42,8 +42,19 @@ pub fn stage_curve(
             let mut real = design.clone();
             let arc = total / (2 * stages) as f64;
             real.family = Family::ScissorLinkage(ScissorLinkage::uniform(stages, arc));
-            let mut rigid = real.clone();
-            rigid.joints.stiffness = None;
+            if let Some(layers) = &mut real.layers
+                && matches!(layers.arrangement, Arrangement::Given(_))
+            {
+                // A list belongs to one number of bars.
+                layers.arrangement = Arrangement::Two;
+            }
+            let rigid = if real.is_built() {
+                real.ideal()
+            } else {
+                let mut rigid = real.clone();
+                rigid.joints.stiffness = None;
+                rigid
+            };
             StagePoint {
                 stages,
                 rigid: least_stiffness(&rigid, requirements),

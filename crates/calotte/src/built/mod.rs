@@ -9,15 +9,17 @@
 //! Derived in `docs/theory/built-geometry.md`.
 
 mod layers;
+mod placed;
 mod solids;
 
 use nalgebra::{Rotation3, Vector3};
 use thiserror::Error;
 
+pub use placed::{PlacedBar, PlacedParts, PlacedPin};
 pub(crate) use solids::{base_shaft, clamp_and_bearing};
 
 use crate::design::Design;
-use crate::linkage::Linkage;
+use crate::linkage::{Linkage, Place};
 
 /// The parts of a design with their places.
 #[derive(Debug, Clone, PartialEq)]
@@ -211,5 +213,28 @@ impl Built {
         let mut built = layers::place(design, linkage)?;
         built.solids = solids::all(design, linkage, &built);
         Ok(built)
+    }
+
+    /// Length of a bar that a boss holds rigid on either side of its axis, m.
+    ///
+    /// Without layers half the boss diameter. With layers d/2 + (1 − h/H)(D − d)/2, d
+    /// being the hole's diameter, D and H the boss's diameter and height, h the bar's
+    /// radial size: what fills the hole is rigid, and the wall around it as far
+    /// as it is higher than the bar; a wall as high as the bar bends with it. Found by
+    /// comparing with solid models of bars with bosses (docs/theory/built-geometry.md).
+    pub fn rigid_zone(&self, design: &Design, linkage: &Linkage, place: Place) -> f64 {
+        if design.layers.is_none() {
+            return 0.5 * design.joints.boss_diameter;
+        }
+        let axis = linkage.bodies[place.body].stations[place.station];
+        let hole = self
+            .solids
+            .iter()
+            .filter(|solid| solid.kind == SolidKind::Bar && solid.body == place.body)
+            .flat_map(|solid| &solid.holes)
+            .find(|hole| hole.axis == axis)
+            .map_or(0.0, |hole| hole.diameter);
+        let higher = (1.0 - design.section.depth() / self.boss_height).max(0.0);
+        0.5 * (hole + higher * (self.boss_diameter - hole))
     }
 }

@@ -243,8 +243,8 @@ pub struct ArcElement {
     pub radius: f64,
     /// Angle between the nodes, rad.
     pub angle: f64,
-    /// Rigid zone at each end, rad.
-    pub zone: f64,
+    /// Rigid zones at start and end, rad.
+    pub zones: [f64; 2],
     /// Radius of the nodes about the remote centre, m; each end goes on rigidly to
     /// its node along the joint's axis.
     pub node_radius: f64,
@@ -264,7 +264,7 @@ impl ArcElement {
     /// The element with its nodes on its own circle; `None` if the rigid zones
     /// leave no flexible part.
     pub fn new(radius: f64, angle: f64, zone: f64, bar: &BarStiffness) -> Option<Self> {
-        Self::with_nodes_at(radius, radius, angle, zone, bar)
+        Self::with_nodes_at(radius, radius, angle, [zone; 2], bar)
     }
 
     /// The element with its nodes at another radius; `None` if the rigid zones
@@ -273,10 +273,10 @@ impl ArcElement {
         node_radius: f64,
         radius: f64,
         angle: f64,
-        zone: f64,
+        zones: [f64; 2],
         bar: &BarStiffness,
     ) -> Option<Self> {
-        let free = angle - 2.0 * zone;
+        let free = angle - zones[0] - zones[1];
         if free.is_nan() || free < 1e-9 {
             return None;
         }
@@ -284,7 +284,7 @@ impl ArcElement {
         let mut element = Self {
             radius,
             angle,
-            zone,
+            zones,
             node_radius,
             stiffness: Matrix12::zeros(),
             mass_loads: Loads12::zeros(),
@@ -303,7 +303,7 @@ impl ArcElement {
 
     /// Flexible angle, rad.
     pub fn free_angle(&self) -> f64 {
-        self.angle - 2.0 * self.zone
+        self.angle - self.zones[0] - self.zones[1]
     }
 
     /// Section stiffnesses.
@@ -338,8 +338,8 @@ impl ArcElement {
     /// arc's own circle, 6×12.
     fn end_map(&self) -> SMatrix<f64, 6, 12> {
         let mut map = SMatrix::<f64, 6, 12>::zeros();
-        let start = -transport(self.radius, self.angle - self.zone);
-        let end = transport(self.radius, -self.zone);
+        let start = -transport(self.radius, self.angle - self.zones[1]);
+        let end = transport(self.radius, -self.zones[1]);
         map.fixed_view_mut::<6, 6>(0, 0).copy_from(&start);
         map.fixed_view_mut::<6, 6>(0, 6).copy_from(&end);
         map
@@ -354,7 +354,7 @@ impl ArcElement {
             let dm = self.bar.mass_per_length * self.radius * 0.5 * free * weight;
             // A load at `at` deflects that point; the rest follows rigidly.
             let compliance = end_compliance(self.radius, at, &self.bar);
-            let here = frame_turn(self.zone + at);
+            let here = frame_turn(self.zones[0] + at);
             let force_columns = compliance.fixed_view::<6, 3>(0, 0) * here;
             sum += transport(self.radius, free - at) * force_columns * dm;
         }
@@ -379,9 +379,9 @@ impl ArcElement {
                 view += part;
             }
         };
-        let end_zone = self.angle - self.zone;
+        let end_zone = self.angle - self.zones[1];
         add(0.0, end_zone, false);
-        if self.zone > 0.0 {
+        if self.zones[1] > 0.0 {
             add(end_zone, self.angle, true);
         }
         loads
@@ -398,8 +398,8 @@ impl ArcElement {
         let deformation =
             self.end_map() * self.own_from_nodes() * motion - self.end_displacement * acceleration;
         let at_flexible_end = self.end_stiffness * deformation;
-        let mut force = transport(self.radius, -self.zone).transpose() * at_flexible_end;
-        if self.zone > 0.0 {
+        let mut force = transport(self.radius, -self.zones[1]).transpose() * at_flexible_end;
+        if self.zones[1] > 0.0 {
             // The end zone's own mass hangs on the end node.
             let weight: SMatrix<f64, 6, 3> = self.end_zone_loads();
             force -= weight * acceleration;
@@ -418,13 +418,13 @@ impl ArcElement {
         let mut nodal = SMatrix::<f64, 12, 1>::zeros();
         let mut end_displacement = Vector6::zeros();
         let mut on_end_zone = Vector6::zeros();
-        if at > self.angle - self.zone {
+        if at > self.angle - self.zones[1] {
             on_end_zone = transport(self.radius, at - self.angle).transpose() * wrench;
             nodal.fixed_rows_mut::<6>(6).copy_from(&on_end_zone);
         } else {
             let start = transport(self.radius, at).transpose() * wrench;
             nodal.fixed_rows_mut::<6>(0).copy_from(&start);
-            let flexible = at - self.zone;
+            let flexible = at - self.zones[0];
             if flexible > 0.0 {
                 let here = end_compliance(self.radius, flexible, &self.bar) * wrench;
                 end_displacement = transport(self.radius, self.free_angle() - flexible) * here;
@@ -435,7 +435,7 @@ impl ArcElement {
             at,
             wrench: *wrench,
             nodal: self.own_from_nodes().transpose() * nodal,
-            end_force_change: transport(self.radius, -self.zone).transpose()
+            end_force_change: transport(self.radius, -self.zones[1]).transpose()
                 * self.end_stiffness
                 * end_displacement
                 + on_end_zone,

@@ -105,7 +105,7 @@ impl SolvedStructure<'_> {
         };
         keep(0.0, &motion);
         let mut energy = 0.0;
-        let zone = element.zone;
+        let [zone, end_zone] = element.zones;
         if zone > 0.0 {
             motion = transport(element.radius, zone) * motion;
             keep(zone, &motion);
@@ -120,8 +120,8 @@ impl SolvedStructure<'_> {
             energy += 0.5 * forces.dot(&(piece * forces));
             keep(at, &motion);
         }
-        if zone > 0.0 {
-            motion = transport(element.radius, zone) * motion;
+        if end_zone > 0.0 {
+            motion = transport(element.radius, end_zone) * motion;
             keep(element.angle, &motion);
         }
         (found, energy)

@@ -185,8 +185,14 @@ impl Structure {
             for arc in &body.arcs {
                 let (from, to) = (body.stations[arc.from], body.stations[arc.to]);
                 let angle = arc_between(&from, &to);
-                let zone = 0.5 * design.joints.boss_diameter / own_radius;
-                let element = ArcElement::with_nodes_at(radius, own_radius, angle, zone, &own_bar)
+                let zones = [arc.from, arc.to].map(|station| {
+                    let place = Place {
+                        body: body_index,
+                        station,
+                    };
+                    built.rigid_zone(design, linkage, place) / own_radius
+                });
+                let element = ArcElement::with_nodes_at(radius, own_radius, angle, zones, &own_bar)
                     .ok_or_else(|| ElasticityError::NoFlexibleLength {
                         body: body.name.clone(),
                         boss: design.joints.boss_diameter,

@@ -3,10 +3,14 @@
 //! A body is a rigid set of joint directions and the arcs that tie them; a
 //! joint ties a direction of one body to a direction of another. Families are
 //! builders of this one structure ([`family`]); every analysis reads only it.
-//! Parts: [`family`], [`mobility`].
+//! Parts: [`family`], [`mobility`], [`redundancy`] (redundant constraints in space),
+//! [`self_stress`] (where they sit), [`release_sets`] (what removes them).
 
 pub mod family;
 pub mod mobility;
+pub mod redundancy;
+pub mod release_sets;
+pub mod self_stress;
 
 use nalgebra::{Matrix2, Matrix3, Rotation3, Vector3};
 use thiserror::Error;

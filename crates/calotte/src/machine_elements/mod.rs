@@ -1,6 +1,45 @@
 //! What bearings, pins and fits do: sizes, stiffness of one bearing and of a
 //! pair, contact stress, clearances by fit, stress in pins.
+//!
+//! - [`Bearing`]: sizes, stiffness and play of one bearing; its stiffness at a load,
+//!   under preload, and the typical band.
+//! - [`ShippedBearing`]: the table of common ball bearings.
+//! - [`Bushing`]: a plain bushing as an elastic layer.
+//! - [`PointContact`]: Hertz contact of two bodies; [`palmgren_approach`].
+//! - [`BallSet`]: the balls between two races under radial and axial load.
+//! - ratings: [`static_equivalent_load`], [`static_safety`], [`basic_rating_life`],
+//!   [`friction_torque`].
+//! - [`Fit`]: clearances by ISO 286.
+//! - [`SingleShearPin`], [`DoubleShearPin`]: stress in pins.
+//! - [`PairPlay`]: what two bearings on one pin allow; their stiffness is
+//!   [`JointParts::pair_stiffness`](crate::design::JointParts::pair_stiffness).
+//!
+//! Derived in `docs/theory/machine-elements.md`.
 
+mod ball_set;
 mod bearing;
+mod bearing_load;
+mod bearing_table;
+mod bushing;
+mod contact;
+mod error;
+mod fits;
+mod pair;
+mod pin_stress;
+mod ratings;
 
+pub use ball_set::{AxialState, BallPlacement, BallSet, RadialState};
 pub use bearing::{Bearing, BearingKind};
+pub use bearing_load::TYPICAL_LOADS;
+pub use bearing_table::{
+    BearingSeries, RowSource, ShippedBearing, one_size_down, one_size_up, shipped_bearings,
+};
+pub use bushing::{Bushing, Flange};
+pub use contact::{ContactState, ElasticConstants, PointContact, Race, palmgren_approach};
+pub use error::MachineElementError;
+pub use fits::{Fit, Limits, hole_limits, international_tolerance, shaft_limits};
+pub use pair::{PairPlay, clearance_tilt};
+pub use pin_stress::{
+    DoubleShearPin, DoubleShearStress, PinPlace, PinStress, SingleShearPin, clamp_pressure,
+};
+pub use ratings::{basic_rating_life, friction_torque, static_equivalent_load, static_safety};

@@ -1,0 +1,11 @@
+//! Meshes of solids: closed, oriented, and as large as the solids they stand for.
+
+mod bars;
+#[path = "../../../calotte/tests/common/mod.rs"]
+#[allow(dead_code)]
+mod common;
+mod parts;
+mod random;
+mod reference;
+mod refusals;
+mod rounds;

@@ -1,0 +1,479 @@
+//! What releases cost: stiffness and rigidity of a design with and without them.
+//!
+//! A release removes redundant constraints and with them stiffness. Each set is
+//! judged twice: by rank (what stays redundant, what is freed) and by the least
+//! translational stiffness over the covered directions, ring by ring as in
+//! [`ring`](super::ring). Releasing more never stiffens, so a set bounds all
+//! that contain it from above, and the stiffest exact set is found without
+//! solving every one.
+
+use rayon::prelude::*;
+use thiserror::Error;
+
+use crate::design::{Design, NamedRelease, Support};
+use crate::elasticity::{ElasticityError, Structure};
+use crate::kinematics::working_range::working_range;
+use crate::kinematics::{Kinematics, Pose, WorkingRange};
+use crate::linkage::redundancy::{
+    FreedMotion, JointRedundancy, Redundancy, RedundancyError, RedundancyOptions, SelfStress,
+    redundancy,
+};
+use crate::linkage::release_sets::{Candidate, ReleaseSpace, SetVerdict};
+use crate::linkage::{Configuration, self_stress};
+use crate::sphere::RegionError;
+
+use super::point::StiffnessScalars;
+use super::release_search::{Goal, Solved, search};
+use super::requirements::{Requirements, base_from_world};
+use super::ring::{Model, pose_at, ring_grid};
+
+/// How finely releases are studied.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ReleaseStudyOptions {
+    /// Polar angles at which stiffness is taken, both ends of the covered part included.
+    pub rings: usize,
+    /// Configurations over the working range at which an exact set must stay exact.
+    pub samples: usize,
+    /// Structures solved in the search for exact sets and for the partial one, each, at most.
+    pub solves_max: usize,
+}
+
+impl Default for ReleaseStudyOptions {
+    fn default() -> Self {
+        Self {
+            rings: 9,
+            samples: 33,
+            solves_max: 4000,
+        }
+    }
+}
+
+/// Why there is no study.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum ReleaseError {
+    /// The design cannot be built or solved at all.
+    #[error(transparent)]
+    Elasticity(#[from] ElasticityError),
+    /// The region is empty.
+    #[error(transparent)]
+    Region(#[from] RegionError),
+    /// No rank can be taken.
+    #[error(transparent)]
+    Redundancy(#[from] RedundancyError),
+    /// No direction of the region is covered.
+    #[error(
+        "the design covers no direction of the region with the margins asked; nothing can be said of its stiffness"
+    )]
+    NothingCovered,
+    /// Without releases the linkage has not two freedoms.
+    #[error("mobility is {0} without releases, must be 2")]
+    Mobility(usize),
+}
+
+/// What an option is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OptionKind {
+    /// No release.
+    Unreleased,
+    /// The releases the design names.
+    Designed,
+    /// One release alone.
+    Single,
+    /// Exact, and the stiffest found.
+    Stiffest,
+    /// Exact with the fewest releases, and the stiffest found of those.
+    Fewest,
+    /// One release in every stage: the least harmful.
+    OneAStage,
+}
+
+/// One set of releases, judged.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReleaseOption {
+    /// What it is for.
+    pub kind: OptionKind,
+    /// The releases, one entry a joint.
+    pub releases: Vec<NamedRelease>,
+    /// Redundant constraints left.
+    pub redundant_left: usize,
+    /// Mobility with joints that are infinitely rigid otherwise.
+    pub mobility: usize,
+    /// The motion it frees; `None` if it frees none.
+    pub freed: Option<FreedMotion>,
+    /// Least translational stiffness over the covered directions, N/m; `None`
+    /// where the drives do not hold the linkage.
+    pub stiffness: Option<f64>,
+    /// Share of the stiffness without releases that is lost, 0 to 1; `None` with `stiffness`.
+    pub loss: Option<f64>,
+    /// Over the working range, the least singular value of the released
+    /// constraints in the self-stress states: 0 where the set frees a motion.
+    /// `None` for sets that are not exact.
+    pub margin: Option<f64>,
+}
+
+impl ReleaseOption {
+    /// Number of single releases: tilt and axial of one joint count two.
+    pub fn count(&self) -> usize {
+        self.releases
+            .iter()
+            .map(|r| usize::from(r.tilt) + usize::from(r.axial))
+            .sum()
+    }
+
+    /// Nothing redundant and nothing freed.
+    pub fn is_exact(&self) -> bool {
+        self.redundant_left == 0 && self.freed.is_none()
+    }
+}
+
+/// Redundant constraints of a design, and its releases.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReleaseReport {
+    /// Redundant constraints without releases.
+    pub redundant: usize,
+    /// Fewest releases that could remove them, a tilt release taking two.
+    pub releases_min: usize,
+    /// Joints in order, with the share of their constraints that is redundant.
+    pub per_joint: Vec<JointRedundancy>,
+    /// One self-stress state for each redundant constraint.
+    pub states: Vec<SelfStress>,
+    /// The sets: none, the design's own, each single release, exact and partial ones.
+    pub options: Vec<ReleaseOption>,
+    /// The exact set that keeps most stiffness; among equals that of fewest releases.
+    pub proposal: Option<usize>,
+    /// The exact set of fewest releases, the stiffest found of those.
+    pub fewest: Option<usize>,
+    /// The least harmful set of one release a stage, which leaves some redundant.
+    pub partial: Option<usize>,
+    /// Whether the search for the proposal went through all sets.
+    pub complete: bool,
+    /// Structures solved.
+    pub solves: usize,
+}
+
+/// Studies the releases of a design over the covered directions of the region.
+/// The design's own releases are one option; all others start from none.
+///
+/// Cost: (2 + 2·joints)·rings solves for the singles, plus at most three
+/// searches of `solves_max` each.
+///
+/// # Errors
+/// [`ReleaseError`] if the design cannot be built, covers nothing, or has no
+/// clear rank in its working range.
+pub fn release_report(
+    design: &Design,
+    requirements: &Requirements,
+    options: &ReleaseStudyOptions,
+) -> Result<ReleaseReport, ReleaseError> {
+    let study = Study::new(design, requirements, options)?;
+    let space = &study.space;
+    let mut report = ReleaseReport {
+        redundant: space.redundant(),
+        releases_min: space.fewest_releases(),
+        per_joint: space.redundancy().per_joint.clone(),
+        states: space.redundancy().states.clone(),
+        options: vec![study.option(OptionKind::Unreleased, &[], study.unreleased)?],
+        proposal: None,
+        fewest: None,
+        partial: None,
+        complete: true,
+        solves: study.rings.len(),
+    };
+    if !design.joints.releases.is_empty() {
+        let set = space
+            .candidates_of(&design.joints.releases)
+            .map_err(ElasticityError::from)?;
+        let stiffness = study.stiffness(&set);
+        report
+            .options
+            .push(study.option(OptionKind::Designed, &set, stiffness)?);
+        report.solves += study.rings.len();
+    }
+    let singles: Vec<Option<f64>> = space
+        .candidates()
+        .par_iter()
+        .map(|candidate| study.stiffness(&[*candidate]))
+        .collect();
+    for (candidate, stiffness) in space.candidates().iter().zip(&singles) {
+        report
+            .options
+            .push(study.option(OptionKind::Single, &[*candidate], *stiffness)?);
+    }
+    report.solves += singles.len() * study.rings.len();
+    if space.redundant() > 0 {
+        study.propose(&singles, options, &mut report)?;
+    }
+    Ok(report)
+}
+
+/// What is known of a set: the least stiffness over the first rings, N/m.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Known {
+    pub(super) least: f64,
+    pub(super) rings: usize,
+}
+
+impl Default for Known {
+    fn default() -> Self {
+        Self {
+            least: f64::INFINITY,
+            rings: 0,
+        }
+    }
+}
+
+impl Known {
+    /// The least stiffness over all rings if it is above a floor.
+    pub(super) fn above(&self, floor: f64, rings: usize) -> Option<f64> {
+        (self.least > floor && self.rings == rings).then_some(self.least)
+    }
+}
+
+/// A design made ready: its covered rings, its releases, its stiffness without them.
+pub(super) struct Study {
+    design: Design,
+    pub(super) space: ReleaseSpace,
+    /// Poses at which stiffness is taken, the softest without releases first.
+    pub(super) rings: Vec<Vec<Pose>>,
+    /// Loops of joints, one a stage.
+    pub(super) stages: Vec<Vec<usize>>,
+    /// Redundancy over the working range, in order.
+    range: Vec<Redundancy>,
+    unreleased: Option<f64>,
+}
+
+impl Study {
+    fn new(
+        design: &Design,
+        requirements: &Requirements,
+        options: &ReleaseStudyOptions,
+    ) -> Result<Self, ReleaseError> {
+        let mut design = design.clone();
+        design.joints.releases.clear();
+        let model = Model::new(&design)?;
+        let region = requirements.region.rotated(&base_from_world(&design));
+        region.polar_extent()?;
+        let margins = &requirements.elastic_margins;
+        let range = working_range(&model.kinematics, &design.drives.range, margins, &region)
+            .ok_or(ReleaseError::NothingCovered)?;
+        let rings = covered_poses(&design, &model, &range, &region, options.rings);
+        if rings.is_empty() {
+            return Err(ReleaseError::NothingCovered);
+        }
+        let about = RedundancyOptions::at_radius(design.joint_radius);
+        let linkage = &model.kinematics.linkage;
+        // Nothing special about these two shares and azimuths.
+        let pair = [(0.411_3, 0.317), (0.583_7, -1.271)];
+        let [a, b] = pair.map(|(share, first)| at_share(&model.kinematics, &range, share, first));
+        let (a, b) = (a?, b?);
+        let space = ReleaseSpace::new(linkage, [&a, &b], &about)?;
+        if space.redundancy().mobility != 2 {
+            return Err(ReleaseError::Mobility(space.redundancy().mobility));
+        }
+        let range = along_range(&model.kinematics, &range, &about, options.samples)?;
+        let mut study = Self {
+            stages: self_stress::loops(linkage),
+            design,
+            space,
+            rings,
+            range,
+            unreleased: None,
+        };
+        let structure = study.structure(&[])?;
+        let mut soft: Vec<(f64, Vec<Pose>)> = Vec::new();
+        for ring in std::mem::take(&mut study.rings) {
+            soft.push((ring_stiffness(&structure, &ring)?, ring));
+        }
+        soft.sort_by(|a, b| a.0.total_cmp(&b.0));
+        study.unreleased = soft.first().map(|(stiffness, _)| *stiffness);
+        study.rings = soft.into_iter().map(|(_, ring)| ring).collect();
+        Ok(study)
+    }
+
+    fn structure(&self, set: &[Candidate]) -> Result<Structure, ElasticityError> {
+        let mut design = self.design.clone();
+        design.joints.releases = self.space.named(set);
+        Structure::new(&design, &self.space.released(set))
+    }
+
+    /// Least stiffness of a set over all rings, N/m; `None` if it does not hold.
+    fn stiffness(&self, set: &[Candidate]) -> Option<f64> {
+        self.solve_above(set, 0.0, Known::default())
+            .above(0.0, self.rings.len())
+    }
+
+    /// Solves a set ring by ring from where it was left, until it is no stiffer
+    /// than a floor.
+    pub(super) fn solve_above(&self, set: &[Candidate], floor: f64, mut known: Known) -> Known {
+        if known.least <= floor || known.rings == self.rings.len() {
+            return known;
+        }
+        let structure = self.structure(set);
+        for ring in &self.rings[known.rings..] {
+            // A structure that can move has no stiffness.
+            let stiffness = match &structure {
+                Ok(structure) => ring_stiffness(structure, ring).unwrap_or(0.0),
+                Err(_) => 0.0,
+            };
+            known.least = known.least.min(stiffness);
+            known.rings += 1;
+            if known.least <= floor {
+                break;
+            }
+        }
+        known
+    }
+
+    /// Whether an exact set frees no motion anywhere in the working range.
+    pub(super) fn holds_throughout(&self, set: &[Candidate]) -> bool {
+        let along = self.space.along(set, &self.range);
+        along.passes.is_none() && along.margin > 0.0
+    }
+
+    fn option(
+        &self,
+        kind: OptionKind,
+        set: &[Candidate],
+        stiffness: Option<f64>,
+    ) -> Result<ReleaseOption, ReleaseError> {
+        let verdict: SetVerdict = self.space.judge(set)?;
+        let margin = verdict
+            .is_exact()
+            .then(|| self.space.along(set, &self.range))
+            .filter(|along| along.margin.is_finite())
+            .map(|along| {
+                if along.passes.is_some() {
+                    0.0
+                } else {
+                    along.margin
+                }
+            });
+        let stiffness = stiffness.filter(|_| verdict.freed.is_none());
+        Ok(ReleaseOption {
+            kind,
+            releases: self.space.named(set),
+            redundant_left: verdict.redundant_left,
+            mobility: verdict.mobility,
+            freed: verdict.freed,
+            stiffness,
+            loss: stiffness
+                .zip(self.unreleased)
+                .map(|(with, without)| 1.0 - with / without),
+            margin,
+        })
+    }
+
+    fn propose(
+        &self,
+        singles: &[Option<f64>],
+        options: &ReleaseStudyOptions,
+        report: &mut ReleaseReport,
+    ) -> Result<(), ReleaseError> {
+        let mut solved = Solved::default();
+        let mut run = |goal: Goal, seeds: &[(Vec<Candidate>, f64)]| {
+            search(self, singles, &goal, seeds, options.solves_max, &mut solved)
+        };
+        // Few releases are what a builder likes best, if such a set exists at all.
+        let mut fewest = None;
+        for count in report.releases_min..=report.redundant {
+            let found = run(Goal::exact(Some(count)), &[]);
+            report.solves += found.solves;
+            fewest = found.best;
+            if fewest.is_some() {
+                break;
+            }
+        }
+        let seeds: Vec<_> = fewest.iter().cloned().collect();
+        let stiffest = run(Goal::exact(None), &seeds);
+        report.solves += stiffest.solves;
+        report.complete = stiffest.complete;
+        let partial = run(Goal::OneEach(self.stages.clone()), &[]);
+        report.solves += partial.solves;
+        let mut add = |kind, found: Option<(Vec<Candidate>, f64)>| -> Result<_, ReleaseError> {
+            let Some((set, stiffness)) = found else {
+                return Ok(None);
+            };
+            report
+                .options
+                .push(self.option(kind, &set, Some(stiffness))?);
+            Ok(Some(report.options.len() - 1))
+        };
+        let same = stiffest.best == fewest;
+        let proposal = add(OptionKind::Stiffest, stiffest.best)?;
+        let few = if same {
+            proposal
+        } else {
+            add(OptionKind::Fewest, fewest)?
+        };
+        let partial = add(OptionKind::OneAStage, partial.best)?;
+        (report.proposal, report.fewest, report.partial) = (proposal, few, partial);
+        Ok(())
+    }
+}
+
+/// Least translational stiffness over the poses of a ring, N/m.
+fn ring_stiffness(structure: &Structure, ring: &[Pose]) -> Result<f64, ElasticityError> {
+    let mut least = f64::INFINITY;
+    for pose in ring {
+        let compliance = structure
+            .solve(&pose.configuration, &pose.frame)?
+            .tip_compliance();
+        least = least.min(StiffnessScalars::of(&compliance).least);
+    }
+    Ok(least)
+}
+
+/// One pose for each covered polar angle; with a column, which is not the same
+/// all around, one for each azimuth of it.
+fn covered_poses(
+    design: &Design,
+    model: &Model,
+    range: &WorkingRange,
+    region: &crate::sphere::Region,
+    rings: usize,
+) -> Vec<Vec<Pose>> {
+    let column = matches!(design.mount.support, Some(Support::Column { .. }));
+    let around = if column { 8 } else { 1 };
+    ring_grid(&model.kinematics, range, region, rings, around)
+        .iter()
+        .map(|(second, azimuths)| {
+            azimuths[..if column { azimuths.len() } else { 1 }]
+                .iter()
+                .filter_map(|azimuth| pose_at(model, *second, *azimuth).ok())
+                .collect::<Vec<Pose>>()
+        })
+        .filter(|poses| !poses.is_empty())
+        .collect()
+}
+
+fn at_share(
+    kinematics: &Kinematics,
+    range: &WorkingRange,
+    share: f64,
+    first: f64,
+) -> Result<Configuration, ReleaseError> {
+    let second = range.second[0] + (range.second[1] - range.second[0]) * share;
+    kinematics
+        .forward_from_mechanism([first, second])
+        .map(|pose| pose.configuration)
+        .map_err(|_| ReleaseError::NothingCovered)
+}
+
+/// Redundancy at evenly spread configurations strictly inside the working
+/// range, whose ends may be singular.
+fn along_range(
+    kinematics: &Kinematics,
+    range: &WorkingRange,
+    about: &RedundancyOptions,
+    samples: usize,
+) -> Result<Vec<Redundancy>, ReleaseError> {
+    let count = samples.max(2);
+    (0..count)
+        .into_par_iter()
+        .map(|k| {
+            let share = (k as f64 + 0.5) / count as f64;
+            let configuration = at_share(kinematics, range, share, 0.0)?;
+            Ok(redundancy(&kinematics.linkage, &configuration, about)?)
+        })
+        .collect()
+}

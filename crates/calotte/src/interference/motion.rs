@@ -1,0 +1,194 @@
+//! How fast the bodies of a linkage turn against each other.
+//!
+//! With the first mechanism angle held, every body turns about the normal of the
+//! meridian and about one direction in it. Both rates follow from the closed form,
+//! over numbers or over enclosures. The change of the angle between any direction of
+//! one body and any direction of another is bounded by the bodies' relative angular
+//! speed, whatever the directions.
+
+use crate::design::{Design, Family};
+use crate::kinematics::Meridian;
+use crate::kinematics::enclosure::Enclosure;
+use crate::kinematics::jet::{Jet, Scalar};
+use crate::kinematics::meridian::MeridianState;
+use crate::linkage::Linkage;
+
+/// Angular rate of a body by the second mechanism angle, first angle held.
+#[derive(Debug, Clone, Copy)]
+pub struct Turning<T> {
+    /// About the normal of the meridian (towards growing azimuth), value and slope, 1.
+    pub across: [T; 2],
+    /// About a direction in the meridian, value and slope, 1.
+    pub about: [T; 2],
+    /// Polar angle of that direction, rad.
+    pub polar: T,
+}
+
+impl<T: Scalar> Turning<T> {
+    fn new(across: [T; 2], about: [T; 2], polar: T) -> Self {
+        Self {
+            across,
+            about,
+            polar,
+        }
+    }
+
+    fn still() -> Self {
+        Self::about(T::constant(0.0), T::constant(0.0))
+    }
+
+    fn about(rate: T, polar: T) -> Self {
+        let none = T::constant(0.0);
+        Self::new([none, none], [rate, none], polar)
+    }
+}
+
+/// Fills in the rates of all bodies, in the order of the linkage's bodies.
+///
+/// # Theory
+/// A bar of stage i from the left keeps its apex on the meridian at the polar angle
+/// θᵢ and its arc at −α′ᵢ from it: it turns by θᵢ′ about the meridian's normal and by
+/// −α′ᵢ′ about the apex; the bar from the right the other way round. Base bars turn by
+/// ±½ about the base axis. A follower turns with the meridian. The second arc of an
+/// arm turns by 1 about the elbow.
+pub fn turnings<T: Scalar>(
+    design: &Design,
+    linkage: &Linkage,
+    state: &MeridianState<T>,
+    into: &mut Vec<Turning<T>>,
+) {
+    into.clear();
+    into.push(Turning::still());
+    match &design.family {
+        Family::ScissorLinkage(_) => {
+            for half in [0.5, -0.5] {
+                into.push(Turning::about(T::constant(half), T::constant(0.0)));
+            }
+            for stage in 0..state.stages {
+                let (apex, half_angle) = (state.apexes[stage], state.distal_half_angles[stage]);
+                for spin in [-half_angle, half_angle] {
+                    into.push(Turning::new(
+                        [apex.first, apex.second],
+                        [spin.first, spin.second],
+                        apex.value,
+                    ));
+                }
+            }
+            if linkage.follower.is_some() {
+                let apex: Jet<T> = state.apexes[state.stages - 1];
+                let none = T::constant(0.0);
+                into.push(Turning::new(
+                    [apex.first, apex.second],
+                    [none, none],
+                    apex.value,
+                ));
+            }
+        }
+        Family::TwoArcArm(arm) => {
+            into.push(Turning::still());
+            into.push(Turning::about(T::constant(1.0), T::constant(arm.arcs[0])));
+        }
+    }
+}
+
+/// Whether the linkage closes over a piece of the second mechanism angle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Closure {
+    /// It does, and its rates are bounded.
+    Everywhere,
+    /// It does not.
+    Nowhere,
+    /// Not known for the whole piece.
+    Open,
+}
+
+/// What the rates need over a piece of the second mechanism angle.
+#[derive(Debug, Default)]
+pub struct RateBounds {
+    over: Vec<Turning<Enclosure>>,
+    middle: Vec<Turning<f64>>,
+}
+
+/// How far rates may leave those in the middle for their bounds to serve parts of the
+/// piece as well, 1.
+const TIGHT: f64 = 0.25;
+
+/// Rounding of the plain numbers at the middle, relative.
+const ROUNDING: f64 = 1e-9;
+
+impl RateBounds {
+    /// Evaluates the closed form over [lo, hi].
+    pub fn evaluate(
+        &mut self,
+        design: &Design,
+        linkage: &Linkage,
+        meridian: &Meridian,
+        piece: [f64; 2],
+    ) -> Closure {
+        let over = meridian.state(Enclosure::new(piece[0], piece[1]));
+        let middle = meridian.state(0.5 * (piece[0] + piece[1]));
+        turnings(design, linkage, &over, &mut self.over);
+        turnings(design, linkage, &middle, &mut self.middle);
+        let bounded = self.over.iter().all(|turning| {
+            [turning.across[0], turning.about[0]]
+                .iter()
+                .all(|rate| rate.lo.is_finite() && rate.hi.is_finite())
+        });
+        match (over.breaks, over.closes && bounded) {
+            (true, _) => Closure::Nowhere,
+            (_, true) => Closure::Everywhere,
+            _ => Closure::Open,
+        }
+    }
+
+    /// Whether no body's rates leave those in the middle by more than [`TIGHT`].
+    pub fn tight(&self, half_width: f64) -> bool {
+        self.over.iter().zip(&self.middle).all(|(over, middle)| {
+            [(over.across, middle.across), (over.about, middle.about)]
+                .iter()
+                .all(|(over, middle)| {
+                    let direct = magnitude(over[0] - Enclosure::point(middle[0]));
+                    direct.min(magnitude(over[1]) * half_width) <= TIGHT
+                })
+        })
+    }
+
+    /// Upper bound of the relative angular speed of two bodies over the piece, per
+    /// radian of the second mechanism angle.
+    ///
+    /// # Theory
+    /// ω = p·n + q·o(θ) with n the meridian's normal and o(θ) a direction in it, so
+    /// |ω₁ − ω₂|² = (p₁ − p₂)² + q₁² + q₂² − 2 q₁ q₂ cos(θ₁ − θ₂)
+    ///            = (p₁ − p₂)² + (q₁ − q₂)² + 2 q₁ q₂ (1 − cos(θ₁ − θ₂)).
+    /// Each difference is enclosed twice, directly and from its value in the middle
+    /// and its slope over the piece; the narrower holds.
+    pub fn relative_speed(&self, bodies: [usize; 2], half_width: f64) -> f64 {
+        let [first, second] = bodies;
+        let (a, b) = (&self.over[first], &self.over[second]);
+        let (am, bm) = (&self.middle[first], &self.middle[second]);
+        let greatest = |over: [[Enclosure; 2]; 2], middle: [f64; 2]| {
+            let direct = magnitude(over[0][0] - over[1][0]);
+            let slope = magnitude(over[0][1] - over[1][1]);
+            let from_middle = (middle[0] - middle[1]).abs()
+                + slope * half_width
+                + ROUNDING * (middle[0].abs() + middle[1].abs());
+            // A slope that is not bounded gives no number, and the direct one holds.
+            if from_middle < direct {
+                from_middle
+            } else {
+                direct
+            }
+        };
+        let across = greatest([a.across, b.across], [am.across[0], bm.across[0]]);
+        let about = greatest([a.about, b.about], [am.about[0], bm.about[0]]);
+        let turned = (a.polar - b.polar).cos();
+        let product = a.about[0] * b.about[0];
+        let apart = 1.0 - turned.lo;
+        let rest = 2.0 * product.hi.max(0.0) * apart;
+        (across * across + about * about + rest).sqrt() * (1.0 + ROUNDING)
+    }
+}
+
+fn magnitude(enclosure: Enclosure) -> f64 {
+    enclosure.lo.abs().max(enclosure.hi.abs())
+}

@@ -1,0 +1,312 @@
+//! Swept room, park configuration and free ways.
+
+use std::f64::consts::{PI, TAU};
+
+use calotte::brief::KeepOutShape;
+use calotte::design::{Arrangement, DriveRange};
+use calotte::sphere::direction::rotation_about;
+use calotte::surroundings::{EXTENT_BOUND, TRAVEL_MIN, park_range};
+use nalgebra::Vector3;
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+
+use crate::cloud::distance_from_core;
+use crate::common::{DEGREE, arm, built};
+use crate::scene::{Scene, dome, keep_out, phantom_and_floor};
+
+/// ∫ r² (1 − cos(polar + asin(w/r))) dr by Simpson's rule.
+fn cap_volume(polar: f64, w: f64, inner: f64, outer: f64) -> f64 {
+    let steps = 200;
+    let at = |r: f64| r * r * TAU * (1.0 - (polar + (w / r).asin()).cos());
+    let h = (outer - inner) / f64::from(steps);
+    (0..=steps)
+        .map(|i| {
+            let weight = match i {
+                0 => 1.0,
+                i if i == steps => 1.0,
+                i if i % 2 == 1 => 4.0,
+                _ => 2.0,
+            };
+            weight * at(inner + h * f64::from(i))
+        })
+        .sum::<f64>()
+        * h
+        / 3.0
+}
+
+/// An arm of bare bars that turns all around sweeps a cap of its full reach.
+#[test]
+fn an_arm_sweeps_the_cap_of_its_reach() {
+    let mut design = arm(40.0, 30.0);
+    design.mount.position = Vector3::new(0.2, -0.1, 0.5);
+    design.drives.range.second = Some([0.0, PI]);
+    let mut scene = Scene::new(design, &[], 0.0);
+    scene.range.second = [0.0, PI];
+    let room = scene.surroundings().swept_room(&scene.range).unwrap();
+    let (w, a, b): (f64, f64, f64) = (0.006, 0.147, 0.153);
+    let reach = 70.0 * DEGREE;
+    assert!((room.outer_radius - b).abs() < 1e-12);
+    let near = |got: f64, exact: f64| got >= exact - 1e-12 && got <= exact + EXTENT_BOUND;
+    let sideways = b * (reach + (w / b).asin()).sin();
+    assert!(
+        near(room.axis_radius, sideways),
+        "{} {sideways}",
+        room.axis_radius
+    );
+    assert!(near(room.high.x - 0.2, sideways) && near(0.2 - room.low.x, sideways));
+    assert!(near(room.high.y + 0.1, sideways) && near(-0.1 - room.low.y, sideways));
+    let lowest = a * (reach + (w / a).asin()).cos();
+    assert!(near(room.high.z - 0.5, b), "{room:?}");
+    assert!(near(0.5 - room.low.z, -lowest), "{room:?} {lowest}");
+    let exact = cap_volume(reach, w, a, b);
+    assert!(
+        room.volume[0] <= exact && exact <= room.volume[1],
+        "{room:?} {exact}"
+    );
+    assert!(room.volume[1] - room.volume[0] < 2e-3 * exact, "{room:?}");
+}
+
+/// A part of a turn: counted by random points that some configuration holds.
+#[test]
+fn a_part_turn_sweeps_what_random_points_say() {
+    let mut design = arm(40.0, 30.0);
+    design.drives.range = DriveRange {
+        first: Some([-0.5, 0.7]),
+        second: Some([0.2, 1.4]),
+    };
+    let mut scene = Scene::new(design, &[], 0.0);
+    scene.range.second = [0.2, 1.4];
+    let room = scene.surroundings().swept_room(&scene.range).unwrap();
+    let (w, a, b): (f64, f64, f64) = (0.006, 0.147, 0.153);
+    // Cores of both bars in enough configurations, the first angle at zero.
+    let mut cores = Vec::new();
+    for i in 0..=240 {
+        let second = 0.2 + 1.2 * f64::from(i) / 240.0;
+        let pose = scene
+            .kinematics
+            .forward_from_mechanism([0.0, second])
+            .unwrap();
+        for body in [1, 2] {
+            for piece in &scene.built.solids[body - 1].pieces {
+                cores.push(piece.core.turned(&pose.configuration.rotations[body]));
+            }
+        }
+    }
+    let mut random = ChaCha8Rng::seed_from_u64(11);
+    let (count, mut inside) = (3000, 0);
+    let zone = 75.0 * DEGREE;
+    for _ in 0..count {
+        let r = (random.random_range(a.powi(3)..b.powi(3))).cbrt();
+        let cosine: f64 = random.random_range(zone.cos()..1.0);
+        let azimuth: f64 = random.random_range(0.0..TAU);
+        let sine = (1.0 - cosine * cosine).sqrt();
+        let p = Vector3::new(sine * azimuth.cos(), sine * azimuth.sin(), cosine) * r;
+        let hit = (0..=120).any(|i| {
+            let first = -0.5 + 1.2 * f64::from(i) / 120.0;
+            let back = rotation_about(&Vector3::z(), -first) * p;
+            cores
+                .iter()
+                .any(|core| distance_from_core(core, &back) <= w)
+        });
+        inside += usize::from(hit);
+    }
+    let shell = TAU * (1.0 - zone.cos()) * (b.powi(3) - a.powi(3)) / 3.0;
+    let share = inside as f64 / f64::from(count);
+    let counted = share * shell;
+    let error = 3.0 * (share * (1.0 - share) / f64::from(count)).sqrt() * shell;
+    assert!(
+        room.volume[0] <= counted + error,
+        "{room:?} {counted} {error}"
+    );
+    assert!(
+        room.volume[1] >= counted - error,
+        "{room:?} {counted} {error}"
+    );
+    assert!(room.volume[1] < 1.2 * room.volume[0], "{:?}", room.volume);
+    // Nearly a full turn is nearly the full turn's volume.
+    let volume = |first: Option<[f64; 2]>| {
+        let mut range = scene.range.clone();
+        range.first = first;
+        scene.surroundings().swept_room(&range).unwrap().volume
+    };
+    let (part, full) = (volume(Some([0.0, TAU - 1e-6])), volume(None));
+    assert!(
+        part[0] <= full[1] && full[0] <= part[1],
+        "{part:?} {full:?}"
+    );
+}
+
+/// The box of a built dome holds every point of clouds over the range, and touches them.
+#[test]
+fn the_box_of_the_sweep_holds_dense_samples() {
+    let mut design = dome();
+    design.mount.axis = Vector3::new(0.5, 0.2, 1.0);
+    design.drives.range.first = Some([-1.0, 2.0]);
+    let scene = Scene::new(design, &[], 0.0);
+    let room = scene.surroundings().swept_room(&scene.range).unwrap();
+    let to_world = calotte::analysis::requirements::base_from_world(&scene.design).transpose();
+    let (mut low, mut high) = (
+        Vector3::repeat(f64::INFINITY),
+        Vector3::repeat(-f64::INFINITY),
+    );
+    for i in 0..=60 {
+        for j in 0..=60 {
+            let [from, to] = scene.range.second;
+            let second = from + (to - from) * f64::from(i) / 60.0;
+            let first = -1.0 + 3.0 * f64::from(j) / 60.0;
+            let pose = scene
+                .kinematics
+                .forward_from_mechanism([first, second])
+                .unwrap();
+            for solid in scene.built.solids.iter().filter(|s| s.body != 0) {
+                let rotation = to_world * pose.configuration.rotations[solid.body].matrix();
+                for piece in &solid.pieces {
+                    // Ends of the core at the outer face: points of the piece.
+                    let ends = match piece.core {
+                        calotte::built::Core::Direction(u) => [u, u],
+                        calotte::built::Core::Arc(from, to) => [from, to],
+                    };
+                    for end in ends {
+                        for r in [piece.inner, piece.outer] {
+                            let p = rotation * end * r;
+                            low = low.inf(&p);
+                            high = high.sup(&p);
+                        }
+                    }
+                }
+            }
+        }
+    }
+    for axis in 0..3 {
+        assert!(room.low[axis] <= low[axis] && room.high[axis] >= high[axis]);
+        // Half a boss is the most that core points fall short of their solids.
+        assert!(low[axis] - room.low[axis] < 0.015, "{low} {room:?}");
+        assert!(room.high[axis] - high[axis] < 0.015, "{high} {room:?}");
+    }
+}
+
+#[test]
+fn park_is_the_least_cap_that_is_clear() {
+    let bare = Scene::new(dome(), &[], 0.0);
+    let whole = park_range(&bare.kinematics, &bare.design.drives.range, &bare.range);
+    let free = bare.surroundings().park(&whole).unwrap();
+    let least = |scene: &Scene| {
+        let surroundings = scene.surroundings();
+        (0..=2000)
+            .filter_map(|i| {
+                let second =
+                    whole.second[0] + (whole.second[1] - whole.second[0]) * f64::from(i) / 2000.0;
+                let cap = surroundings.cap_at(second).ok()?;
+                let clear = (0..36).any(|j| {
+                    let first = TAU * f64::from(j) / 36.0;
+                    surroundings.is_clear([first, second]).unwrap()
+                });
+                clear.then_some(cap)
+            })
+            .fold(f64::INFINITY, f64::min)
+    };
+    let brute = least(&bare);
+    assert!(
+        free.cap <= brute + 1e-6 && free.cap > brute - 2e-3,
+        "{} {brute}",
+        free.cap
+    );
+    assert!(free.nearest.is_none());
+    // A ring above that the side joints meet when the linkage folds: blocks around the axis.
+    let mut blocks = phantom_and_floor();
+    for i in 0..8 {
+        let azimuth = f64::from(i) * PI / 4.0;
+        let polar: f64 = 33.0 * DEGREE;
+        let side = Vector3::new(azimuth.cos(), azimuth.sin(), 0.0);
+        blocks.push(keep_out(
+            "block",
+            KeepOutShape::Sphere {
+                centre: (side * polar.sin() + Vector3::z() * polar.cos()) * 0.155,
+                radius: 0.01,
+            },
+        ));
+    }
+    let scene = Scene::new(dome(), &blocks, 0.003);
+    let surroundings = scene.surroundings();
+    if let Some(park) = surroundings.park(&whole) {
+        let brute = least(&scene);
+        assert!(surroundings.is_clear(park.mechanism).unwrap());
+        let distance = park.nearest.unwrap().distance;
+        assert!(distance >= scene.allowance + 2.0 * TRAVEL_MIN, "{distance}");
+        assert!(park.cap >= free.cap - 1e-9);
+        assert!(park.cap <= brute + 0.02, "{} {brute}", park.cap);
+    } else {
+        // Then no configuration of the brute force is clear either.
+        assert_eq!(least(&scene), f64::INFINITY);
+    }
+}
+
+/// A wall across the dome: with a limited swing it cuts off the far side, all around it
+/// does not.
+#[test]
+fn a_wall_cuts_off_what_the_swing_cannot_go_around() {
+    let wall = keep_out(
+        "wall",
+        KeepOutShape::Box {
+            centre: Vector3::new(0.16, 0.0, 0.0),
+            size: Vector3::new(0.12, 0.004, 0.28),
+        },
+    );
+    let ways = |first: Option<[f64; 2]>| {
+        let mut design = dome();
+        design.drives.range.first = first;
+        let scene = Scene::new(design, std::slice::from_ref(&wall), 0.002);
+        let surroundings = scene.surroundings();
+        let whole = park_range(&scene.kinematics, &scene.design.drives.range, &scene.range);
+        // Start at work on one side, so that the wall is between it and the other.
+        let start = [-1.0, scene.range.second[0] + 0.35];
+        assert!(surroundings.is_clear(start).unwrap());
+        let target = [1.0, start[1]];
+        assert!(surroundings.is_clear(target).unwrap());
+        let ways =
+            surroundings.free_ways(start, &whole, &scene.range, &scene.region, TRAVEL_MIN * 4.0);
+        let way = surroundings.way_to(&ways, target);
+        if let Some(way) = &way {
+            assert!((way[0][0] - start[0]).abs() % TAU < 1e-9 && way[0][1] == start[1]);
+            let last = way[way.len() - 1];
+            assert!(((last[0] - target[0]) / TAU).fract().abs() < 1e-9 && last[1] == target[1]);
+            for pair in way.windows(2) {
+                for k in 0..=200 {
+                    let t = f64::from(k) / 200.0;
+                    let at = [0, 1].map(|c| pair[0][c] + (pair[1][c] - pair[0][c]) * t);
+                    assert!(surroundings.is_clear(at).unwrap(), "{way:?} {at:?}");
+                }
+            }
+        }
+        (ways.reachable / ways.clear, way)
+    };
+    let (limited, cut) = ways(Some([-1.4, 1.4]));
+    let (around, way) = ways(None);
+    assert!(way.is_some() && around > 0.999, "{around}");
+    // The linkage folds by at the top unless the wall is in its way there.
+    if cut.is_none() {
+        assert!(limited < 0.8, "{limited}");
+    } else {
+        assert!(limited > 0.8, "{limited}");
+    }
+}
+
+#[test]
+fn nothing_around_leaves_one_cell_and_a_straight_way() {
+    let scene = Scene::new(built(arm(45.0, 40.0), Arrangement::Two), &[], 0.0);
+    let surroundings = scene.surroundings();
+    let whole = park_range(&scene.kinematics, &scene.design.drives.range, &scene.range);
+    let park = surroundings.park(&whole).unwrap();
+    let ways = surroundings.free_ways(
+        park.mechanism,
+        &whole,
+        &scene.range,
+        &scene.region,
+        TRAVEL_MIN,
+    );
+    assert_eq!(ways.cells.len(), 1);
+    assert!(ways.all_reachable());
+    let second = 0.5 * (scene.range.second[0] + scene.range.second[1]);
+    let way = surroundings.way_to(&ways, [2.0, second]).unwrap();
+    assert_eq!(way.len(), 2);
+}
