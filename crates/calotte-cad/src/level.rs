@@ -8,7 +8,7 @@ use std::f64::consts::TAU;
 
 use nalgebra::Vector3;
 
-use crate::circle::{Crossings, crossing, crossings, nearest_turn, wrapped};
+use crate::circle::{Crossings, Kind, crossing, crossings, nearest_turn, wrapped};
 use crate::outline::{Stretch, corner_at};
 use crate::region::Model;
 
@@ -68,9 +68,20 @@ impl<'a> Level<'a> {
                 mark_crossings(model, radius, first, second, &mut corners);
             }
         }
-        let marks = corners
-            .into_iter()
-            .map(|(circle, corners)| (circle, with_steps(model, radius, circle, corners)))
+        let circles: Vec<usize> = corners.keys().copied().collect();
+        let marks = circles
+            .iter()
+            .map(|circle| {
+                let alike = circles
+                    .iter()
+                    .filter(|other| coincide(model, radius, *circle, **other));
+                let (mut shared, mut steps) = (Vec::new(), 0);
+                for other in alike {
+                    shared.extend_from_slice(&corners[other]);
+                    steps = steps.max(model.circles[*other].steps);
+                }
+                (*circle, with_steps(model, radius, *circle, shared, steps))
+            })
             .collect();
         Self {
             model,
@@ -269,15 +280,33 @@ fn mark_crossings(
     }
 }
 
+/// Whether two rims of different pieces are one on this level only, as where the ball
+/// at a round bar's end meets a hole about the same axis. They must have the same points.
+fn coincide(model: &Model, radius: f64, first: usize, second: usize) -> bool {
+    let (a, b) = (&model.circles[first], &model.circles[second]);
+    let apart = a.widening.at(radius).sine - b.widening.at(radius).sine;
+    first == second
+        || (a.kind == Kind::Rim
+            && b.kind == Kind::Rim
+            && (a.axis - b.axis).norm() < 1e-9
+            && (apart * radius).abs() <= model.same)
+}
+
 /// Corners of a circle, each once, and its regular points away from them.
-fn with_steps(model: &Model, radius: f64, circle: usize, mut corners: Vec<Mark>) -> Vec<Mark> {
+fn with_steps(
+    model: &Model,
+    radius: f64,
+    circle: usize,
+    mut corners: Vec<Mark>,
+    steps: usize,
+) -> Vec<Mark> {
     let here = &model.circles[circle];
     corners.sort_by(|a, b| a.parameter.total_cmp(&b.parameter));
     corners.dedup_by(|later, first| later.parameter - first.parameter < ONE_PARAMETER);
-    let step = TAU / here.steps as f64;
+    let step = TAU / steps as f64;
     let mut marks = corners.clone();
     marks.extend(
-        (0..here.steps)
+        (0..steps)
             .map(|index| step * index as f64)
             .filter(|parameter| {
                 corners

@@ -15,6 +15,8 @@ use crate::region::{Model, Role, steps_of};
 
 /// Where in a slab its outline is looked at: near either end and in the middle.
 const PROBES: [f64; 3] = [1.0 / 1024.0, 0.5, 1.0 - 1.0 / 1024.0];
+/// Share of the distance of two points that are one by which levels stay apart.
+const LEAST_SLAB: f64 = 0.1;
 /// How often a slab is halved, at most.
 const DEEPEST: usize = 24;
 
@@ -36,7 +38,7 @@ pub(crate) fn slabs(model: &Model) -> Vec<Slab> {
     let mut slabs = Vec::new();
     for pair in radii.windows(2) {
         let active = model.active(pair[0], pair[1]);
-        divide(model, &active, [pair[0], pair[1]], 0, &mut slabs);
+        divide(model, &active, [pair[0], pair[1]], None, 0, &mut slabs);
     }
     slabs
 }
@@ -90,10 +92,12 @@ pub(crate) fn profile_steps(model: &Model, half_width: f64) -> usize {
 }
 
 /// Divides a slab until its outline keeps its structure and its edges are nearly straight.
+/// `start` is an outline just above the lower end, if that is where the structure changed.
 fn divide(
     model: &Model,
     active: &[usize],
     [low, high]: [f64; 2],
+    start: Option<(f64, &Outline)>,
     depth: usize,
     slabs: &mut Vec<Slab>,
 ) {
@@ -101,7 +105,12 @@ fn divide(
     let probes = PROBES.map(|share| low + share * (high - low));
     let outlines = probes.map(outline_at);
     let [first, middle, last] = &outlines;
-    let cut = if !first.same_structure(middle) {
+    let cut = if let Some(start) = start
+        && start.0 < probes[0]
+        && !start.1.same_structure(first)
+    {
+        Some(change(&outline_at, [start.0, probes[0]], start.1))
+    } else if !first.same_structure(middle) {
         Some(change(&outline_at, [probes[0], probes[1]], first))
     } else if !middle.same_structure(last) {
         Some(change(&outline_at, [probes[1], probes[2]], middle))
@@ -110,10 +119,15 @@ fn divide(
     } else {
         None
     };
+    let least = LEAST_SLAB * model.same;
     match cut {
-        Some(cut) if depth < DEEPEST && cut - low > model.same && high - cut > model.same => {
-            divide(model, active, [low, cut], depth + 1, slabs);
-            divide(model, active, [cut, high], depth + 1, slabs);
+        Some(cut) if depth < DEEPEST && cut - low > least && high - cut > least => {
+            divide(model, active, [low, cut], start, depth + 1, slabs);
+            // Changes come in groups, closer together than probes: the next is sought from
+            // where this one was found.
+            let after = cut + least;
+            let next = outline_at(after);
+            divide(model, active, [cut, high], Some((after, &next)), depth + 1, slabs);
         }
         // A change too near to a level to be told from it is closed by the level's face.
         _ => slabs.push(Slab {

@@ -33,6 +33,8 @@ pub enum Command {
     Map(MapOptions),
     /// Designs side by side.
     Compare(CompareOptions),
+    /// The parts of a built design, and meshes of them for a mock-up.
+    Parts(PartsOptions),
     /// Open the page in the browser, on this machine alone.
     #[cfg(feature = "page")]
     Page(PageOptions),
@@ -172,6 +174,42 @@ pub struct CompareOptions {
     /// Print one JSON object.
     #[arg(long)]
     pub json: bool,
+}
+
+/// Options of `calotte parts`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  calotte parts examples/bench-arm/design.toml --mesh --out bench-arm-parts\n\nMeshes are closed STL files in millimetres for a printed mock-up, one for each kind\nof part, with parts.json beside them."
+)]
+pub struct PartsOptions {
+    /// The design; it needs [layers].
+    pub design: PathBuf,
+    /// Write meshes.
+    #[arg(long, requires = "out")]
+    pub mesh: bool,
+    /// Folder for the files.
+    #[arg(long, value_name = "DIR", requires = "mesh")]
+    pub out: Option<PathBuf>,
+    /// Turn every part as it lies on a printer's bed; else it stays about the centre.
+    #[arg(long)]
+    pub lie_flat: bool,
+    /// Greatest distance of a facet from its curved face, mm; 0.02 without it.
+    #[arg(long, value_name = "MM", value_parser = chord)]
+    pub chord_mm: Option<f64>,
+    /// Replace a folder that holds other files or changed ones.
+    #[arg(long)]
+    pub force: bool,
+    /// Print the list as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// A chord distance that a mesh can be made with.
+fn chord(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(value) if (0.001..=5.0).contains(&value) => Ok(value),
+        _ => Err("a number from 0.001 to 5 mm is expected, such as 0.05".to_string()),
+    }
 }
 
 /// Options of `calotte page`.

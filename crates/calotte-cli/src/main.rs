@@ -57,6 +57,7 @@ fn run(arguments: &Arguments) -> Result<Verdict, Failure> {
         Command::Compare(options) => commands::compare::run(options),
         #[cfg(feature = "page")]
         Command::Page(options) => commands::page::run(options),
+        Command::Parts(options) => commands::parts::run(options),
         Command::Verify(options) => commands::verify::run(options),
         Command::Schema(options) => commands::schema::run(options),
     }

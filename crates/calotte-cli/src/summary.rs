@@ -41,6 +41,12 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     if let Some(text) = joint_words(analysis) {
         lines.extend(labelled("Joints", &text));
     }
+    if let Some(text) = clearing_words(analysis) {
+        lines.extend(labelled("Layers", &text));
+    }
+    if let Some(text) = surroundings_words(analysis) {
+        lines.extend(labelled("Around", &text));
+    }
     lines.extend(labelled("Singular", &singular_words(analysis)));
     if let Some(binds) = binding_words(analysis) {
         lines.extend(labelled("Binds", &binds));
@@ -228,6 +234,78 @@ fn compliance_lines(analysis: &Analysis, heading: &Heading) -> Vec<String> {
         ));
     }
     labelled("By cause", &text)
+}
+
+/// What layers, bosses and pins leave of the motion.
+fn clearing_words(analysis: &Analysis) -> Option<String> {
+    let clearing = analysis.clearing.as_ref()?;
+    let mut text = format!("{} layers", clearing.layers);
+    let range = analysis.working_range.as_ref();
+    if let (Some(ideal), Some(range)) = (&clearing.ideal, range) {
+        text.push_str(&format!(
+            ": polar {} to {} (ideal {} to {})",
+            words::angle(range.polar_min()),
+            words::angle(range.polar_max()),
+            words::angle(ideal.polar_min()),
+            words::angle(ideal.polar_max())
+        ));
+    }
+    for end in clearing.ends.iter().flatten() {
+        let at = end.polar.map(words::angle).unwrap_or_default();
+        text.push_str(&format!(
+            "; ends at {at}: {} and {}",
+            end.names[0], end.names[1]
+        ));
+    }
+    // Pairs at the ends of the range sit on their clearance by construction, and layers
+    // keep their radial distance whatever the bars do.
+    let nearest = clearing.least.iter().find(|pair| {
+        pair.second.is_some()
+            && clearing
+                .ends
+                .iter()
+                .flatten()
+                .all(|end| end.names != pair.names)
+    });
+    if let Some(pair) = nearest {
+        text.push_str(&format!(
+            "; nearest else: {} and {}, {} mm",
+            pair.names[0],
+            pair.names[1],
+            words::number(pair.distance * 1e3, 2)
+        ));
+    }
+    Some(text)
+}
+
+/// What keep-outs leave, the room the motion takes, and where to park.
+fn surroundings_words(analysis: &Analysis) -> Option<String> {
+    let found = analysis.surroundings.as_ref()?;
+    let taken: Vec<String> = found
+        .taken
+        .iter()
+        .map(|(name, share)| format!("{name} takes {} %", words::number(100.0 * share, 1)))
+        .collect();
+    let mut text = taken.join(", ");
+    if let Some(room) = &found.swept {
+        text.push_str(&format!(
+            "; sweeps a ball of {} mm about the centre",
+            words::number(room.outer_radius * 1e3, 0)
+        ));
+    }
+    text.push_str(&match &found.park {
+        None => "; no configuration to park in is clear".to_string(),
+        Some(park) => format!(
+            "; parks within {} of the base axis{}",
+            words::angle(park.cap),
+            if park.all_joined {
+                ", from where all of it is reached freely"
+            } else {
+                ", but not all clear directions are reached freely from there"
+            }
+        ),
+    });
+    Some(text)
 }
 
 /// The most loaded joints, with weight and any one load case.

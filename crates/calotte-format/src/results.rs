@@ -1,7 +1,7 @@
 //! Results as JSON objects: the unit is in every name, "no value" is null with
 //! a reason beside it.
 
-use calotte::analysis::{Analysis, ConfigurationResult, Row, RowKind, StiffnessScalars};
+use calotte::analysis::{Analysis, ConfigurationResult, NamedPair, Row, RowKind, StiffnessScalars};
 use calotte::built::{Built, PlacedParts};
 use calotte::design::{Design, Family};
 use calotte::elasticity::ValidityNote;
@@ -28,6 +28,8 @@ pub fn analysis_json(design: &Design, analysis: &Analysis) -> Map<String, Value>
     object.insert("reach".into(), reach_json(analysis));
     object.insert("conditioning".into(), conditioning_json(design, analysis));
     object.insert("singularity".into(), singularity_json(analysis));
+    object.insert("clearing".into(), clearing_json(analysis));
+    object.insert("surroundings".into(), surroundings_json(analysis));
     object.insert("mobility".into(), mobility_json(analysis));
     object.insert(
         "requirements".into(),
@@ -370,6 +372,68 @@ fn rings_json(analysis: &Analysis) -> Value {
             })
         })
         .collect()
+}
+
+fn pair_json(pair: &NamedPair) -> Value {
+    json!({
+        "first": pair.names[0],
+        "second": pair.names[1],
+        "distance_mm": pair.distance * 1e3,
+        "second_mechanism_angle_deg": pair.second.map(degrees),
+        "polar_deg": pair.polar.map(degrees),
+    })
+}
+
+/// How many of the nearest pairs are printed.
+const NEAREST_PAIRS: usize = 12;
+
+/// What layers, bosses and pins leave of the motion; null without layers.
+fn clearing_json(analysis: &Analysis) -> Value {
+    let Some(clearing) = &analysis.clearing else {
+        return Value::Null;
+    };
+    json!({
+        "layers": clearing.layers,
+        "clearance_mm": clearing.clearance * 1e3,
+        "range_without_parts_deg": clearing.ideal.as_ref().map(|range| {
+            json!({
+                "second_mechanism_angle": range.second.map(degrees),
+                "polar_min": degrees(range.polar_min()),
+                "polar_max": degrees(range.polar_max()),
+            })
+        }),
+        "ends": clearing.ends.iter().map(|end| end.as_ref().map(pair_json)).collect::<Vec<_>>(),
+        "nearest": clearing.least.iter().take(NEAREST_PAIRS).map(pair_json).collect::<Vec<_>>(),
+    })
+}
+
+/// What keep-outs leave; null without any.
+fn surroundings_json(analysis: &Analysis) -> Value {
+    let Some(found) = &analysis.surroundings else {
+        return Value::Null;
+    };
+    let millimetres = |v: &Vector3<f64>| (v * 1e3).as_slice().to_vec();
+    json!({
+        "coverage_fraction": found.remaining[0],
+        "coverage_fraction_undecided": found.remaining[1] - found.remaining[0],
+        "taken": found.taken.iter().map(|(name, share)| {
+            json!({ "keep_out": name, "fraction": share })
+        }).collect::<Vec<_>>(),
+        "swept": found.swept.as_ref().map(|room| json!({
+            "outer_radius_mm": room.outer_radius * 1e3,
+            "radius_from_base_axis_mm": room.axis_radius * 1e3,
+            "low_mm": millimetres(&room.low),
+            "high_mm": millimetres(&room.high),
+        })),
+        "park": found.park.as_ref().map(|park| json!({
+            "mechanism_deg": park.mechanism.map(degrees),
+            "cap_deg": degrees(park.cap),
+            "nearest": park.nearest.as_ref().map(|(part, keep_out, distance)| json!({
+                "part": part, "keep_out": keep_out, "distance_mm": distance * 1e3,
+            })),
+            "all_directions_joined": park.all_joined,
+        })),
+    })
 }
 
 /// Centre lines of the parts at one configuration, mm, base frame.

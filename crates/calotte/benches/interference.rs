@@ -10,7 +10,9 @@ use std::hint::black_box;
 
 use calotte::built::{Built, Core, Piece, Profile};
 use calotte::design::Arrangement;
-use calotte::interference::{Clearing, distance};
+use calotte::interference::cores::{PreparedCore, chord};
+use calotte::interference::strips::{Shape, Strips};
+use calotte::interference::{Clearing, assign_layers, distance};
 use calotte::kinematics::Kinematics;
 use common::{DEGREE, built, uniform};
 use criterion::{Criterion, criterion_group, criterion_main};
@@ -31,6 +33,15 @@ fn of_one_pair(criterion: &mut Criterion) {
     let (first, second) = (arc(0.0), arc(0.1));
     criterion.bench_function("distance_of_two_arcs", |bencher| {
         bencher.iter(|| distance(black_box(&first), black_box(&second)));
+    });
+    let cores = [&first, &second].map(|piece| PreparedCore::new(&piece.core).unwrap());
+    let shapes = [&first, &second].map(|piece| Shape::of(piece).unwrap());
+    let strips = Strips::new(&shapes[0], &shapes[1]);
+    criterion.bench_function("distance_of_two_arcs_prepared", |bencher| {
+        bencher.iter(|| {
+            let [first, second] = black_box(&cores);
+            black_box(&strips).distance(chord(first, second))
+        });
     });
 }
 
@@ -59,6 +70,9 @@ fn over_the_range(criterion: &mut Criterion) {
             let free = clearing.free_range(range, 90.0 * DEGREE).unwrap().range;
             group.bench_function("least_distances", |bencher| {
                 bencher.iter(|| clearing.least_distances(black_box(free)).unwrap());
+            });
+            group.bench_function("assign_layers", |bencher| {
+                bencher.iter(|| assign_layers(black_box(&design), range, [0.8, 2.2]).unwrap());
             });
             group.bench_function("least_at", |bencher| {
                 bencher.iter(|| clearing.least_at(black_box(90.0 * DEGREE)).unwrap());

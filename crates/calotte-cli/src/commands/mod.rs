@@ -7,5 +7,6 @@ pub mod map;
 pub mod new;
 #[cfg(feature = "page")]
 pub mod page;
+pub mod parts;
 pub mod schema;
 pub mod verify;

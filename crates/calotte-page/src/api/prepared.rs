@@ -8,12 +8,12 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::http::StatusCode;
+use calotte::analysis::reach::reach;
 use calotte::analysis::requirements::base_from_world;
 use calotte::analysis::{Model, Requirements};
 use calotte::brief::{Brief, LoadCase};
 use calotte::design::Design;
 use calotte::kinematics::WorkingRange;
-use calotte::kinematics::working_range::working_range;
 use calotte::sphere::Region;
 use calotte::uncertain::Corner;
 use serde_json::value::RawValue;
@@ -110,13 +110,16 @@ fn prepare(design: Design, brief: Option<Brief>) -> Result<Prepared, ApiError> {
     let model = Model::new(&design.at_corner(Corner::Nominal)).map_err(|error| cannot(&error))?;
     let region = requirements.region.rotated(&base_from_world(&design));
     region.polar_extent().map_err(|error| cannot(&error))?;
-    let range_with =
-        |margins| working_range(&model.kinematics, &design.drives.range, margins, &region);
-    let range = range_with(&requirements.margins);
+    let nominal = design.at_corner(Corner::Nominal);
+    let range_with = |margins| {
+        reach(&nominal, &model.kinematics, &model.built, margins, &region)
+            .map_err(|error| cannot(&error))
+    };
+    let range = range_with(&requirements.margins)?;
     let elastic_range = if requirements.elastic_margins == requirements.margins {
         range.clone()
     } else {
-        range_with(&requirements.elastic_margins)
+        range_with(&requirements.elastic_margins)?
     };
     Ok(Prepared {
         requirements,

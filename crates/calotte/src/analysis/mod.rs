@@ -2,14 +2,16 @@
 //!
 //! Reach, conditioning and singularities come from the one working range;
 //! deflection, sag, holding torque and safety are judged over the covered
-//! directions on a ring grid. Parts: [`requirements`] (what is asked),
+//! directions on a ring grid. Parts: [`requirements`] (what is asked), [`reach`] (the working range as built),
 //! [`point`] (one configuration), [`ring`] (all directions at one polar angle),
-//! [`rows`] (needed against got), [`report`] (the whole), [`stage_curve`] (how
+//! [`rows`] (needed against got), `around` (keep-outs), [`report`] (the whole), [`stage_curve`] (how
 //! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`map`] (one cell of a map over two variables).
 
+mod around;
 pub mod loaded;
 pub mod map;
 pub mod point;
+pub mod reach;
 mod release_search;
 pub mod releases;
 pub mod report;
@@ -18,7 +20,9 @@ pub mod ring;
 pub mod rows;
 pub mod stage_curve;
 
+pub use around::{ParkReport, SurroundingsReport};
 pub use point::{ConfigurationResult, StiffnessScalars};
+pub use reach::{ClearingReport, NamedPair};
 pub use report::{Analysis, AnalysisError, AnalysisOptions, analyse};
 pub use requirements::Requirements;
 pub use ring::{Model, RingResult};

@@ -6,14 +6,18 @@ use thiserror::Error;
 use crate::design::Design;
 use crate::elasticity::virtual_joints::{Comparison, compare};
 use crate::elasticity::{ElasticityError, ValidityNote};
+use crate::interference::ClearingError;
 use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
-use crate::kinematics::working_range::{SingularityReport, singularity_report, working_range};
+use crate::kinematics::working_range::{Margins, SingularityReport, singularity_report};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::linkage::mobility::{Mobility, MobilityError, checked_mobility};
 use crate::sphere::{Direction, Region, RegionError};
+use crate::surroundings::ShapeError;
 use crate::uncertain::Corner;
 
+use super::around::{Around, SurroundingsReport, obstacles};
 use super::point::{ConfigurationResult, configuration_result};
+use super::reach::{ClearingReport, clearing_report, reach};
 use super::requirements::{Requirements, base_from_world};
 use super::ring::{JointLoad, Model, RingResult, pose_at, ring_grid, solve_ring};
 use super::rows::{Row, RowKind};
@@ -51,6 +55,12 @@ pub enum AnalysisError {
     /// The region is empty.
     #[error(transparent)]
     Region(#[from] RegionError),
+    /// Clearances cannot be told.
+    #[error(transparent)]
+    Clearing(#[from] ClearingError),
+    /// A keep-out has no usable shape.
+    #[error(transparent)]
+    KeepOut(#[from] ShapeError),
     /// The linkage has not two freedoms.
     #[error(transparent)]
     Mobility(#[from] MobilityError),
@@ -61,6 +71,10 @@ pub enum AnalysisError {
 pub struct Analysis {
     /// The one working range; `None` if no configuration has the margins.
     pub working_range: Option<WorkingRange>,
+    /// What layers, bosses and pins leave of the motion; `None` without layers.
+    pub clearing: Option<ClearingReport>,
+    /// What keep-outs leave of it; `None` without any, or without layers.
+    pub surroundings: Option<SurroundingsReport>,
     /// Conditioning and coverage in it.
     pub conditioning: ConditioningSummary,
     /// Margins to both types of singularity; `None` without a working range.
@@ -127,17 +141,26 @@ pub fn analyse(
     region.polar_extent()?;
     let kinematics = &model.kinematics;
     let drive_range = &design.drives.range;
-    let range = working_range(kinematics, drive_range, &requirements.margins, &region);
+    let reached = |margins: &Margins| reach(&nominal, kinematics, &model.built, margins, &region);
+    let range = reached(&requirements.margins)?;
     let elastic_range = if requirements.elastic_margins == requirements.margins {
         range.clone()
     } else {
-        working_range(
-            kinematics,
-            drive_range,
-            &requirements.elastic_margins,
-            &region,
-        )
+        reached(&requirements.elastic_margins)?
     };
+    let clearing = design
+        .is_built()
+        .then(|| {
+            clearing_report(
+                &nominal,
+                kinematics,
+                &model.built,
+                &requirements.margins,
+                &region,
+                range.as_ref(),
+            )
+        })
+        .transpose()?;
     let summary = range
         .as_ref()
         .map(|range| conditioning(kinematics, range, &region))
@@ -147,11 +170,29 @@ pub fn analyse(
         .map(|range| mobility_in(kinematics, range))
         .transpose()?
         .flatten();
-    let rings = match &elastic_range {
+    let mut rings = match &elastic_range {
         Some(range) => solve_rings(&model, range, &region, requirements, options)?,
         None => Vec::new(),
     };
+    let obstacles = obstacles(&requirements.keep_outs)?;
+    let around = (design.is_built() && !obstacles.is_empty()).then(|| {
+        Around::new(
+            &nominal,
+            kinematics,
+            &model.built,
+            &requirements.keep_outs,
+            &obstacles,
+            requirements.allowance,
+        )
+    });
+    let surroundings = around.as_ref().zip(range.as_ref()).map(|(around, range)| {
+        around.keep_clear(&model, &mut rings);
+        around.report(&nominal, kinematics, range, &region)
+    });
     let mut rows = judge(requirements, &summary, range.as_ref(), &model, &rings);
+    if let Some(surroundings) = &surroundings {
+        judge_among(surroundings, &mut rows);
+    }
     if options.bands {
         add_bands(
             design,
@@ -169,6 +210,8 @@ pub fn analyse(
     let configurations = configurations(&model, &rings);
     let second_opinion = second_opinion(&nominal, &model, &rings);
     Ok(Analysis {
+        clearing,
+        surroundings,
         working_range: range,
         conditioning: summary,
         singularity,
@@ -393,6 +436,22 @@ fn judge(
     .map(|(v, d, n)| (-v, d, n));
     rows.push(row_from(RowKind::Stiffness, None, softest));
     rows
+}
+
+/// Coverage among the keep-outs: what is certainly clear counts.
+fn judge_among(surroundings: &SurroundingsReport, rows: &mut [Row]) {
+    let Some(row) = rows.iter_mut().find(|row| row.kind == RowKind::Coverage) else {
+        return;
+    };
+    row.got = Ok(surroundings.remaining[0]);
+    let most = surroundings
+        .taken
+        .iter()
+        .filter(|(_, share)| *share > 0.0)
+        .max_by(|a, b| a.1.total_cmp(&b.1));
+    if let Some((name, _)) = most {
+        row.note = format!("{name} takes most; {}", row.note);
+    }
 }
 
 fn row_from(kind: RowKind, needed: Option<f64>, found: Option<(f64, Direction, String)>) -> Row {

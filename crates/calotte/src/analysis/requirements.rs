@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use crate::brief::{Brief, Limits, LoadCase};
+use crate::brief::{Brief, KeepOut, Limits, LoadCase};
 use crate::design::Design;
 use crate::kinematics::Margins;
 use crate::sphere::Region;
@@ -27,6 +27,10 @@ pub struct Requirements {
     pub margins: Margins,
     /// Margins for stiffness, deflection and torque.
     pub elastic_margins: Margins,
+    /// What moving parts keep clear of; looked at where the design says what is built.
+    pub keep_outs: Vec<KeepOut>,
+    /// Distance kept from them, m.
+    pub allowance: f64,
     /// Whether a brief asks.
     pub from_brief: bool,
 }
@@ -45,6 +49,8 @@ impl Requirements {
             loads: brief.loads.clone(),
             margins,
             elastic_margins: margins,
+            keep_outs: brief.keep_outs.clone(),
+            allowance: brief.allowance,
             from_brief: true,
         }
     }
@@ -63,6 +69,8 @@ impl Requirements {
                 lci_min: 0.0,
                 transmission_angle_min: DEFAULT_TRANSMISSION_ANGLE,
             },
+            keep_outs: Vec::new(),
+            allowance: 0.0,
             from_brief: false,
         }
     }

@@ -4,8 +4,8 @@
 use rayon::prelude::*;
 
 use crate::design::{Arrangement, Design, Family, ScissorLinkage};
-use crate::kinematics::working_range::working_range;
 
+use super::reach::reach;
 use super::requirements::{Requirements, base_from_world};
 use super::ring::{Model, ring_grid, solve_ring};
 
@@ -78,12 +78,14 @@ pub fn best_stages(curve: &[StagePoint], value: fn(&StagePoint) -> Option<f64>) 
 pub fn least_stiffness(design: &Design, requirements: &Requirements) -> Option<f64> {
     let model = Model::new(design).ok()?;
     let region = requirements.region.rotated(&base_from_world(design));
-    let range = working_range(
+    let range = reach(
+        design,
         &model.kinematics,
-        &design.drives.range,
+        &model.built,
         &requirements.elastic_margins,
         &region,
-    )?;
+    )
+    .ok()??;
     ring_grid(&model.kinematics, &range, &region, 9, 1)
         .iter()
         .filter_map(|(second, azimuths)| solve_ring(&model, *second, azimuths, &[]).ok())

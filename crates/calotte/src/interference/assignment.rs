@@ -8,6 +8,7 @@
 //! one that fails there is dropped and the next is taken.
 
 mod search;
+mod sizes;
 mod tables;
 
 use thiserror::Error;
@@ -82,7 +83,7 @@ pub enum AssignmentError {
 
 /// Arrangements dropped for one number of layers because the proof did not bear the
 /// samples out.
-const DROPPED_MAX: usize = 8;
+const DROPPED_MAX: usize = 4;
 
 /// The best arrangement of every number of layers for a wanted range of the second
 /// mechanism angle, rad, within the range that is looked at (the working range).
@@ -116,14 +117,15 @@ pub fn assign_layers(
         wanted,
     };
     let mut fewest = None;
-    let mut options = Vec::new();
+    let mut options: Vec<LayerOption> = Vec::new();
     for count in 2..=tables.bars() {
+        let fewer = options.last().filter(|option| option.count + 1 == count);
+        let fewer = fewer.map(|option| option.layers.clone());
         if fewest.is_none() {
-            fewest = task
-                .best(count, false)?
-                .filter(|option| option.leaves_wanted);
+            let found = task.best(count, false, fewer.as_deref())?;
+            fewest = found.filter(|option| option.leaves_wanted);
         }
-        options.extend(task.best(count, true)?);
+        options.extend(task.best(count, true, fewer.as_deref())?);
     }
     Ok(Assignment { options, fewest })
 }
@@ -139,11 +141,19 @@ struct Task<'t> {
 
 impl Task<'_> {
     /// The best arrangement of a number of layers, its free range measured.
-    fn best(&self, count: usize, widest: bool) -> Result<Option<LayerOption>, AssignmentError> {
+    fn best(
+        &self,
+        count: usize,
+        widest: bool,
+        fewer: Option<&[usize]>,
+    ) -> Result<Option<LayerOption>, AssignmentError> {
         let mut dropped: Vec<Vec<usize>> = Vec::new();
         let mut best: Option<LayerOption> = None;
         while dropped.len() <= DROPPED_MAX {
             let mut search = Search::new(self.tables, count, widest, &dropped);
+            if let Some(fewer) = fewer {
+                search.start_from(fewer);
+            }
             let Some(layers) = search.run() else { break };
             let (complete, promised) = (search.complete, search.covers_all_wanted());
             let Some(mut option) = self.measured(&layers)? else {
@@ -151,7 +161,8 @@ impl Task<'_> {
                 continue;
             };
             option.complete = complete;
-            let bears_out = option.leaves_wanted || !promised;
+            // What leaves most is measured, whatever was promised.
+            let bears_out = widest || option.leaves_wanted || !promised;
             if best.as_ref().is_none_or(|known| {
                 overlap(&option.free.range, &self.wanted) > overlap(&known.free.range, &self.wanted)
             }) {

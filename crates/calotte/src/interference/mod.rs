@@ -18,6 +18,7 @@ pub mod motion;
 pub mod pairs;
 mod sampler;
 pub mod strips;
+mod walk;
 
 pub use assignment::{Assignment, AssignmentError, LayerOption, assign_layers};
 pub use clearing::{Clearing, ClearingError, Contact, FreeRange, RangeEnd};

@@ -192,3 +192,86 @@ impl RateBounds {
 fn magnitude(enclosure: Enclosure) -> f64 {
     enclosure.lo.abs().max(enclosure.hi.abs())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::{ScissorLinkage, ToolCarrier, sample};
+    use crate::kinematics::Kinematics;
+
+    fn designs() -> Vec<Design> {
+        let arm = sample::two_arc_arm([0.7, 0.9]);
+        let mut scissor = arm.clone();
+        scissor.family = Family::ScissorLinkage(ScissorLinkage {
+            proximal_arcs: vec![0.5, 0.45, 0.3],
+            distal_arcs: vec![0.55, 0.5, 0.35],
+            bends: vec![0.4, -0.1],
+            assembly_modes: vec![1, 1, 1],
+        });
+        let mut follower = scissor.clone();
+        follower.tool.carried_by = ToolCarrier::Bisector;
+        vec![arm, scissor, follower]
+    }
+
+    /// Angle by which two bodies turn against each other between two configurations.
+    fn turned(kinematics: &Kinematics, bodies: [usize; 2], from: f64, to: f64) -> f64 {
+        let relative = |second: f64| {
+            let pose = kinematics.forward_from_mechanism([0.0, second]).unwrap();
+            let rotations = &pose.configuration.rotations;
+            rotations[bodies[0]].inverse() * rotations[bodies[1]]
+        };
+        (relative(from).inverse() * relative(to)).angle()
+    }
+
+    #[test]
+    fn speeds_are_those_of_the_rotations_and_bounds_hold_over_pieces() {
+        for design in designs() {
+            let kinematics = Kinematics::new(&design).unwrap();
+            let Kinematics {
+                linkage, meridian, ..
+            } = &kinematics;
+            let mut bounds = RateBounds::default();
+            for middle in [0.4, 1.1, 1.9] {
+                for half_width in [1e-4, 0.05, 0.3] {
+                    let piece = [middle - half_width, middle + half_width];
+                    let closure = bounds.evaluate(&design, linkage, meridian, piece);
+                    assert_eq!(closure, Closure::Everywhere);
+                    for first in 0..linkage.bodies.len() {
+                        for second in 0..first {
+                            let bodies = [first, second];
+                            let bound = bounds.relative_speed(bodies, half_width);
+                            let step = 0.02 * half_width;
+                            for i in 0..100 {
+                                let from = piece[0] + step * f64::from(i);
+                                let speed = turned(&kinematics, bodies, from, from + step) / step;
+                                assert!(speed <= bound * (1.0 + 1e-6) + 1e-7);
+                            }
+                            let here = turned(&kinematics, bodies, middle - 1e-4, middle + 1e-4);
+                            if half_width == 1e-4 {
+                                assert!((bound - here / 2e-4).abs() < 2e-3 * (1.0 + bound));
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_does_not_close_is_told() {
+        let mut design = designs().swap_remove(1);
+        design.family = Family::ScissorLinkage(ScissorLinkage {
+            proximal_arcs: vec![0.8],
+            distal_arcs: vec![0.3],
+            bends: vec![],
+            assembly_modes: vec![1],
+        });
+        let kinematics = Kinematics::new(&design).unwrap();
+        let mut bounds = RateBounds::default();
+        let mut look =
+            |piece| bounds.evaluate(&design, &kinematics.linkage, &kinematics.meridian, piece);
+        assert_eq!(look([0.1, 0.2]), Closure::Everywhere);
+        assert_eq!(look([0.1, 2.0]), Closure::Open);
+        assert_eq!(look([1.5, 2.0]), Closure::Nowhere);
+    }
+}

@@ -47,6 +47,8 @@ pub enum Limit {
     ClosureLost,
     /// The joint angle's natural span ends.
     NaturalSpan,
+    /// Two parts come nearer to each other than their clearance.
+    Clearing,
 }
 
 impl Limit {
@@ -63,6 +65,7 @@ impl Limit {
             Limit::TypeTwo(stage) => format!("type 2 singularity in stage {stage}"),
             Limit::ClosureLost => "the bars no longer close".to_string(),
             Limit::NaturalSpan => "full turn of the joint".to_string(),
+            Limit::Clearing => "two parts come too near each other".to_string(),
         }
     }
 }
@@ -157,7 +160,20 @@ pub fn working_range(
     margins: &Margins,
     region: &Region,
 ) -> Option<WorkingRange> {
-    let ranges = all_ranges(kinematics, drive_range, margins);
+    best_range(
+        kinematics,
+        all_ranges(kinematics, drive_range, margins),
+        region,
+    )
+}
+
+/// Of several ranges the one that covers most of the region (in the base frame), the
+/// widest where several cover as much.
+pub fn best_range(
+    kinematics: &Kinematics,
+    ranges: Vec<WorkingRange>,
+    region: &Region,
+) -> Option<WorkingRange> {
     let mut best: Option<(f64, f64, WorkingRange)> = None;
     for range in ranges {
         let fraction = coverage(kinematics, &range, region).fraction;

@@ -10,7 +10,7 @@ use crate::kinematics::KinematicsError;
 use crate::sphere::unit;
 
 use super::clear::{MovingSolid, Surroundings};
-use super::piece_distance::{DISTANCE_BOUND, Scratch};
+use super::piece_distance::{DISTANCE_BOUND, Scratch, Window};
 use super::shape::{Obstacle, Shape};
 
 /// What a straight way in meets.
@@ -138,9 +138,10 @@ impl Surroundings<'_> {
         loop {
             let shift = -along * to_go;
             let enough = self.allowance + FAR;
+            let window = Window::below(enough);
             let distance =
-                self.solid_distance(solid, world_from_body, &shift, obstacle, enough, scratch);
-            let spare = distance - self.allowance;
+                self.solid_distance(solid, world_from_body, &shift, obstacle, window, scratch);
+            let spare = distance.least - self.allowance;
             // At its place the allowance itself is enough, as for any configuration.
             if spare < 0.0 || (spare <= DISTANCE_BOUND && to_go > 0.0) {
                 return Some(to_go);

@@ -260,12 +260,13 @@ enum CoreShape {
 }
 
 impl CoreShape {
-    /// The core's line at a radius, as a cell.
-    fn line(&self, radius: f64) -> Cell {
-        let (kind, axes, half) = match self {
+    /// What lies within `offset` of the core, between its ends, at these radii.
+    fn cell(&self, offset: f64, radius: [f64; 2]) -> Cell {
+        match self {
             CoreShape::Direction(n) => {
                 let u = any_perpendicular(n);
-                (Kind::Round, [u, n.cross(&u), *n], 0.0)
+                let axes = [u, n.cross(&u), *n];
+                Cell::new(Kind::Round, axes, PI, [0.0, offset], radius)
             }
             CoreShape::Arc {
                 middle,
@@ -273,13 +274,12 @@ impl CoreShape {
                 normal,
                 cos_half,
                 ..
-            } => (
-                Kind::Band,
-                [*middle, *across, *normal],
-                cos_half.clamp(-1.0, 1.0).acos(),
-            ),
-        };
-        Cell::new(kind, axes, half, [0.0; 2], [radius; 2])
+            } => {
+                let axes = [*middle, *across, *normal];
+                let half = cos_half.clamp(-1.0, 1.0).acos();
+                Cell::new(Kind::Band, axes, half, [-offset, offset], radius)
+            }
+        }
     }
 }
 
@@ -293,8 +293,7 @@ pub struct PieceShape {
     section: SectionShape,
     cells: [Cell; CELLS_MAX],
     count: usize,
-    /// The core's line at the middle radius, and the radius of the balls about its
-    /// points that the piece holds, m.
+    /// Points about which the piece holds balls of one radius, and that radius, m.
     pub(super) heart: (Cell, f64),
     /// Ball about the piece: centre from the remote centre, and radius, m.
     pub(super) ball: (Vector3<f64>, f64),
@@ -341,9 +340,13 @@ impl PieceShape {
     }
 
     fn add_cells(&mut self) {
-        let depth = (0.5 * (self.section.outer - self.section.inner)).min(self.section.half_width);
-        let middle = 0.5 * (self.section.inner + self.section.outer);
-        self.heart = (self.core.line(middle), depth);
+        let section = &self.section;
+        let depth = (0.5 * (section.outer - section.inner)).min(section.half_width);
+        // The distance from the core and the radius change by no more than a point moves.
+        let mut radius = [section.inner + depth, section.outer - depth];
+        radius[1] = radius[1].max(radius[0]);
+        let heart = self.core.cell(section.half_width - depth, radius);
+        self.heart = (heart, depth);
         let (offset, radius, inflate) = match self.section.profile {
             Profile::Straight => (
                 self.section.half_width,
@@ -355,41 +358,27 @@ impl PieceShape {
                 (0.0, [middle; 2], self.section.half_width)
             }
         };
+        let whole = self.core.cell(offset, radius);
         let mut push = |mut cell: Cell| {
             cell.inflate = inflate;
             self.cells[self.count] = cell;
             self.count += 1;
         };
-        match &self.core {
-            CoreShape::Direction(n) => {
-                let u = any_perpendicular(n);
-                let axes = [u, n.cross(&u), *n];
-                push(Cell::new(Kind::Round, axes, PI, [0.0, offset], radius));
-            }
-            CoreShape::Arc {
-                ends,
-                middle,
-                across,
-                normal,
-                cos_half,
-            } => {
-                let half = cos_half.clamp(-1.0, 1.0).acos();
-                let axes = [*middle, *across, *normal];
-                push(Cell::new(Kind::Band, axes, half, [-offset, offset], radius));
-                // A round piece's line ends where the band ends.
-                if offset > 0.0 {
-                    for (end, side) in [(ends[0], -1.0), (ends[1], 1.0)] {
-                        let outward = normal.cross(&end) * side;
-                        let axes = [outward, end.cross(&outward), end];
-                        push(Cell::new(
-                            Kind::Round,
-                            axes,
-                            FRAC_PI_2,
-                            [0.0, offset],
-                            radius,
-                        ));
-                    }
-                }
+        push(whole);
+        // A round piece's line ends where the band ends.
+        if let CoreShape::Arc { ends, normal, .. } = &self.core
+            && offset > 0.0
+        {
+            for (end, side) in [(ends[0], -1.0), (ends[1], 1.0)] {
+                let outward = normal.cross(&end) * side;
+                let axes = [outward, end.cross(&outward), end];
+                push(Cell::new(
+                    Kind::Round,
+                    axes,
+                    FRAC_PI_2,
+                    [0.0, offset],
+                    radius,
+                ));
             }
         }
     }

@@ -10,7 +10,7 @@ use crate::sphere::direction::rotation_about;
 
 use super::cell::PieceShape;
 use super::motion::{base_axis, body_rates};
-use super::piece_distance::{Scratch, overlap, piece_distance};
+use super::piece_distance::{Distance, Scratch, Window, piece_distance, surely_overlaps};
 use super::shape::Obstacle;
 
 /// Distance of one solid to one keep-out at a configuration.
@@ -184,60 +184,64 @@ impl<'a> Surroundings<'a> {
         self.world_from_base * turned.matrix()
     }
 
-    /// Distance of a solid, the whole design shifted by `shift` in the world, to a
-    /// keep-out, m; some number not below `enough` where it is that far.
+    /// Distance of a solid, the whole design shifted by `shift` in the world, to a keep-out.
     pub(super) fn solid_distance(
         &self,
         solid: &MovingSolid,
         world_from_body: &Matrix3<f64>,
         shift: &Vector3<f64>,
         obstacle: &Obstacle,
-        enough: f64,
+        window: Window,
         scratch: &mut Scratch,
-    ) -> f64 {
+    ) -> Distance {
         let centre = self.centre + shift;
-        if enough.is_finite() {
+        if window.enough.is_finite() {
             let middle = centre + world_from_body * solid.ball.0;
             let ball = obstacle.lower_bound(&middle) - solid.ball.1;
-            if ball >= enough {
-                return ball;
+            if ball >= window.enough {
+                return Distance {
+                    least: ball,
+                    ..Distance::NONE
+                };
             }
         }
-        let mut least = f64::INFINITY;
+        let mut distance = Distance::NONE;
         for piece in &solid.pieces {
             let turned = piece.turned(world_from_body);
-            let distance = piece_distance(&turned, &centre, obstacle, enough.min(least), scratch);
-            least = least.min(distance);
+            let window = window.after(&distance);
+            let here = piece_distance(&turned, &centre, obstacle, window, scratch);
+            distance = distance.nearer(here);
+            if window.little.is_some_and(|little| distance.most < little) {
+                break;
+            }
         }
-        least
+        distance
     }
 
-    /// By how much a solid surely overlaps a keep-out, as
-    /// [`overlap`](super::piece_distance::overlap), m.
-    pub(super) fn solid_overlap(
+    /// Whether a solid surely comes nearer to a keep-out than the allowance whatever the
+    /// motion of its points by up to `travel`, m.
+    pub(super) fn surely_overlaps(
         &self,
         solid: &MovingSolid,
         world_from_body: &Matrix3<f64>,
         obstacle: &Obstacle,
+        travel: f64,
         scratch: &mut Scratch,
-    ) -> f64 {
-        solid
-            .pieces
-            .iter()
-            .map(|piece| {
-                let turned = piece.turned(world_from_body);
-                overlap(&turned, &self.centre, obstacle, scratch)
-            })
-            .fold(f64::INFINITY, f64::min)
+    ) -> bool {
+        solid.pieces.iter().any(|piece| {
+            let turned = piece.turned(world_from_body);
+            let allowance = self.allowance;
+            surely_overlaps(&turned, &self.centre, obstacle, allowance, travel, scratch)
+        })
     }
 
-    /// Distance of a pair at a configuration, m, as [`Self::solid_distance`].
+    /// Distance of a pair at a configuration, not more than the true one, m.
     pub(super) fn pair_distance(
         &self,
         pair: &Pair,
         posture: &Posture,
         first: f64,
-        enough: f64,
+        window: Window,
         scratch: &mut Scratch,
     ) -> f64 {
         let solid = &self.solids[pair.solid];
@@ -247,9 +251,10 @@ impl<'a> Surroundings<'a> {
             &world_from_body,
             &Vector3::zeros(),
             &self.obstacles[pair.keep_out],
-            enough,
+            window,
             scratch,
         )
+        .least
     }
 
     /// How far any point of a solid moves at most when the second mechanism angle
@@ -313,14 +318,16 @@ impl<'a> Surroundings<'a> {
                 clearances.push(Clearance {
                     solid: solid.index,
                     keep_out,
-                    distance: self.solid_distance(
-                        solid,
-                        &world_from_body,
-                        &Vector3::zeros(),
-                        obstacle,
-                        f64::INFINITY,
-                        &mut scratch,
-                    ),
+                    distance: self
+                        .solid_distance(
+                            solid,
+                            &world_from_body,
+                            &Vector3::zeros(),
+                            obstacle,
+                            Window::EXACT,
+                            &mut scratch,
+                        )
+                        .least,
                     counts: self.counts(index, keep_out),
                 });
             }
@@ -347,7 +354,8 @@ impl<'a> Surroundings<'a> {
         let mut nearest: Option<Clearance> = None;
         for pair in &self.pairs {
             let enough = nearest.map_or(f64::INFINITY, |n| n.distance);
-            let distance = self.pair_distance(pair, posture, first, enough, scratch);
+            let window = Window::below(enough);
+            let distance = self.pair_distance(pair, posture, first, window, scratch);
             if distance < enough {
                 nearest = Some(Clearance {
                     solid: self.solids[pair.solid].index,
@@ -367,10 +375,21 @@ impl<'a> Surroundings<'a> {
     pub fn is_clear(&self, mechanism: [f64; 2]) -> Result<bool, KinematicsError> {
         let posture = self.posture(mechanism[1])?;
         let mut scratch = Scratch::default();
-        Ok(self.pairs.iter().all(|pair| {
-            self.pair_distance(pair, &posture, mechanism[0], self.allowance, &mut scratch)
-                >= self.allowance
-        }))
+        Ok(self.keeps(&posture, mechanism[0], self.allowance, &mut scratch))
+    }
+
+    /// Whether every distance that counts is at least `distance`, m.
+    pub(super) fn keeps(
+        &self,
+        posture: &Posture,
+        first: f64,
+        distance: f64,
+        scratch: &mut Scratch,
+    ) -> bool {
+        let window = Window::whether(distance);
+        self.pairs
+            .iter()
+            .all(|pair| self.pair_distance(pair, posture, first, window, scratch) >= distance)
     }
 
     /// Which first mechanism angles of a ring are clear, rad: the cheap way for
@@ -388,8 +407,9 @@ impl<'a> Surroundings<'a> {
             return Ok(vec![true; firsts.len()]);
         }
         let posture = self.posture(second)?;
+        let window = Window::whether(self.allowance);
         let mut keeps = |pair: &Pair, first: f64| {
-            self.pair_distance(pair, &posture, first, self.allowance, scratch) >= self.allowance
+            self.pair_distance(pair, &posture, first, window, scratch) >= self.allowance
         };
         let round = self.pairs.iter().filter(|pair| pair.round);
         for pair in round {

@@ -18,13 +18,16 @@ use crate::sphere::{AzimuthSet, Direction, Region};
 
 use super::clear::Surroundings;
 use super::judge::{Certainty, Row};
-use super::piece_distance::Scratch;
+use super::piece_distance::{Scratch, Window};
 
-/// Travel within a cell below which it is not halved further, m: 0.2 mm.
-pub const TRAVEL_MIN: f64 = 2e-4;
+/// Travel within a cell below which it is not halved further, m: 0.5 mm.
+pub const TRAVEL_MIN: f64 = 5e-4;
 
 /// Halvings of the working range after which a row is not halved further.
 const LEVEL_MAX: u32 = 30;
+
+/// Width of first mechanism angles below which a cell is not halved further, rad.
+const FIRST_MIN: f64 = 1e-6;
 
 /// What is known of a cell, with the solid and the keep-out nearest in its middle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -292,7 +295,7 @@ impl<'s, 'a> Mapper<'s, 'a> {
             &mut self.scratch,
             |index, distance| {
                 let keep_out = surroundings.pairs[index].keep_out;
-                if distance < surroundings.allowance && !taking.contains(&keep_out) {
+                if distance.most < surroundings.allowance && !taking.contains(&keep_out) {
                     taking.push(keep_out);
                 }
             },
@@ -303,17 +306,20 @@ impl<'s, 'a> Mapper<'s, 'a> {
         let solid = pair.map_or(0, |pair| surroundings.solids[pair.solid].index);
         let keep_out = pair.map_or(0, |pair| pair.keep_out);
         let [by_second, by_first] = judgement.travel;
+        // At a singular end the travel has no bound; then rows are halved to the last level.
+        let by_rows = by_first.is_nan() || by_second.is_nan() || by_second >= by_first;
         let verdict = match judgement.certainty {
             Certainty::Clear => Verdict::Clear,
             Certainty::Blocked => Verdict::Blocked { solid, keep_out },
             Certainty::Open
                 if by_second + by_first <= self.travel_min
-                    || (by_second > by_first && key.0 >= LEVEL_MAX) =>
+                    || (by_rows && key.0 >= LEVEL_MAX)
+                    || first[1] - first[0] < FIRST_MIN =>
             {
                 Verdict::Undecided { solid, keep_out }
             }
             Certainty::Open => {
-                if by_second >= by_first {
+                if by_rows {
                     for half in [2 * key.1, 2 * key.1 + 1] {
                         self.settle((key.0 + 1, half), first, &open);
                     }
@@ -427,8 +433,9 @@ impl<'s, 'a> Mapper<'s, 'a> {
             let mut nearest: Option<(f64, usize, usize)> = None;
             for pair in &surroundings.pairs {
                 let enough = surroundings.allowance;
+                let window = Window::below(enough);
                 let distance =
-                    surroundings.pair_distance(pair, &posture, first, enough, &mut self.scratch);
+                    surroundings.pair_distance(pair, &posture, first, window, &mut self.scratch);
                 if distance < enough {
                     if !taking.contains(&pair.keep_out) {
                         taking.push(pair.keep_out);

@@ -9,7 +9,7 @@
 use crate::kinematics::KinematicsError;
 
 use super::clear::{Posture, Surroundings};
-use super::piece_distance::Scratch;
+use super::piece_distance::{Distance, Scratch, Window};
 
 /// A range of the second mechanism angle with what all its configurations share.
 #[derive(Debug, Clone)]
@@ -26,7 +26,8 @@ pub(super) struct Row {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Judgement {
     pub(super) certainty: Certainty,
-    /// The pair nearest in the middle among those not certainly clear, and its distance, m.
+    /// The pair nearest in the middle among those not certainly clear, and about its
+    /// distance, m.
     pub(super) nearest: Option<(usize, f64)>,
     /// Greatest travel of the pairs left open by the second and by the first angle, m.
     pub(super) travel: [f64; 2],
@@ -73,7 +74,7 @@ impl Surroundings<'_> {
 
     /// What is certain about a row between two first angles, for the pairs listed in
     /// `asked`; those left open are written to `open`. `seen` gets each pair's index
-    /// with its distance in the middle where it is not certainly clear.
+    /// with what is known of its distance in the middle, where it is not certainly clear.
     pub(super) fn judge(
         &self,
         row: &Row,
@@ -81,7 +82,7 @@ impl Surroundings<'_> {
         asked: &[usize],
         open: &mut Vec<usize>,
         scratch: &mut Scratch,
-        mut seen: impl FnMut(usize, f64),
+        mut seen: impl FnMut(usize, Distance),
     ) -> Judgement {
         let half_second = 0.5 * (row.second[1] - row.second[0]);
         let (middle, half_first) = (0.5 * (first[0] + first[1]), 0.5 * (first[1] - first[0]));
@@ -110,24 +111,24 @@ impl Surroundings<'_> {
             };
             turned = Some((solid.body, world_from_body));
             let obstacle = &self.obstacles[pair.keep_out];
-            let enough = self.allowance + travel;
+            let window = Window {
+                enough: self.allowance + travel,
+                little: Some(self.allowance - travel),
+            };
             let shift = nalgebra::Vector3::zeros();
             let distance =
-                self.solid_distance(solid, &world_from_body, &shift, obstacle, enough, scratch);
-            if distance >= enough {
+                self.solid_distance(solid, &world_from_body, &shift, obstacle, window, scratch);
+            if distance.least >= window.enough {
                 continue;
             }
             seen(*index, distance);
-            if judgement
-                .nearest
-                .is_none_or(|(_, nearest)| distance < nearest)
-            {
-                judgement.nearest = Some((*index, distance));
+            let nearest = distance.least.min(distance.most);
+            if judgement.nearest.is_none_or(|(_, least)| nearest < least) {
+                judgement.nearest = Some((*index, nearest));
             }
-            let surely = distance + obstacle.distance_bound() + travel < self.allowance
-                || (distance < self.allowance
-                    && self.solid_overlap(solid, &world_from_body, obstacle, scratch) + travel
-                        < self.allowance);
+            let surely = distance.most + travel < self.allowance
+                || (distance.most < self.allowance
+                    && self.surely_overlaps(solid, &world_from_body, obstacle, travel, scratch));
             if surely {
                 blocked = true;
             } else {

@@ -28,7 +28,9 @@ pub use clear::{Clearance, Surroundings};
 pub use coverage::{CoverageCell, FreeAzimuths, RemainingCoverage, TRAVEL_MIN, Verdict};
 pub use mesh::MeshError;
 pub use park::{Park, park_range};
-pub use piece_distance::{DISTANCE_BOUND, MESH_DEPTH_BOUND, Scratch, piece_distance};
+pub use piece_distance::{
+    DISTANCE_BOUND, Distance, MESH_DEPTH_BOUND, Scratch, Window, piece_distance,
+};
 pub use shape::{Obstacle, ShapeError};
 pub use swept::{EXTENT_BOUND, SweptRoom};
 pub use way::FreeWays;

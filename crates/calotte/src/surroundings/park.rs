@@ -77,7 +77,7 @@ impl Surroundings<'_> {
 
     /// The clear configuration that takes the least room, looked for on a grid of
     /// 1/240 of the second angle's range and 5° (or 1/72 of the range) of the first, the
-    /// second then refined; `None` if nothing on the grid is clear with 0.4 mm to spare,
+    /// second then refined; `None` if nothing on the grid is clear with 1 mm to spare,
     /// which keeps it apart from what the maps leave undecided.
     pub fn park(&self, range: &WorkingRange) -> Option<Park> {
         let [from, to] = range.second;
@@ -140,12 +140,6 @@ impl Surroundings<'_> {
 
     fn to_park(&self) -> f64 {
         self.allowance + 2.0 * TRAVEL_MIN
-    }
-
-    fn keeps(&self, posture: &Posture, first: f64, distance: f64, scratch: &mut Scratch) -> bool {
-        self.pairs
-            .iter()
-            .all(|pair| self.pair_distance(pair, posture, first, distance, scratch) >= distance)
     }
 
     /// Moves the second angle by ever smaller steps while the cap shrinks.

@@ -12,11 +12,11 @@ use super::cell::{Cell, PieceShape};
 use super::mesh::{ClosedMesh, Content};
 use super::shape::{Convex, Obstacle, Shape};
 
-/// A distance is never above the true one, and at most this below it, m.
+/// A distance given is never above the true one, and at most this below it, m.
 pub const DISTANCE_BOUND: f64 = 2e-5;
 
-/// Where a piece lies inside a mesh, its depth is never above the true one and at most
-/// this below it, m.
+/// Where a piece enters a mesh, the distance given (minus its depth) is never above the
+/// true one and at most this below it, m.
 pub const MESH_DEPTH_BOUND: f64 = 5e-4;
 
 /// Halving ends here; half the bound, so that what is returned keeps it.
@@ -29,77 +29,179 @@ pub struct Scratch {
     nodes: Vec<(f64, usize)>,
 }
 
-impl Obstacle {
-    /// How far a distance to it can be below the true one outside it, m: nothing for
-    /// closed forms.
-    pub(super) fn distance_bound(&self) -> f64 {
-        match &self.shape {
-            Shape::Sphere(_) | Shape::HalfSpace(_) => 0.0,
-            Shape::Cylinder(_) | Shape::Box(_) => DISTANCE_BOUND,
-            Shape::Mesh(_) => MESH_DEPTH_BOUND,
+/// How much of a distance is asked for, m.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Window {
+    /// From here on the exact value does not matter.
+    pub enough: f64,
+    /// With a value: it does not matter below `enough` either, but for whether it is
+    /// below this.
+    pub little: Option<f64>,
+}
+
+impl Window {
+    /// The exact distance.
+    pub const EXACT: Window = Window {
+        enough: f64::INFINITY,
+        little: None,
+    };
+
+    /// The exact distance, if it is below this, m.
+    pub fn below(enough: f64) -> Self {
+        Self {
+            enough,
+            little: None,
+        }
+    }
+
+    /// Only whether the distance is at least this, m.
+    pub fn whether(enough: f64) -> Self {
+        Self {
+            enough,
+            little: Some(enough),
+        }
+    }
+
+    /// Whether a part of a piece whose distance is at least `bound` can be left out,
+    /// `found` being the least found so far.
+    fn leaves_out(&self, bound: f64, found: f64) -> bool {
+        bound >= found - TOLERANCE
+            || bound >= self.enough
+            || (found < self.enough && self.little.is_some_and(|little| bound >= little))
+    }
+
+    /// Whether no more needs to be known.
+    fn is_settled(&self, found: f64) -> bool {
+        self.little.is_some_and(|little| found < little)
+    }
+
+    /// What is still asked of other parts when one has this distance.
+    pub(super) fn after(&self, distance: &Distance) -> Self {
+        match self.little {
+            None => Self::below(self.enough.min(distance.least)),
+            Some(little) if distance.most < self.enough => Self::whether(little),
+            Some(_) => *self,
+        }
+    }
+
+    fn widened(&self, by: f64) -> Self {
+        Self {
+            enough: self.enough + by,
+            little: self.little.map(|little| little + by),
+        }
+    }
+}
+
+/// What is certain about a distance, m.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Distance {
+    /// It is not less than this, unless it is below the `little` asked for.
+    pub least: f64,
+    /// It is not more than this.
+    pub most: f64,
+}
+
+impl Distance {
+    /// Nothing there.
+    pub(super) const NONE: Distance = Distance {
+        least: f64::INFINITY,
+        most: f64::INFINITY,
+    };
+
+    fn exactly(value: f64) -> Self {
+        Self {
+            least: value,
+            most: value,
+        }
+    }
+
+    fn at_least(value: f64) -> Self {
+        Self {
+            least: value,
+            most: f64::INFINITY,
+        }
+    }
+
+    /// The nearer of two.
+    pub(super) fn nearer(self, other: Self) -> Self {
+        Self {
+            least: self.least.min(other.least),
+            most: self.most.min(other.most),
+        }
+    }
+
+    fn lessened(self, by: f64) -> Self {
+        Self {
+            least: self.least - by,
+            most: self.most - by,
         }
     }
 }
 
 /// Distance between a piece turned into the world's directions, its remote centre at
-/// `centre`, and a keep-out, m; negative where it enters.
+/// `centre`, and a keep-out; negative where it enters.
 ///
 /// The distance is the least signed distance of the piece's points (for a round piece:
-/// of its core's line, less its half width). It is never above the true one and at
-/// most [`DISTANCE_BOUND`] below it; inside a mesh [`MESH_DEPTH_BOUND`] takes its place.
-/// Where the distance is `enough` or more, some number not below `enough` (within
-/// the bound) is returned as soon as that is certain.
+/// of its core's line, less its half width). With [`Window::EXACT`], `least` and `most`
+/// are at most [`DISTANCE_BOUND`] apart; inside a mesh [`MESH_DEPTH_BOUND`] takes its
+/// place.
 pub fn piece_distance(
     piece: &PieceShape,
     centre: &Vector3<f64>,
     obstacle: &Obstacle,
-    enough: f64,
+    window: Window,
     scratch: &mut Scratch,
-) -> f64 {
+) -> Distance {
     match &obstacle.shape {
-        Shape::Sphere(ball) => piece.distance_to(&(ball.centre - centre)) - ball.radius,
-        Shape::HalfSpace(plane) => {
-            piece.least_along(&plane.normal) + plane.normal.dot(centre) - plane.offset
+        Shape::Sphere(ball) => {
+            Distance::exactly(piece.distance_to(&(ball.centre - centre)) - ball.radius)
         }
-        Shape::Cylinder(cylinder) => convex(piece, centre, cylinder, enough, scratch),
-        Shape::Box(aligned) => convex(piece, centre, aligned, enough, scratch),
-        Shape::Mesh(mesh) => to_mesh(piece, centre, mesh, enough, scratch),
+        Shape::HalfSpace(plane) => Distance::exactly(
+            piece.least_along(&plane.normal) + plane.normal.dot(centre) - plane.offset,
+        ),
+        Shape::Cylinder(cylinder) => convex(piece, centre, cylinder, window, scratch),
+        Shape::Box(aligned) => convex(piece, centre, aligned, window, scratch),
+        Shape::Mesh(mesh) => to_mesh(piece, centre, mesh, window, scratch),
     }
 }
 
-/// By how much a piece and a keep-out surely overlap, as a number not above zero, or
-/// the distance of two points of them, m: no motion of the piece's points by less than
-/// its size takes them apart.
+/// Whether a piece and a keep-out widened by `allowance` surely overlap whatever the
+/// motion of the piece's points by up to `travel`, m.
 ///
 /// # Theory
-/// A point of the piece's core at its middle radius carries a ball that the piece holds
-/// and, at depth −f in the keep-out, one that the keep-out holds. Balls about points less
-/// than the sum of their radii apart overlap.
-pub(super) fn overlap(
+/// The heart of a piece are points that carry balls of radius d the piece holds; where the
+/// signed distance is f, the widened keep-out holds a ball of radius allowance − f. Balls
+/// whose middles are less than the sum of their radii apart overlap, so travel < d +
+/// allowance − f is enough.
+pub(super) fn surely_overlaps(
     piece: &PieceShape,
     centre: &Vector3<f64>,
     obstacle: &Obstacle,
+    allowance: f64,
+    travel: f64,
     scratch: &mut Scratch,
-) -> f64 {
-    let (line, depth) = &piece.heart;
+) -> bool {
+    let (heart, depth) = &piece.heart;
+    let wanted = depth + allowance - travel;
+    let window = Window::whether(wanted);
     let stack = &mut scratch.cells;
     let found = match &obstacle.shape {
-        Shape::Sphere(ball) => search(line, centre, ball, f64::INFINITY, stack).1,
-        Shape::HalfSpace(plane) => search(line, centre, plane, f64::INFINITY, stack).1,
-        Shape::Cylinder(cylinder) => search(line, centre, cylinder, f64::INFINITY, stack).1,
-        Shape::Box(aligned) => search(line, centre, aligned, f64::INFINITY, stack).1,
+        Shape::Sphere(ball) => search(heart, centre, ball, window, stack).most,
+        Shape::HalfSpace(plane) => search(heart, centre, plane, window, stack).most,
+        Shape::Cylinder(cylinder) => search(heart, centre, cylinder, window, stack).most,
+        Shape::Box(aligned) => search(heart, centre, aligned, window, stack).most,
         Shape::Mesh(mesh) => {
-            let halves = line.halves();
+            let halves = heart.halves();
             let quarters = halves.map(|half| half.halves());
             halves
                 .iter()
                 .chain(quarters.iter().flatten())
-                .chain([line])
+                .chain([heart])
                 .map(|cell| mesh.signed_distance(&(centre + cell.middle())))
                 .fold(f64::INFINITY, f64::min)
         }
     };
-    found - depth
+    found < wanted
 }
 
 /// Distance between a piece and a convex volume.
@@ -107,46 +209,36 @@ fn convex(
     piece: &PieceShape,
     centre: &Vector3<f64>,
     volume: &impl Convex,
-    enough: f64,
+    window: Window,
     scratch: &mut Scratch,
-) -> f64 {
+) -> Distance {
     let (ball_centre, ball_radius) = &piece.ball;
     let ball = volume.distance_and_slope(&(centre + ball_centre)).0 - ball_radius;
-    if ball >= enough {
-        return ball;
+    if ball >= window.enough {
+        return Distance::at_least(ball);
     }
-    let mut least = f64::INFINITY;
+    let mut distance = Distance::NONE;
     for cell in piece.cells() {
-        // Only what is less than both matters.
-        let target = enough.min(least) + cell.inflate;
-        let distance = cell_distance(cell, centre, volume, target, &mut scratch.cells);
-        least = least.min(distance - cell.inflate);
+        // Only what is nearer than the cells before matters.
+        let window = window.after(&distance).widened(cell.inflate);
+        let here = search(cell, centre, volume, window, &mut scratch.cells);
+        distance = distance.nearer(here.lessened(cell.inflate));
+        if window.is_settled(distance.most) {
+            break;
+        }
     }
-    least
+    distance
 }
 
-/// Least signed distance over a cell, not widened: certain to be no more than the
-/// true one, within [`TOLERANCE`], or not below `enough`.
-fn cell_distance(
-    cell: &Cell,
-    centre: &Vector3<f64>,
-    volume: &impl Convex,
-    enough: f64,
-    stack: &mut Vec<Cell>,
-) -> f64 {
-    search(cell, centre, volume, enough, stack).0
-}
-
-/// The same, with the least that was found at any point.
+/// Least signed distance over a cell, not widened.
 fn search(
     cell: &Cell,
     centre: &Vector3<f64>,
     volume: &impl Convex,
-    enough: f64,
+    window: Window,
     stack: &mut Vec<Cell>,
-) -> (f64, f64) {
-    let mut found = f64::INFINITY;
-    let mut certain = f64::INFINITY;
+) -> Distance {
+    let mut distance = Distance::NONE;
     stack.clear();
     stack.push(*cell);
     while let Some(cell) = stack.pop() {
@@ -154,15 +246,18 @@ fn search(
         let (value, slope) = volume.distance_and_slope(&(centre + middle));
         let (along, lowest) = cell.least_along(&slope);
         let (at_lowest, lowest_slope) = volume.distance_and_slope(&(centre + lowest));
-        found = found.min(value).min(at_lowest);
-        let first_bound = value + along - slope.dot(&middle);
-        let mut bound = first_bound;
-        if bound < found - TOLERANCE && bound < enough {
+        distance.most = distance.most.min(value).min(at_lowest);
+        if window.is_settled(distance.most) {
+            distance.least = distance.least.min(distance.most);
+            return distance;
+        }
+        let mut bound = value + along - slope.dot(&middle);
+        if !window.leaves_out(bound, distance.most) {
             let second = at_lowest + cell.least_along(&lowest_slope).0 - lowest_slope.dot(&lowest);
             bound = bound.max(second);
         }
-        if bound >= found - TOLERANCE || bound >= enough || cell.size() < 0.5 * TOLERANCE {
-            certain = certain.min(bound);
+        if window.leaves_out(bound, distance.most) || cell.size() < 0.5 * TOLERANCE {
+            distance.least = distance.least.min(bound);
             continue;
         }
         // The half that holds the lowest point of the plane is looked at first.
@@ -175,7 +270,7 @@ fn search(
             stack.extend([first, second]);
         }
     }
-    (certain, found)
+    distance
 }
 
 /// Distance between a piece and a closed surface.
@@ -183,45 +278,64 @@ fn to_mesh(
     piece: &PieceShape,
     centre: &Vector3<f64>,
     mesh: &ClosedMesh,
-    enough: f64,
+    window: Window,
     scratch: &mut Scratch,
-) -> f64 {
+) -> Distance {
     let (ball_centre, ball_radius) = &piece.ball;
     let whole = mesh.nodes[0].distance(&(centre + ball_centre)) - ball_radius;
-    if whole >= enough {
-        return whole;
+    if whole >= window.enough {
+        return Distance::at_least(whole);
     }
-    let outside = to_surface(piece, centre, mesh, enough, scratch);
+    let outside = to_surface(piece, centre, mesh, window, scratch);
     // A piece that does not meet the surface lies inside with all its points or with none.
-    let sample = centre + piece.cells()[0].middle();
-    if outside > 0.0 && mesh.signed_distance(&sample) >= 0.0 {
+    let sample = mesh.signed_distance(&(centre + piece.cells()[0].middle()));
+    if outside.least > 0.0 && sample >= 0.0 {
         return outside;
     }
-    let mut least = f64::INFINITY;
-    for cell in piece.cells() {
-        least = least.min(depth(cell, centre, mesh, &mut scratch.cells) - cell.inflate);
+    if outside.least > 0.0 || outside.most <= TOLERANCE {
+        // It enters for certain.
+        let touching = Distance {
+            least: f64::NEG_INFINITY,
+            most: outside.most.min(0.0).min(sample),
+        };
+        if window.is_settled(touching.most) {
+            return touching;
+        }
     }
-    least.min(0.0)
+    let mut distance = Distance::NONE;
+    for cell in piece.cells() {
+        let window = window.after(&distance).widened(cell.inflate);
+        let here = depth(cell, centre, mesh, window, &mut scratch.cells);
+        distance = distance.nearer(here.lessened(cell.inflate));
+    }
+    Distance {
+        least: distance.least.min(outside.least.max(0.0)),
+        most: distance.most.min(outside.most),
+    }
 }
 
-/// Distance between a piece and the triangles, not below zero.
+/// Distance between a piece and the triangles; nothing below zero is looked for.
 fn to_surface(
     piece: &PieceShape,
     centre: &Vector3<f64>,
     mesh: &ClosedMesh,
-    enough: f64,
+    window: Window,
     scratch: &mut Scratch,
-) -> f64 {
+) -> Distance {
     let bound = |node: usize| {
         let node = &mesh.nodes[node];
         piece.distance_to(&(node.centre - centre)) - node.half.norm()
     };
-    let mut least = enough;
+    let mut distance = Distance {
+        least: window.enough,
+        most: f64::INFINITY,
+    };
     let Scratch { cells, nodes } = scratch;
     nodes.clear();
     nodes.push((bound(0), 0));
     while let Some((near, node)) = nodes.pop() {
-        if near >= least {
+        if near >= distance.least || window.leaves_out(near, distance.most) {
+            distance.least = distance.least.min(near);
             continue;
         }
         match mesh.nodes[node].content {
@@ -236,36 +350,47 @@ fn to_surface(
             Content::Leaf(from, to) => {
                 for triangle in &mesh.triangles[from..to] {
                     for cell in piece.cells() {
-                        let target = least + cell.inflate;
-                        let distance = cell_distance(cell, centre, triangle, target, cells);
-                        least = least.min(distance - cell.inflate);
+                        let window = window.after(&distance).widened(cell.inflate);
+                        let here = search(cell, centre, triangle, window, cells);
+                        distance = distance.nearer(here.lessened(cell.inflate));
                     }
                 }
             }
         }
-        if least <= 0.0 {
-            return 0.0;
+        if distance.least <= 0.0 || window.is_settled(distance.most) {
+            break;
         }
     }
-    least
+    distance
 }
 
-/// Least signed distance of a cell that enters a mesh: never above the true one,
-/// within [`MESH_DEPTH_BOUND`].
-fn depth(cell: &Cell, centre: &Vector3<f64>, mesh: &ClosedMesh, stack: &mut Vec<Cell>) -> f64 {
-    let mut found = f64::INFINITY;
-    let mut certain = f64::INFINITY;
+/// Least signed distance of a cell that enters a mesh, within [`MESH_DEPTH_BOUND`].
+fn depth(
+    cell: &Cell,
+    centre: &Vector3<f64>,
+    mesh: &ClosedMesh,
+    window: Window,
+    stack: &mut Vec<Cell>,
+) -> Distance {
+    let mut distance = Distance::NONE;
     stack.clear();
     stack.push(*cell);
     while let Some(cell) = stack.pop() {
         let value = mesh.signed_distance(&(centre + cell.middle()));
-        found = found.min(value);
+        distance.most = distance.most.min(value);
         let bound = value - cell.size();
-        if bound >= found - MESH_DEPTH_BOUND {
-            certain = certain.min(bound);
+        let settled = window.is_settled(distance.most);
+        if settled
+            || bound >= distance.most - MESH_DEPTH_BOUND
+            || window.leaves_out(bound, distance.most)
+        {
+            distance.least = distance.least.min(bound);
         } else {
             stack.extend(cell.halves());
         }
+        if settled {
+            break;
+        }
     }
-    certain
+    distance
 }

@@ -132,8 +132,8 @@ fn dense_samples_agree_with_their_cells() {
         let wall = keep_out(
             "wall",
             KeepOutShape::HalfSpace {
-                normal: Vector3::new(-1.0, 0.3, 0.5),
-                at: Vector3::new(0.13, 0.0, 0.0),
+                normal: Vector3::new(-1.0, 0.3, 0.1),
+                at: Vector3::new(0.1, 0.0, 0.0),
             },
         );
         let mut keep_outs = phantom_and_floor();
@@ -191,7 +191,7 @@ fn dense_samples_agree_with_their_cells() {
             "{counted} {least} {most}"
         );
         // The ring for searches gives the same verdicts, and so does the free set.
-        let rim = 76.0 * DEGREE;
+        let rim = 50.0 * DEGREE;
         let second = scene
             .range
             .second_for_polar(&scene.kinematics.meridian, rim)
@@ -204,7 +204,7 @@ fn dense_samples_agree_with_their_cells() {
         let free = surroundings.free_azimuths(&scene.range, second, 1e-6);
         let state = scene.kinematics.meridian.state(second);
         assert!(free.undecided < 1e-3, "{}", free.undecided);
-        assert!(!free.free.is_empty() && free.free != AzimuthSet::full());
+        assert!(!free.free.is_empty() && free.free != AzimuthSet::full(), "{free:?}");
         for (first, clear) in firsts.iter().zip(ring) {
             assert_eq!(clear, surroundings.is_clear([*first, second]).unwrap());
             assert_eq!(

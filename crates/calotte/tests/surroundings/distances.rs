@@ -4,7 +4,7 @@ use calotte::brief::{KeepOut, KeepOutShape};
 use calotte::built::{Core, Piece, Profile};
 use calotte::sphere::Direction;
 use calotte::surroundings::{
-    DISTANCE_BOUND, MESH_DEPTH_BOUND, MeshError, Obstacle, PieceShape, Scratch, ShapeError,
+    DISTANCE_BOUND, MESH_DEPTH_BOUND, MeshError, Obstacle, PieceShape, Scratch, ShapeError, Window,
     piece_distance,
 };
 use nalgebra::{Rotation3, Vector3};
@@ -28,13 +28,15 @@ fn keep_out(shape: &KeepOutShape) -> KeepOut {
 }
 
 fn distance(piece: &Piece, centre: &Point, shape: &KeepOutShape) -> f64 {
-    piece_distance(
+    let distance = piece_distance(
         &PieceShape::new(piece),
         centre,
         &obstacle(shape),
-        f64::INFINITY,
+        Window::EXACT,
         &mut Scratch::default(),
-    )
+    );
+    assert!(distance.least <= distance.most && distance.most <= distance.least + DISTANCE_BOUND);
+    distance.least
 }
 
 fn straight(core: Core, half_width: f64, inner: f64, outer: f64) -> Piece {
@@ -196,14 +198,22 @@ fn random_pieces_keep_the_distance_of_their_clouds() {
             );
             // With a distance that is enough, the verdict is the same.
             for enough in [0.5 * least, 0.999 * least - DISTANCE_BOUND, 1.001 * least] {
-                let early = piece_distance(
-                    &PieceShape::new(&piece),
-                    &centre,
-                    &obstacle(shape),
-                    enough,
-                    &mut Scratch::default(),
-                );
-                assert_eq!(early >= enough, got >= enough, "{shape:?} {enough} {early}");
+                for window in [Window::below(enough), Window::whether(enough)] {
+                    let early = piece_distance(
+                        &PieceShape::new(&piece),
+                        &centre,
+                        &obstacle(shape),
+                        window,
+                        &mut Scratch::default(),
+                    );
+                    assert_eq!(early.least >= enough, got >= enough, "{window:?} {early:?}");
+                    assert!(early.most >= got, "{window:?} {early:?}");
+                    let settled = window.little.is_some() && early.most < enough;
+                    assert!(
+                        settled || early.least <= least,
+                        "{window:?} {early:?}"
+                    );
+                }
             }
         }
     }
@@ -273,8 +283,8 @@ fn mesh_of_a_box_is_the_box() {
             let place = direction(&mut random) * 0.1;
             let scratch = &mut Scratch::default();
             let shape = PieceShape::new(&piece);
-            let a = piece_distance(&shape, &place, &aligned, f64::INFINITY, scratch);
-            let b = piece_distance(&shape, &place, &mesh, f64::INFINITY, scratch);
+            let a = piece_distance(&shape, &place, &aligned, Window::EXACT, scratch).least;
+            let b = piece_distance(&shape, &place, &mesh, Window::EXACT, scratch).least;
             if a > 0.0 {
                 assert!((a - b).abs() <= DISTANCE_BOUND, "{a} {b}");
             } else {

@@ -9,8 +9,8 @@ fn probe() {
     let wall = keep_out(
         "wall",
         KeepOutShape::HalfSpace {
-            normal: Vector3::new(-1.0, 0.3, 0.5),
-            at: Vector3::new(0.13, 0.0, 0.0),
+            normal: Vector3::new(-1.0, 0.3, 0.1),
+            at: Vector3::new(0.1, 0.0, 0.0),
         },
     );
     let mut three = phantom_and_floor();
@@ -33,7 +33,7 @@ fn probe() {
     ] {
         let scene = Scene::new(dome(), &keep_outs, allowance);
         let s = scene.surroundings();
-        for travel in [8e-3, 4e-3, 2e-3, 1e-3] {
+        for travel in [8e-3, 4e-3, 2e-3, 1e-3, 4e-4] {
             let t = Instant::now();
             let map = s.remaining_coverage(&scene.range, &scene.region, travel);
             let count =

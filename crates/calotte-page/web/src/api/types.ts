@@ -28,17 +28,96 @@ export interface DesignFile {
   };
   /** Every joint, base joints included. */
   joints: {
-    /** Stiffness along the joint's own axis, which is radial to the sphere; not along the arc [N/m]. Without it: required unless `rigid = true`. */
+    /** Stiffness along the joint's own axis, which is radial to the sphere; not along the arc [N/m]. Without it: required without `bearing`, unless `rigid = true`. */
     axial_n_per_m?: number | {
       from: number;
       to: number;
       value: number;
     };
-    /** Diameter of the boss about each joint; its radius is a rigid end zone of every arc; 0 = none [mm]. */
+    /** Bearings from which the stiffness follows; then no stiffness is given. Without it: the joints have the three stiffnesses given. */
+    bearing?: {
+      /** Which bearings of the pair hold the pin along its axis. */
+      axial_hold?: "both" | "one";
+      /** Stiffness of one bearing along its axis, radial to the sphere [N/m]. Without it: typical of the shipped size: enter the maker's. */
+      axial_n_per_m?: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+      /** Internal play along its axis, from end to end [mm]. Without it: typical of the shipped size; 0 for another. */
+      axial_play_mm?: number;
+      /** Bore [mm]. Without it: the shipped table's, for a designation of the table. */
+      bore_mm?: number;
+      /** Dynamic load rating C [N]. Without it: typical of the shipped size: enter the maker's. */
+      dynamic_rating_n?: number;
+      /** How it carries. Without it: "ball". */
+      kind?: "ball" | "bushing";
+      /** Mass of one bearing [kg]. Without it: typical of the shipped size; 0 for another. */
+      mass_kg?: number;
+      /** Designation of the shipped table, or any other name with its sizes and stiffnesses. */
+      name: string;
+      /** Outer diameter [mm]. Without it: the shipped table's, for a designation of the table. */
+      outer_diameter_mm?: number;
+      /** Stiffness of one bearing across its axis, tangential to the sphere [N/m]. Without it: typical of the shipped size: enter the maker's. */
+      radial_n_per_m?: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+      /** Internal play across its axis, difference of the diameters [mm]. Without it: typical of the shipped size; 0 for another. */
+      radial_play_mm?: number;
+      /** Distance between the middles of the two bearings [mm]. Without it: its width + 1 mm. */
+      spacing_mm?: number;
+      /** Static load rating C0 [N]. Without it: typical of the shipped size: enter the maker's. */
+      static_rating_n?: number;
+      /** Width along its axis [mm]. Without it: the shipped table's, for a designation of the table. */
+      width_mm?: number;
+    };
+    /** Diameter of the boss about each joint; its radius is a rigid end zone of every arc; 0 = none, but with a bearing it is the bearing's outer diameter + 5 mm unless given [mm]. */
     boss_diameter_mm?: number;
-    /** Mass of pin and bearing of one joint [kg]. */
+    /** Mass of pin and bearing of one joint; with a bearing, added to theirs [kg]. */
     mass_kg?: number;
-    /** Stiffness across the joint's own axis, tangential to the sphere [N/m]. Without it: required unless `rigid = true`. */
+    /** The pin; needs `bearing`. Without it: a solid steel pin of the bearing's bore. */
+    pin?: {
+      /** Diameter of its bore; 0 = solid [mm]. */
+      bore_mm?: number;
+      /** Bar that holds the pin. */
+      clamped_in?: "inner" | "outer";
+      /** Outer diameter, at most the bearing's bore [mm]. Without it: the bearing's bore. */
+      diameter_mm?: number;
+      /** Material of pins, spacers and shafts. */
+      material?: {
+        /** Density [kg/m³]. Without it: the shipped value. */
+        density_kg_m3?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
+        /** Name of the shipped table, or any other name with all four values. */
+        name: string;
+        /** Shear modulus [GPa]. Without it: the shipped value, or from Young's modulus with the table's Poisson's ratio. */
+        shear_modulus_gpa?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
+        /** Where the values come from. Without it: the shipped source, or "as given" where values differ from the table. */
+        source?: string;
+        /** Yield strength; for polymers and laminates the tensile strength used as limit [MPa]. Without it: the shipped value. */
+        yield_mpa?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
+        /** Young's modulus; alone for a shipped material it keeps the table's Poisson's ratio [GPa]. Without it: the shipped value. */
+        youngs_modulus_gpa?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
+      };
+    };
+    /** Stiffness across the joint's own axis, tangential to the sphere [N/m]. Without it: required without `bearing`, unless `rigid = true`. */
     radial_n_per_m?: number | {
       from: number;
       to: number;
@@ -55,12 +134,52 @@ export interface DesignFile {
     }[];
     /** `true` for joints that do not give way; then no stiffness is given. */
     rigid?: boolean;
-    /** Stiffness against tilting about any axis across the joint's own [N·m/rad]. Without it: required unless `rigid = true`. */
+    /** What gives way between a bearing and its boss; needs `bearing`. Without it: the bearings sit rigidly. */
+    seat?: {
+      /** Stiffness along the joint's axis [N/m]. */
+      axial_n_per_m: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+      /** Play, difference of the diameters [mm]. */
+      play_mm?: number;
+      /** Stiffness across the joint's axis [N/m]. */
+      radial_n_per_m: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+    };
+    /** Stiffness against tilting about any axis across the joint's own [N·m/rad]. Without it: required without `bearing`, unless `rigid = true`. */
     tilt_nm_per_rad?: number | {
       from: number;
       to: number;
       value: number;
     };
+  };
+  /** How the bars lie over one another. Without it: all bars lie at joint_radius_mm and pass through one another. */
+  layers?: {
+    /** Which bar lies in which layer. */
+    arrangement: "two" | "nested" | "given";
+    /** Radial size of the bosses [mm]. Without it: the greater of the bar's radial size and what the bearing pair takes. */
+    boss_height_mm?: number;
+    /** Distance kept between parts that pass each other in one layer; the usable range ends where less is left [mm]. */
+    clearance_mm?: number;
+    /** Free radial distance between neighbouring layers [mm]. */
+    gap_mm?: number;
+    /** Bore of the hollow shaft of the outer base bar, in which the solid shaft turns [mm]. Without it: the solid shaft's diameter + 2. */
+    hollow_shaft_bore_mm?: number;
+    /** Outer diameter of the hollow shaft [mm]. Without it: its bore + 4. */
+    hollow_shaft_diameter_mm?: number;
+    /** Diameter of the housing of the base bearings, a round about the base axis [mm]. Without it: 2.5 times the hollow shaft's diameter. */
+    housing_diameter_mm?: number;
+    /** Radial size of that housing, outside all layers [mm]. Without it: twice the boss height. */
+    housing_height_mm?: number;
+    /** Layer of each bar, 0 innermost: base-left, base-right, bar-left-1, bar-right-1 and so on; first-arc, second-arc. Without it: required by arrangement = "given". */
+    of_bars?: number[];
+    /** Solid shaft of the inner base bar [mm]. Without it: twice the pin's diameter, at least 6. */
+    shaft_diameter_mm?: number;
   };
   /** The family and its angles. */
   linkage: {
@@ -260,6 +379,10 @@ export interface DesignFile {
     carried_by?: "left" | "right" | "bisector";
     /** Where its centre of mass lies: on the tool direction, from the centre [mm]. Without it: the tip radius. */
     centre_of_mass_radius_mm?: number;
+    /** Diameter of a round about the tool direction that holds the whole tool, from the tip outward [mm]. Without it: the tool's room is not looked at. */
+    envelope_diameter_mm?: number;
+    /** Distance of the outer end of that round from the centre [mm]. Without it: the inner face of its carrier. */
+    envelope_to_mm?: number;
     /** Where it is gripped: on the tool direction, from the centre [mm]. Without it: the tip. */
     grip_radius_mm?: number;
     /** Mass of the tool [kg]. Without it: no sag and no holding torque of the tool. */
@@ -807,9 +930,9 @@ deflection_mm: number,
  */
 shares: Array<number>, 
 /**
- * Shares of the strain energy: arcs, joints, drives, base.
+ * Shares of the strain energy: arcs, joints, pins, drives, base.
  */
-causes: [number, number, number, number], 
+causes: [number, number, number, number, number], 
 /**
  * Centre lines and where the load takes them.
  */
@@ -940,7 +1063,7 @@ torque_nm: number,
 /**
  * Shares of the compliance along the softest direction: arcs, joints, drives, base.
  */
-causes: [number, number, number, number], };
+causes: [number, number, number, number, number], };
 
 /**
  * The whole analysis.

@@ -1,9 +1,10 @@
 //! One cell of a map.
 
+use crate::analysis::reach::reach as as_built;
+use crate::built::Built;
 use crate::design::{Design, Support};
 use crate::elasticity::ElasticityError;
 use crate::kinematics::conditioning::{ConditioningSummary, conditioning, coverage};
-use crate::kinematics::working_range::working_range;
 use crate::kinematics::{Margins, WorkingRange};
 use crate::sphere::Region;
 use crate::uncertain::Corner;
@@ -134,7 +135,9 @@ pub(super) fn reach(base: &Design, changes: &[(Variable, f64)], task: &MapTask) 
     let kinematics = crate::kinematics::Kinematics::new(&design).ok()?;
     let region = task.requirements.region.rotated(&base_from_world(&design));
     let margins = Margins::default();
-    working_range(&kinematics, &design.drives.range, &margins, &region).map(|r| r.polar_max())
+    let built = Built::new(&design, &kinematics.linkage).ok()?;
+    let range = as_built(&design, &kinematics, &built, &margins, &region).ok()?;
+    range.map(|range| range.polar_max())
 }
 
 /// A changed design with what its values are taken from.
@@ -168,7 +171,9 @@ impl<'a> Subject<'a> {
         let (margins, elastic_margins) =
             (task.requirements.margins, task.requirements.elastic_margins);
         let found = |margins: &Margins| {
-            working_range(&model.kinematics, &design.drives.range, margins, &region)
+            as_built(design, &model.kinematics, &model.built, margins, &region)
+                .ok()
+                .flatten()
         };
         let free = found(&none);
         let range = if margins == none {

@@ -1,9 +1,13 @@
 //! Puts bars into layers one after the other, leaving out what cannot be best.
 
-use super::tables::{Mask, Round, Tables};
+use super::sizes::Round;
+use super::tables::{Mask, Tables};
 
-/// Arrangements, whole or in part, looked at for one number of layers.
-const NODES_MAX: usize = 300_000;
+/// Arrangements, whole or in part, looked at for one number of layers, times the third
+/// power of the number of bars: what one costs grows with its square, and the numbers of
+/// layers with it, so that any number of stages takes a second or two at most. Up to
+/// three stages all arrangements are looked at.
+const NODES_MAX: usize = 25_000_000;
 
 /// What an arrangement is worth: samples of the wanted range that are free, then those
 /// of the whole range if they count (more is better), then pins, then base bars far from
@@ -67,6 +71,41 @@ impl<'t> Search<'t> {
             .is_some_and(|(worth, _)| worth.wanted == wanted)
     }
 
+    /// Starts from what splitting a layer of an arrangement of one layer less gives: one
+    /// bar moves to a layer of its own beside it.
+    pub(super) fn start_from(&mut self, fewer: &[usize]) {
+        for bar in 0..fewer.len() {
+            for above in [0, 1] {
+                let new_layer = fewer[bar] + above;
+                let mut layers: Vec<usize> = fewer
+                    .iter()
+                    .map(|layer| layer + usize::from(*layer >= new_layer))
+                    .collect();
+                layers[bar] = new_layer;
+                self.offer(&layers);
+            }
+        }
+    }
+
+    /// Takes a whole arrangement into account.
+    fn offer(&mut self, layers: &[usize]) {
+        let (mut free, mut pins) = (Mask::MAX, 0);
+        for depth in 0..self.order.len() {
+            let bar = self.order[depth];
+            if self.joint_in_layer(bar, layers[bar]) {
+                free = 0;
+            }
+            self.placed[bar] = Some(layers[bar]);
+            let (own_pins, own_free) = self.with(bar, layers[bar]);
+            (free, pins) = (free & own_free, pins + own_pins);
+        }
+        let innermost = self.tables.carrier.is_none_or(|bar| layers[bar] == 0);
+        if innermost && self.empty_layers() == 0 {
+            self.finish(free, pins);
+        }
+        self.placed.fill(None);
+    }
+
     fn worth(&self, free: Mask, pins: usize) -> Worth {
         let base_outside = self
             .tables
@@ -95,7 +134,7 @@ impl<'t> Search<'t> {
 
     fn descend(&mut self, depth: usize, free: Mask, pins: usize) {
         self.nodes += 1;
-        if self.nodes > NODES_MAX {
+        if self.nodes > NODES_MAX / self.tables.bars().pow(3) {
             self.complete = false;
             return;
         }

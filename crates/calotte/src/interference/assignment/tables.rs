@@ -2,16 +2,18 @@
 
 use std::cell::RefCell;
 use std::collections::HashMap;
+use std::hash::{BuildHasherDefault, Hasher};
 
-use crate::built::{Built, Core, Piece, Profile, Solid, SolidKind};
+use crate::built::{Built, Core, SolidKind};
 use crate::design::{Arrangement, Design};
 use crate::kinematics::Kinematics;
 use crate::linkage::Place;
 
 use super::super::clearing::ClearingError;
 use super::super::cores::{PreparedCore, chord};
-use super::super::strips::{Shape, Strips};
+use super::super::strips::Shape;
 use super::AssignmentError;
+use super::sizes::{Round, Sizes};
 
 /// Samples of the range; one bit each.
 const SAMPLES: usize = 120;
@@ -19,20 +21,33 @@ const SAMPLES: usize = 120;
 /// Which samples are free, one bit each.
 pub(super) type Mask = u128;
 
-/// A radial interval of layers, both ends included; a follower lies in layer −1.
-pub(super) type Span = [i32; 2];
+/// What is known already, by a key packed into one number.
+type Known<T> = RefCell<HashMap<u64, T, BuildHasherDefault<Spread>>>;
 
-/// Something round about an axis, with the layers it passes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) enum Round {
-    /// A pin with its spacer, from the inner to the outer bar of a joint.
-    Pin(Span),
-    /// The solid shaft, from the inner base bar outward.
-    SolidShaft(i32),
-    /// The hollow shaft, from the outer base bar outward.
-    HollowShaft(i32),
-    /// The room the tool takes.
-    Tool,
+/// Spreads the bits of a packed key; the keys are our own and need no more.
+#[derive(Debug, Default)]
+struct Spread(u64);
+
+impl Hasher for Spread {
+    fn finish(&self) -> u64 {
+        self.0
+    }
+
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.write_u64(u64::from(*byte));
+        }
+    }
+
+    fn write_u64(&mut self, number: u64) {
+        let mixed = (self.0 ^ number).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+        self.0 = mixed ^ (mixed >> 29);
+    }
+}
+
+/// Four numbers below 65536 in one.
+fn packed(parts: [usize; 4]) -> u64 {
+    parts.iter().fold(0, |key, part| key << 16 | *part as u64)
 }
 
 /// A joint of two bars.
@@ -44,23 +59,6 @@ pub(super) struct PinJoint {
     pub(super) assembled: Vec<usize>,
     /// Index of its axis.
     pub(super) axis: usize,
-}
-
-/// Radial sizes that follow from the layer.
-#[derive(Debug, Clone)]
-struct Sizes {
-    radius: f64,
-    pitch: f64,
-    boss_height: f64,
-    clearance: f64,
-    arc: Piece,
-    boss: Piece,
-    bar_radius: f64,
-    pin: Option<f64>,
-    spacer: Option<f64>,
-    shafts: [f64; 2],
-    tool: Option<Piece>,
-    layers: i32,
 }
 
 /// Sampled chords between everything that may meet, and the limits they are held to.
@@ -88,10 +86,10 @@ pub(super) struct Tables {
     /// By axis and axis.
     axis_to_axis: Vec<Vec<f64>>,
     sizes: Sizes,
-    shared: RefCell<HashMap<(usize, usize, usize), Mask>>,
-    beside: RefCell<HashMap<(usize, Round, usize, usize), Mask>>,
-    passing: RefCell<HashMap<(usize, Round, usize, Round), Mask>>,
-    limits: RefCell<HashMap<(Round, Round), f64>>,
+    shared: Known<Mask>,
+    beside: Known<Mask>,
+    passing: Known<Mask>,
+    limits: Known<f64>,
 }
 
 /// The cores of the bars and axes, and how they are tied.
@@ -201,7 +199,8 @@ impl Tables {
 
     /// Samples at which two bars may share a layer.
     pub(super) fn share(&self, first: usize, second: usize, layer: usize) -> Mask {
-        let key = (first.min(second), first.max(second), layer);
+        let (first, second) = (first.min(second), first.max(second));
+        let key = packed([0, first, second, layer]);
         if let Some(known) = self.shared.borrow().get(&key) {
             return *known;
         }
@@ -209,7 +208,7 @@ impl Tables {
         let boss = self.sizes.boss_at(layer);
         let keep = |a: &Shape, b: &Shape| self.sizes.keeping(&[*a], &[*b]);
         let limits = [keep(&arc, &arc), keep(&arc, &boss), keep(&boss, &boss)];
-        let chords = &self.bar_to_bar[key.0 * self.bars + key.1];
+        let chords = &self.bar_to_bar[first * self.bars + second];
         let free = (0..self.samples).map(|i| (0..3).all(|kind| chords[kind][i] >= limits[kind]));
         let result = mask(free);
         self.shared.borrow_mut().insert(key, result);
@@ -218,7 +217,7 @@ impl Tables {
 
     /// Samples at which something round about an axis keeps clear of a bar in a layer.
     pub(super) fn beside(&self, axis: usize, round: Round, bar: usize, layer: usize) -> Mask {
-        let key = (axis, round, bar, layer);
+        let key = packed([axis, round.code(), bar, layer]);
         if let Some(known) = self.beside.borrow().get(&key) {
             return *known;
         }
@@ -236,14 +235,15 @@ impl Tables {
 
     /// Samples at which two round things about different axes keep clear of each other.
     pub(super) fn passing(&self, axes: [usize; 2], rounds: [Round; 2]) -> Mask {
-        let key = (axes[0], rounds[0], axes[1], rounds[1]);
+        let [first, second] = rounds.map(Round::code);
+        let key = packed([axes[0], first, axes[1], second]);
         if let Some(known) = self.passing.borrow().get(&key) {
             return *known;
         }
         let limit = *self
             .limits
             .borrow_mut()
-            .entry((rounds[0], rounds[1]))
+            .entry(packed([0, first, 0, second]))
             .or_insert_with(|| {
                 let [first, second] = rounds.map(|round| self.sizes.shapes(round));
                 self.sizes.keeping(&first, &second)
@@ -363,129 +363,4 @@ fn least(first: &[PreparedCore], second: &[PreparedCore]) -> f64 {
         }
     }
     least
-}
-
-impl Sizes {
-    fn new(
-        design: &Design,
-        built: &Built,
-        bodies: &[usize],
-        tool: Option<&Solid>,
-    ) -> Result<Self, ClearingError> {
-        let first_of = |kind: SolidKind| {
-            built
-                .solids
-                .iter()
-                .find(|solid| solid.kind == kind)
-                .map(|solid| solid.pieces[0].half_width)
-        };
-        let layers = design.layers.as_ref().ok_or(ClearingError::NoLayers)?;
-        let bar = built
-            .solids
-            .iter()
-            .find(|solid| solid.kind == SolidKind::Bar && bodies.contains(&solid.body));
-        let bar = bar.ok_or(ClearingError::NoLayers)?;
-        let (arc, boss) = (bar.pieces[0], bar.pieces[bar.pieces.len() - 1]);
-        let sizes = Self {
-            radius: design.joint_radius,
-            pitch: built.pitch,
-            boss_height: built.boss_height,
-            clearance: layers.clearance,
-            arc,
-            boss,
-            bar_radius: built.radii[bar.body],
-            pin: first_of(SolidKind::Pin),
-            spacer: first_of(SolidKind::Spacer),
-            shafts: [
-                0.5 * layers.base.shaft_diameter,
-                0.5 * layers.base.hollow_shaft[0],
-            ],
-            tool: tool.map(|tool| tool.pieces[0]),
-            layers: bodies.len() as i32,
-        };
-        let pieces = [Some(arc), Some(boss), sizes.tool];
-        if pieces
-            .iter()
-            .flatten()
-            .all(|piece| Shape::of(piece).is_some())
-        {
-            Ok(sizes)
-        } else {
-            Err(ClearingError::Solid(bar.name.clone()))
-        }
-    }
-
-    fn radius_of(&self, layer: i32) -> f64 {
-        self.radius + self.pitch * f64::from(layer)
-    }
-
-    fn at(&self, piece: &Piece, layer: usize) -> Shape {
-        let shift = self.radius_of(layer as i32) - self.bar_radius;
-        shape(&Piece {
-            inner: piece.inner + shift,
-            outer: piece.outer + shift,
-            ..*piece
-        })
-    }
-
-    fn arc_at(&self, layer: usize) -> Shape {
-        self.at(&self.arc, layer)
-    }
-
-    fn boss_at(&self, layer: usize) -> Shape {
-        self.at(&self.boss, layer)
-    }
-
-    /// The shapes of something round, without the parts that meet nothing.
-    fn shapes(&self, round: Round) -> Vec<Shape> {
-        let half = 0.5 * self.boss_height;
-        let about = |half_width: f64, inner: f64, outer: f64| {
-            shape(&Piece {
-                core: self.boss.core,
-                profile: Profile::Straight,
-                half_width,
-                inner,
-                outer,
-                void: None,
-            })
-        };
-        let top = self.radius_of(self.layers) + half;
-        match round {
-            Round::Pin([low, high]) => {
-                let (low, high) = (self.radius_of(low), self.radius_of(high));
-                let pin = self.pin.map(|w| about(w, low - half, high + half));
-                let spacer = (high - low > self.boss_height)
-                    .then_some(self.spacer)
-                    .flatten()
-                    .map(|w| about(w, low + half, high - half));
-                pin.into_iter().chain(spacer).collect()
-            }
-            Round::SolidShaft(from) => {
-                vec![about(self.shafts[0], self.radius_of(from) - half, top)]
-            }
-            Round::HollowShaft(from) => {
-                vec![about(self.shafts[1], self.radius_of(from) - half, top)]
-            }
-            Round::Tool => self.tool.iter().map(shape).collect(),
-        }
-    }
-
-    /// Least chord at which two lists of shapes keep the clearance.
-    fn keeping(&self, first: &[Shape], second: &[Shape]) -> f64 {
-        let mut chord = f64::NEG_INFINITY;
-        for a in first {
-            for b in second {
-                let strips = Strips::new(a, b);
-                if strips.radial_gap() < -1e-9 {
-                    chord = chord.max(strips.chord_keeping(self.clearance));
-                }
-            }
-        }
-        chord
-    }
-}
-
-/// The shape of a piece whose sizes were looked at before.
-fn shape(piece: &Piece) -> Shape {
-    Shape::of(piece).unwrap_or(Shape::EMPTY)
 }

@@ -1,0 +1,101 @@
+//! `calotte parts`: the parts of a built design, and quick meshes of them.
+
+use calotte::built::Built;
+use calotte::linkage;
+use calotte::uncertain::Corner;
+use calotte_cad::{MeshOptions, PartFile, PartOptions, part_files};
+use serde_json::{Value, json};
+
+use crate::Verdict;
+use crate::arguments::PartsOptions;
+use crate::failure::Failure;
+use crate::files::ResultsFolder;
+use crate::inputs;
+use crate::put_line;
+use calotte_format::words;
+
+/// What stands above every list.
+const CAUTION: &str = "Meshes are for mock-ups: they say nothing of fits, tolerances and strength of what is printed.";
+
+/// Lists the parts and writes their meshes.
+pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
+    let design = inputs::design(&options.design)?;
+    let nominal = design.value.at_corner(Corner::Nominal);
+    if !nominal.is_built() {
+        return Err(Failure::new(format!(
+            "{} has no [layers]: its bars pass through one another",
+            design.path.display()
+        ))
+        .hint(
+            "add [layers] with arrangement = \"two\", and [joints.bearing] for bosses and pins",
+        ));
+    }
+    let cannot = |error: String| {
+        Failure::new(error).hint(format!("check sizes in {}", design.path.display()))
+    };
+    let linkage = linkage::build(&nominal).map_err(|error| cannot(error.to_string()))?;
+    let built = Built::new(&nominal, &linkage).map_err(|error| cannot(error.to_string()))?;
+    let mut mesh = MeshOptions::default();
+    if let Some(tolerance) = options.chord_mm {
+        mesh.chord_tolerance = tolerance * 1e-3;
+    }
+    let part_options = PartOptions {
+        mesh,
+        lie_flat: options.lie_flat,
+    };
+    let files = part_files(&built, &part_options).map_err(|error| cannot(error.to_string()))?;
+    let written = match &options.out {
+        Some(out) if options.mesh => {
+            let mut folder = ResultsFolder::prepare(out, options.force)?;
+            for file in &files {
+                folder.add(&file.name, file.bytes.clone());
+            }
+            folder.add("parts.json", format!("{:#}\n", list_json(&files)));
+            folder.finish()?;
+            Some(out)
+        }
+        _ => None,
+    };
+    if options.json {
+        put_line!("{:#}", list_json(&files));
+        return Ok(Verdict::Met);
+    }
+    put_line!(
+        "{:<24} {:>5} {:>11} {:>21}",
+        "part",
+        "count",
+        "volume, cm³",
+        "size, mm"
+    );
+    for file in &files {
+        let size = [file.size.x, file.size.y, file.size.z].map(|s| words::number(s * 1e3, 1));
+        put_line!(
+            "{:<24} {:>5} {:>11} {:>21}",
+            file.name.trim_end_matches(".stl"),
+            file.count,
+            words::number(file.volume * 1e6, 3),
+            size.join(" × ")
+        );
+    }
+    put_line!("{CAUTION}");
+    if let Some(out) = written {
+        eprintln!("written: {}", out.display());
+    }
+    Ok(Verdict::Met)
+}
+
+fn list_json(files: &[PartFile]) -> Value {
+    files
+        .iter()
+        .map(|file| {
+            json!({
+                "file": file.name,
+                "count": file.count,
+                "solids": file.solids,
+                "volume_mm3": file.volume * 1e9,
+                "size_mm": (file.size * 1e3).as_slice(),
+                "triangles": file.triangles,
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,149 @@
+//! The one working range of a design as it is built: between singularities, drive
+//! limits and margins, and with layers only as far as no two parts come too near.
+
+use crate::built::Built;
+use crate::design::Design;
+use crate::interference::clearing::RESOLUTION;
+use crate::interference::{Clearing, ClearingError, PairDistance, RangeEnd};
+use crate::kinematics::working_range::{Limit, Margins, all_ranges, best_range};
+use crate::kinematics::{Kinematics, WorkingRange};
+use crate::sphere::Region;
+use crate::sphere::direction::wrap_signed;
+
+/// What layers and bosses leave of the range of motion.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClearingReport {
+    /// The working range if no parts were in each other's way; `None` if there is none
+    /// even then.
+    pub ideal: Option<WorkingRange>,
+    /// What ends the working range at the lower and upper end of the second mechanism
+    /// angle, if a pair of parts does.
+    pub ends: [Option<NamedPair>; 2],
+    /// Least distance of every pair over the working range, nearest first.
+    pub least: Vec<NamedPair>,
+    /// Distance that is kept, m.
+    pub clearance: f64,
+    /// Number of layers.
+    pub layers: usize,
+}
+
+/// Two parts and their distance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NamedPair {
+    /// Names of the two solids.
+    pub names: [String; 2],
+    /// Distance, m; negative where they pass through one another.
+    pub distance: f64,
+    /// Second mechanism angle there, rad; `None` for layers whose radial distance no
+    /// angle changes.
+    pub second: Option<f64>,
+    /// Polar angle of the tool there, rad.
+    pub polar: Option<f64>,
+}
+
+impl NamedPair {
+    fn of(built: &Built, kinematics: &Kinematics, pair: &PairDistance) -> Self {
+        let polar = |second: f64| wrap_signed(kinematics.meridian.state(second).polar.value).abs();
+        Self {
+            names: pair.solids.map(|index| built.solids[index].name.clone()),
+            distance: pair.distance,
+            second: pair.second,
+            polar: pair.second.map(polar),
+        }
+    }
+}
+
+/// The working range that covers most of the region (in the base frame); with layers
+/// it is a range in which all parts keep their clearance, bounded between samples.
+/// `None` if no configuration has the margins.
+///
+/// # Errors
+/// [`ClearingError`] for sizes that are no finite numbers.
+pub fn reach(
+    design: &Design,
+    kinematics: &Kinematics,
+    built: &Built,
+    margins: &Margins,
+    region: &Region,
+) -> Result<Option<WorkingRange>, ClearingError> {
+    let ranges = all_ranges(kinematics, &design.drives.range, margins);
+    if !design.is_built() {
+        return Ok(best_range(kinematics, ranges, region));
+    }
+    let clearing = Clearing::new(design, kinematics, built)?;
+    let mut free = Vec::new();
+    for range in ranges {
+        for interval in clearing.allowed_intervals(range.second)? {
+            free.push(shortened(kinematics, &range, interval));
+        }
+    }
+    Ok(best_range(kinematics, free, region))
+}
+
+/// The part of a range within an interval; ends that moved are limited by clearance.
+fn shortened(kinematics: &Kinematics, range: &WorkingRange, interval: [f64; 2]) -> WorkingRange {
+    let polar = |second: f64| wrap_signed(kinematics.meridian.state(second).polar.value);
+    let mut shorter = range.clone();
+    for end in 0..2 {
+        if (interval[end] - range.second[end]).abs() > 2.0 * RESOLUTION {
+            shorter.second[end] = interval[end];
+            shorter.polar_at_ends[end] = polar(interval[end]);
+            shorter.limits[end] = Limit::Clearing;
+        }
+    }
+    shorter
+}
+
+/// What limits a working range among the parts, and what comes nearest in it.
+///
+/// # Errors
+/// [`ClearingError`] without layers, or for sizes that are no finite numbers.
+pub fn clearing_report(
+    design: &Design,
+    kinematics: &Kinematics,
+    built: &Built,
+    margins: &Margins,
+    region: &Region,
+    range: Option<&WorkingRange>,
+) -> Result<ClearingReport, ClearingError> {
+    let clearing = Clearing::new(design, kinematics, built)?;
+    let all = all_ranges(kinematics, &design.drives.range, margins);
+    let ideal = best_range(kinematics, all.clone(), region);
+    let mut report = ClearingReport {
+        ends: [None, None],
+        least: Vec::new(),
+        clearance: clearing.clearance(),
+        layers: built.layer_count,
+        ideal,
+    };
+    let Some(range) = range else {
+        return Ok(report);
+    };
+    let middle = 0.5 * (range.second[0] + range.second[1]);
+    let whole = all
+        .iter()
+        .find(|whole| whole.second[0] <= middle && middle <= whole.second[1])
+        .unwrap_or(range);
+    let free = clearing.free_range(whole.second, middle)?;
+    for (end, found) in free.ends.iter().enumerate() {
+        if let (RangeEnd::Contact(contact), Limit::Clearing) = (found, range.limits[end]) {
+            let pair = PairDistance {
+                solids: contact.solids,
+                distance: contact.distance,
+                second: Some(contact.second),
+            };
+            report.ends[end] = Some(NamedPair::of(built, kinematics, &pair));
+        }
+    }
+    let mut least = clearing.least_distances(range.second)?;
+    least.sort_by(|a, b| {
+        a.distance
+            .total_cmp(&b.distance)
+            .then(a.solids.cmp(&b.solids))
+    });
+    report.least = least
+        .iter()
+        .map(|pair| NamedPair::of(built, kinematics, pair))
+        .collect();
+    Ok(report)
+}
