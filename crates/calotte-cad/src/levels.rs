@@ -127,7 +127,14 @@ fn divide(
             // where this one was found.
             let after = cut + least;
             let next = outline_at(after);
-            divide(model, active, [cut, high], Some((after, &next)), depth + 1, slabs);
+            divide(
+                model,
+                active,
+                [cut, high],
+                Some((after, &next)),
+                depth + 1,
+                slabs,
+            );
         }
         // A change too near to a level to be told from it is closed by the level's face.
         _ => slabs.push(Slab {

@@ -89,14 +89,28 @@ fn title_line(analysis: &Analysis, heading: &Heading, cautions: usize) -> String
 }
 
 fn choice_words(design: &Design) -> String {
-    format!(
+    let mut text = format!(
         "{}, R {} mm, {}, {}, {}",
         words::linkage(design),
         words::three(design.joint_radius * 1e3),
         words::section(&design.section),
         design.material.name,
         words::drive_layout(design)
-    )
+    );
+    if let Some(parts) = &design.joints.parts {
+        text.push_str(&format!(
+            ", bearing {}, pin {} mm",
+            parts.bearing.name,
+            words::three(parts.pin.diameter * 1e3)
+        ));
+    }
+    if let Some(layers) = &design.layers {
+        text.push_str(&format!(
+            ", layers {}",
+            words::arrangement(&layers.arrangement)
+        ));
+    }
+    text
 }
 
 /// A label of ten columns and text wrapped to the rest.

@@ -2,7 +2,7 @@
 
 use crate::units::{degrees, millimetres};
 use calotte::analysis::{Row, RowKind};
-use calotte::design::{Design, Family};
+use calotte::design::{Arrangement, Design, Family};
 use calotte::elasticity::Section;
 use calotte::sphere::Direction;
 
@@ -214,5 +214,17 @@ pub fn drive_layout(design: &Design) -> &'static str {
     match design.family {
         Family::ScissorLinkage(_) => design.drives.layout.name(),
         Family::TwoArcArm(_) => "base and elbow",
+    }
+}
+
+/// The arrangement of layers as the files write it, lists in brackets.
+pub fn arrangement(arrangement: &Arrangement) -> String {
+    match arrangement {
+        Arrangement::Two => "two".to_string(),
+        Arrangement::Nested => "nested".to_string(),
+        Arrangement::Given(layers) => {
+            let layers: Vec<String> = layers.iter().map(usize::to_string).collect();
+            format!("[{}]", layers.join(", "))
+        }
     }
 }

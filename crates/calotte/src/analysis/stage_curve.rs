@@ -4,6 +4,7 @@
 use rayon::prelude::*;
 
 use crate::design::{Arrangement, Design, Family, ScissorLinkage};
+use crate::machine_elements::{Bearing, one_size_down};
 
 use super::reach::reach;
 use super::requirements::{Requirements, base_from_world};
@@ -18,6 +19,15 @@ pub struct StagePoint {
     pub rigid: Option<f64>,
     /// The same with the design's joints.
     pub real: Option<f64>,
+    /// The same with bearings one size down; `None` where the design's are not of the
+    /// shipped table or the smallest of their series.
+    pub smaller: Option<f64>,
+}
+
+/// Bearing of the shipped table one size down from a design's.
+pub fn smaller_bearing(design: &Design) -> Option<Bearing> {
+    let parts = design.joints.parts.as_ref()?;
+    one_size_down(&parts.bearing.name)?.bearing().ok()
 }
 
 /// Least stiffness over the covered directions for 1 to `stages_max` equal,
@@ -36,6 +46,7 @@ pub fn stage_curve(
             .sum(),
         Family::TwoArcArm(arm) => arm.arcs.iter().sum(),
     };
+    let smaller = smaller_bearing(design);
     (1..=stages_max)
         .into_par_iter()
         .map(|stages| {
@@ -55,8 +66,14 @@ pub fn stage_curve(
                 rigid.joints.stiffness = None;
                 rigid
             };
+            let smaller = smaller.as_ref().and_then(|bearing| {
+                let mut design = real.clone();
+                design.joints = real.joints.with_bearing(bearing).ok()?;
+                least_stiffness(&design, requirements)
+            });
             StagePoint {
                 stages,
+                smaller,
                 rigid: least_stiffness(&rigid, requirements),
                 real: least_stiffness(&real, requirements),
             }

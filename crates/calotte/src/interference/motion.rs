@@ -220,7 +220,9 @@ mod tests {
             let rotations = &pose.configuration.rotations;
             rotations[bodies[0]].inverse() * rotations[bodies[1]]
         };
-        (relative(from).inverse() * relative(to)).angle()
+        // |R₁ − R₂| = 2√2 sin(φ/2), right for small angles.
+        let change = (relative(from).matrix() - relative(to).matrix()).norm();
+        2.0 * (change / 8f64.sqrt()).asin()
     }
 
     #[test]

@@ -1,13 +1,18 @@
 //! One combination judged against the brief.
 
 use crate::analysis::point::StiffnessScalars;
+use crate::analysis::reach::reach;
 use crate::analysis::requirements::{Requirements, base_from_world};
 use crate::analysis::ring::{Model, RingResult, ring_grid, solve_ring};
 use crate::brief::{Brief, Objective, ObjectiveQuantity};
+use crate::built::Built;
+use crate::design::Design;
 use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
 use crate::kinematics::working_range::working_range;
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::sphere::Region;
+use crate::sphere::direction::wrap_signed;
+use crate::surroundings::{Obstacle, Scratch, Surroundings};
 
 use super::grid::{Angles, Candidate, Grid};
 
@@ -43,6 +48,8 @@ pub struct CandidateValues {
 /// Elastic values of a candidate over its covered directions.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ElasticValues {
+    /// Share of the covered directions that keep-outs leave, on the search's rings.
+    pub remaining: f64,
     /// Least translational stiffness, N/m.
     pub stiffness: f64,
     /// Greatest contact deflection over the load cases, m; zero without any.
@@ -104,8 +111,37 @@ pub struct Screen {
     range: Option<WorkingRange>,
     summary: Option<ConditioningSummary>,
     region: Region,
+    obstacles: Vec<Obstacle>,
     failed: Vec<String>,
     violation: f64,
+}
+
+impl Screen {
+    /// Judges coverage and GCI of a working range.
+    fn judge_reach(&mut self, brief: &Brief, requirements: &Requirements, kinematics: &Kinematics) {
+        let Some(range) = &self.range else {
+            self.failed
+                .push("no working range with the margins".to_string());
+            self.violation = 2.0 * UNJUDGED;
+            return;
+        };
+        let summary = conditioning(kinematics, range, &self.region);
+        let mut need = |name: &str, needed: Option<f64>, got: f64| {
+            if let Some(needed) = needed
+                && got < needed * (1.0 - 1e-9)
+            {
+                self.failed.push(name.to_string());
+                self.violation += (needed - got) / needed.abs();
+            }
+        };
+        need(
+            "coverage",
+            requirements.coverage_min,
+            summary.coverage.fraction,
+        );
+        need("gci", brief.limits.gci_min, summary.gci);
+        self.summary = Some(summary);
+    }
 }
 
 /// Judges all candidates of a group, in order.
@@ -130,9 +166,20 @@ pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate)
         range: None,
         summary: None,
         region,
+        obstacles: Vec::new(),
         failed: Vec::new(),
         violation: 0.0,
     };
+    if brief.layers.is_some() {
+        match brief.keep_outs.iter().map(Obstacle::new).collect() {
+            Ok(obstacles) => screen.obstacles = obstacles,
+            Err(error) => {
+                screen.failed.push(error.to_string());
+                screen.violation = 3.0 * UNJUDGED;
+                return screen;
+            }
+        }
+    }
     let kinematics = match Kinematics::new(&design) {
         Ok(kinematics) => kinematics,
         Err(error) => {
@@ -147,29 +194,7 @@ pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate)
         &requirements.margins,
         &screen.region,
     );
-    let Some(range) = &screen.range else {
-        screen
-            .failed
-            .push("no working range with the margins".to_string());
-        screen.violation = 2.0 * UNJUDGED;
-        return screen;
-    };
-    let summary = conditioning(&kinematics, range, &screen.region);
-    let mut need = |name: &str, needed: Option<f64>, got: f64| {
-        if let Some(needed) = needed
-            && got < needed * (1.0 - 1e-9)
-        {
-            screen.failed.push(name.to_string());
-            screen.violation += (needed - got) / needed.abs();
-        }
-    };
-    need(
-        "coverage",
-        requirements.coverage_min,
-        summary.coverage.fraction,
-    );
-    need("gci", brief.limits.gci_min, summary.gci);
-    screen.summary = Some(summary);
+    screen.judge_reach(brief, requirements, &kinematics);
     screen
 }
 
@@ -180,6 +205,10 @@ pub fn evaluate(
     screen: &Screen,
     candidate: &Candidate,
 ) -> Outcome {
+    // The group's kinematics are what the angles alone allow; parts take their share.
+    let own = (brief.layers.is_some() && screen.violation < NEAR_MISS)
+        .then(|| screen_as_built(brief, requirements, screen, candidate));
+    let screen = own.as_ref().unwrap_or(screen);
     let mut outcome = Outcome {
         candidate: *candidate,
         values: None,
@@ -200,6 +229,9 @@ pub fn evaluate(
         match elastic_values(brief, requirements, screen, range, candidate) {
             Ok(elastic) => {
                 judge_elastic(brief, &elastic, &mut outcome);
+                let before = values.coverage;
+                values.coverage *= elastic.remaining;
+                judge_remaining(requirements, before, values.coverage, &mut outcome);
                 values.elastic = Some(elastic);
             }
             Err(reason) => {
@@ -215,6 +247,94 @@ pub fn evaluate(
     outcome
 }
 
+/// Reach and conditioning of one candidate with its layers and bosses.
+fn screen_as_built(
+    brief: &Brief,
+    requirements: &Requirements,
+    group: &Screen,
+    candidate: &Candidate,
+) -> Screen {
+    let mut screen = Screen {
+        range: None,
+        summary: None,
+        failed: Vec::new(),
+        violation: 0.0,
+        ..group.clone()
+    };
+    let design = candidate.design(brief);
+    let found = Kinematics::new(&design)
+        .map_err(|error| error.to_string())
+        .and_then(|kinematics| {
+            let built =
+                Built::new(&design, &kinematics.linkage).map_err(|error| error.to_string())?;
+            let range = reach(
+                &design,
+                &kinematics,
+                &built,
+                &requirements.margins,
+                &screen.region,
+            )
+            .map_err(|error| error.to_string())?;
+            Ok((kinematics, range))
+        });
+    match found {
+        Ok((kinematics, range)) => {
+            screen.range = range;
+            screen.judge_reach(brief, requirements, &kinematics);
+        }
+        Err(reason) => {
+            screen.failed.push(format!("cannot be built: {reason}"));
+            screen.violation = 3.0 * UNJUDGED;
+        }
+    }
+    screen
+}
+
+/// Rings without the directions in which something touches a keep-out, and the share
+/// of the rings' area that remains.
+fn clear_rings(
+    brief: &Brief,
+    screen: &Screen,
+    design: &Design,
+    model: &Model,
+    grid: &mut Vec<(f64, Vec<f64>)>,
+) -> f64 {
+    if screen.obstacles.is_empty() {
+        return 1.0;
+    }
+    let surroundings = Surroundings::new(
+        design,
+        &model.kinematics,
+        &model.built,
+        &screen.obstacles,
+        brief.allowance,
+    );
+    let mut scratch = Scratch::default();
+    let (mut all, mut clear) = (0.0, 0.0);
+    for (second, azimuths) in grid.iter_mut() {
+        let state = model.kinematics.meridian.state(*second);
+        let polar = wrap_signed(state.polar.value);
+        // The first mechanism angle that brings the tool to an azimuth.
+        let turned = state.offset.value
+            + if polar < 0.0 {
+                std::f64::consts::PI
+            } else {
+                0.0
+            };
+        let firsts: Vec<f64> = azimuths.iter().map(|azimuth| azimuth - turned).collect();
+        let free = surroundings
+            .ring_is_clear(*second, &firsts, &mut scratch)
+            .unwrap_or_else(|_| vec![false; firsts.len()]);
+        let weight = polar.sin().abs();
+        all += weight * azimuths.len() as f64;
+        let mut flags = free.iter();
+        azimuths.retain(|_| *flags.next().unwrap_or(&false));
+        clear += weight * azimuths.len() as f64;
+    }
+    grid.retain(|(_, azimuths)| !azimuths.is_empty());
+    if all > 0.0 { clear / all } else { 0.0 }
+}
+
 fn elastic_values(
     brief: &Brief,
     requirements: &Requirements,
@@ -224,14 +344,16 @@ fn elastic_values(
 ) -> Result<ElasticValues, String> {
     let design = candidate.design(brief);
     let model = Model::new(&design).map_err(|error| error.to_string())?;
-    let grid = ring_grid(
+    let mut grid = ring_grid(
         &model.kinematics,
         range,
         &screen.region,
         SEARCH_RINGS,
         SEARCH_AROUND,
     );
+    let remaining = clear_rings(brief, screen, &design, &model, &mut grid);
     let mut worst = ElasticValues {
+        remaining,
         stiffness: f64::INFINITY,
         contact: 0.0,
         sag: 0.0,
@@ -265,6 +387,18 @@ fn absorb(worst: &mut ElasticValues, ring: &RingResult) {
         if let Some(safety) = &point.safety {
             worst.safety = worst.safety.min(safety.factor);
         }
+    }
+}
+
+/// Coverage among keep-outs, where they take anything.
+fn judge_remaining(requirements: &Requirements, before: f64, after: f64, outcome: &mut Outcome) {
+    if let Some(needed) = requirements.coverage_min
+        && after < before
+        && after < needed * (1.0 - 1e-9)
+        && !outcome.failed.iter().any(|name| name == "coverage")
+    {
+        outcome.failed.push("coverage".to_string());
+        outcome.violation += (needed - after) / needed;
     }
 }
 

@@ -4,8 +4,8 @@ use nalgebra::Vector3;
 
 use crate::brief::{Brief, FamilyName};
 use crate::design::{
-    Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Mount, ScissorLinkage, Tool,
-    ToolCarrier, TwoArcArm,
+    Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Layers, Mount,
+    ScissorLinkage, Tool, ToolCarrier, TwoArcArm,
 };
 use crate::sphere::direction::any_perpendicular;
 
@@ -45,6 +45,10 @@ pub struct Candidate {
     pub section: usize,
     /// Index into the brief's materials.
     pub material: usize,
+    /// Index into the brief's bearings; `None` keeps the joints as given.
+    pub bearing: Option<usize>,
+    /// Index into the brief's arrangements of the layers; `None` keeps the layers as given.
+    pub arrangement: Option<usize>,
 }
 
 /// All combinations of a brief.
@@ -56,6 +60,17 @@ pub struct Grid {
     radii: Vec<f64>,
     sections: usize,
     materials: usize,
+    bearings: Vec<Option<usize>>,
+    arrangements: Vec<Option<usize>>,
+}
+
+/// Positions in a list to choose from; one `None` if the list is empty.
+fn positions(count: usize) -> Vec<Option<usize>> {
+    if count == 0 {
+        vec![None]
+    } else {
+        (0..count).map(Some).collect()
+    }
 }
 
 impl Grid {
@@ -72,12 +87,18 @@ impl Grid {
             radii: brief.joint_radius.values(),
             sections: brief.choice.sections.len(),
             materials: brief.choice.materials.len(),
+            bearings: positions(brief.choice.bearings.len()),
+            arrangements: positions(brief.choice.arrangements.len()),
         }
     }
 
     /// Number of candidates in each group.
     pub fn group_size(&self) -> usize {
-        self.radii.len() * self.sections * self.materials
+        self.radii.len()
+            * self.sections
+            * self.materials
+            * self.bearings.len()
+            * self.arrangements.len()
     }
 
     /// Number of combinations.
@@ -97,14 +118,20 @@ impl Grid {
         for joint_radius in &self.radii {
             for section in 0..self.sections {
                 for material in 0..self.materials {
-                    candidates.push(Candidate {
-                        index: group * self.group_size() + candidates.len(),
-                        angles,
-                        mount_tilt,
-                        joint_radius: *joint_radius,
-                        section,
-                        material,
-                    });
+                    for bearing in &self.bearings {
+                        for arrangement in &self.arrangements {
+                            candidates.push(Candidate {
+                                index: group * self.group_size() + candidates.len(),
+                                angles,
+                                mount_tilt,
+                                joint_radius: *joint_radius,
+                                section,
+                                material,
+                                bearing: *bearing,
+                                arrangement: *arrangement,
+                            });
+                        }
+                    }
                 }
             }
         }
@@ -154,6 +181,24 @@ fn all_angles(brief: &Brief) -> Vec<Angles> {
 }
 
 impl Candidate {
+    /// The brief's joints with this combination's bearing.
+    fn joints(&self, brief: &Brief) -> JointProperties {
+        let given = brief.joints.clone().unwrap_or(JointProperties {
+            stiffness: None,
+            parts: None,
+            boss_diameter: 0.0,
+            mass: 0.0,
+            releases: Vec::new(),
+        });
+        match self.bearing {
+            // A bearing of the shipped table makes a pair with whatever the brief has.
+            Some(index) => given
+                .with_bearing(&brief.choice.bearings[index])
+                .unwrap_or(given),
+            None => given,
+        }
+    }
+
     /// The complete design of this combination; `joints` where the brief gives
     /// none is rigid.
     pub fn design(&self, brief: &Brief) -> Design {
@@ -179,14 +224,15 @@ impl Candidate {
             joint_radius: self.joint_radius,
             section: brief.choice.sections[self.section].clone(),
             material: brief.choice.materials[self.material].clone(),
-            joints: brief.joints.clone().unwrap_or(JointProperties {
-                stiffness: None,
-                parts: None,
-                boss_diameter: 0.0,
-                mass: 0.0,
-                releases: Vec::new(),
+            joints: self.joints(brief),
+            layers: brief.layers.clone().map(|layers| Layers {
+                arrangement: self
+                    .arrangement
+                    .map_or(layers.arrangement.clone(), |index| {
+                        brief.choice.arrangements[index].clone()
+                    }),
+                ..layers
             }),
-            layers: brief.layers.clone(),
             drives: Drives {
                 layout,
                 ratio: [1.0, 1.0],

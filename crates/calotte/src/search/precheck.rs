@@ -196,6 +196,8 @@ fn sweep_design(brief: &Brief, angles: Angles) -> Option<Design> {
         joint_radius: brief.joint_radius.from,
         section: 0,
         material: 0,
+        bearing: None,
+        arrangement: None,
     };
     Some(candidate.design(brief))
 }

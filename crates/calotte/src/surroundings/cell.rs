@@ -148,6 +148,29 @@ impl Cell {
         self.sizes().iter().sum()
     }
 
+    /// No point is farther from [`Self::middle`] than this, m.
+    ///
+    /// From the middle the radius is changed first, then the offset, then the angle. The
+    /// depth changes most with the radius at the greatest offset, with the offset at the
+    /// inner radius.
+    pub(super) fn radius_about_middle(&self) -> f64 {
+        let depth = |r: f64, t: f64| (r * r - t * t).max(0.0).sqrt();
+        let [inner, outer] = self.radius;
+        let [low, high] = self.offset;
+        let far = low.abs().max(high.abs());
+        let mean = 0.5 * (inner + outer);
+        let by_radius = depth(outer, far) - depth(mean, far);
+        let by_radius = by_radius.max(depth(mean, far) - depth(inner, far));
+        let offset = 0.5 * (low + high);
+        let aside = |t: f64| (t - offset).hypot(depth(inner, t) - depth(inner, offset));
+        let by_offset = aside(low).max(aside(high));
+        let arm = match self.kind {
+            Kind::Band => outer,
+            Kind::Round => high,
+        };
+        by_radius + by_offset + arm * self.half_angle
+    }
+
     /// Extents along angle, offset and radius, m.
     fn sizes(&self) -> [f64; 3] {
         let arm = match self.kind {
@@ -569,6 +592,20 @@ impl PieceShape {
                 (section.half_width / mean).min(1.0).asin()
             }
         }
+    }
+
+    /// Where its extents are met: radius, angle from the core there, and by how much it is
+    /// widened on all sides, m and rad.
+    pub(super) fn rims(&self) -> [(f64, f64, f64); 2] {
+        let section = &self.section;
+        if section.profile == Profile::Round {
+            let mean = 0.5 * (section.inner + section.outer);
+            return [(mean, 0.0, section.half_width); 2];
+        }
+        [section.inner, section.outer].map(|r| {
+            let spread = (section.half_width / r).min(1.0).asin();
+            (r, if section.ball > 0.0 { PI } else { spread }, 0.0)
+        })
     }
 
     /// Radii at which the piece begins and ends, m.

@@ -29,7 +29,7 @@ pub use coverage::{CoverageCell, FreeAzimuths, RemainingCoverage, TRAVEL_MIN, Ve
 pub use mesh::MeshError;
 pub use park::{Park, park_range};
 pub use piece_distance::{
-    DISTANCE_BOUND, Distance, MESH_DEPTH_BOUND, Scratch, Window, piece_distance,
+    DEPTH_BOUND, DISTANCE_BOUND, Distance, MESH_DEPTH_BOUND, Scratch, Window, piece_distance,
 };
 pub use shape::{Obstacle, ShapeError};
 pub use swept::{EXTENT_BOUND, SweptRoom};

@@ -8,7 +8,7 @@
 use std::f64::consts::TAU;
 
 use crate::design::DriveRange;
-use crate::kinematics::working_range::all_ranges;
+use crate::kinematics::working_range::{Limit, all_ranges};
 use crate::kinematics::{Kinematics, KinematicsError, Margins, WorkingRange};
 
 use super::clear::{Clearance, Posture, Surroundings};
@@ -33,8 +33,12 @@ pub struct Park {
     pub nearest: Option<Clearance>,
 }
 
+/// Distance a park configuration keeps from singularities, in the second mechanism angle,
+/// rad: 0.5°. At a singularity the linkage can leave its assembly mode.
+const OFF_SINGULAR: f64 = std::f64::consts::PI / 360.0;
+
 /// The range in which a design may park: that of the drives, without margins, in the
-/// assembly mode of the working range; it ends at singularities.
+/// assembly mode of the working range, ending 0.5° before singularities.
 pub fn park_range(
     kinematics: &Kinematics,
     drive_range: &DriveRange,
@@ -47,8 +51,15 @@ pub fn park_range(
         .map_or_else(
             || working.clone(),
             |mut range| {
-                range.second[0] = range.second[0].min(working.second[0]);
-                range.second[1] = range.second[1].max(working.second[1]);
+                let [from, to] = range.second;
+                let off = range.limits.map(|limit| match limit {
+                    Limit::DriveRange | Limit::NaturalSpan => 0.0,
+                    _ => OFF_SINGULAR,
+                });
+                range.second = [
+                    (from + off[0]).min(working.second[0]),
+                    (to - off[1]).max(working.second[1]),
+                ];
                 range
             },
         )

@@ -15,18 +15,26 @@ use super::shape::{Convex, Obstacle, Shape};
 /// A distance given is never above the true one, and at most this below it, m.
 pub const DISTANCE_BOUND: f64 = 2e-5;
 
-/// Where a piece enters a mesh, the distance given (minus its depth) is never above the
-/// true one and at most this below it, m.
+/// Where a piece enters, the distance given (minus its depth) is never above the true one
+/// and at most this share of it below, or [`DISTANCE_BOUND`], whichever is more.
+pub const DEPTH_BOUND: f64 = 0.1;
+
+/// Where a piece enters a mesh, it may be this much below at least, m.
 pub const MESH_DEPTH_BOUND: f64 = 5e-4;
 
 /// Halving ends here; half the bound, so that what is returned keeps it.
 const TOLERANCE: f64 = 0.5 * DISTANCE_BOUND;
 
+/// How far below what was found a bound may stay, m.
+fn tolerance(found: f64) -> f64 {
+    TOLERANCE.max(-DEPTH_BOUND * found)
+}
+
 /// Memory of the halving, kept between calls.
 #[derive(Debug, Clone, Default)]
 pub struct Scratch {
     cells: Vec<Cell>,
-    nodes: Vec<(f64, usize)>,
+    pairs: Vec<(f64, Cell, usize)>,
 }
 
 /// How much of a distance is asked for, m.
@@ -65,7 +73,7 @@ impl Window {
     /// Whether a part of a piece whose distance is at least `bound` can be left out,
     /// `found` being the least found so far.
     fn leaves_out(&self, bound: f64, found: f64) -> bool {
-        bound >= found - TOLERANCE
+        bound >= found - tolerance(found)
             || bound >= self.enough
             || (found < self.enough && self.little.is_some_and(|little| bound >= little))
     }
@@ -143,8 +151,8 @@ impl Distance {
 ///
 /// The distance is the least signed distance of the piece's points (for a round piece:
 /// of its core's line, less its half width). With [`Window::EXACT`], `least` and `most`
-/// are at most [`DISTANCE_BOUND`] apart; inside a mesh [`MESH_DEPTH_BOUND`] takes its
-/// place.
+/// are at most [`DISTANCE_BOUND`] apart; where the piece enters, [`DEPTH_BOUND`] and, for
+/// a mesh, [`MESH_DEPTH_BOUND`] take its place.
 pub fn piece_distance(
     piece: &PieceShape,
     centre: &Vector3<f64>,
@@ -286,21 +294,19 @@ fn to_mesh(
     if whole >= window.enough {
         return Distance::at_least(whole);
     }
-    let outside = to_surface(piece, centre, mesh, window, scratch);
+    let first = &piece.cells()[0];
+    let sample = mesh.signed_distance(&(centre + first.middle())) - first.inflate;
+    let surface = to_surface(piece, centre, mesh, window, sample, scratch);
     // A piece that does not meet the surface lies inside with all its points or with none.
-    let sample = mesh.signed_distance(&(centre + piece.cells()[0].middle()));
-    if outside.least > 0.0 && sample >= 0.0 {
-        return outside;
+    if surface.least > 0.0 && sample + first.inflate >= 0.0 {
+        return surface;
     }
-    if outside.least > 0.0 || outside.most <= TOLERANCE {
-        // It enters for certain.
-        let touching = Distance {
+    if window.little.is_some() {
+        // It is not clear; how deep it is is not asked.
+        return Distance {
             least: f64::NEG_INFINITY,
-            most: outside.most.min(0.0).min(sample),
+            most: surface.most.min(sample),
         };
-        if window.is_settled(touching.most) {
-            return touching;
-        }
     }
     let mut distance = Distance::NONE;
     for cell in piece.cells() {
@@ -309,51 +315,65 @@ fn to_mesh(
         distance = distance.nearer(here.lessened(cell.inflate));
     }
     Distance {
-        least: distance.least.min(outside.least.max(0.0)),
-        most: distance.most.min(outside.most),
+        least: distance.least.min(surface.least.max(0.0)),
+        most: distance.most.min(surface.most),
     }
 }
 
-/// Distance between a piece and the triangles; nothing below zero is looked for.
+/// Distance between a piece and the triangles; `found` is one of its points'. Nothing
+/// below zero is looked for.
 fn to_surface(
     piece: &PieceShape,
     centre: &Vector3<f64>,
     mesh: &ClosedMesh,
     window: Window,
+    found: f64,
     scratch: &mut Scratch,
 ) -> Distance {
-    let bound = |node: usize| {
-        let node = &mesh.nodes[node];
-        piece.distance_to(&(node.centre - centre)) - node.half.norm()
+    // Touching matters however little is enough.
+    let window = Window {
+        enough: window.enough.max(TOLERANCE),
+        ..window
     };
     let mut distance = Distance {
         least: window.enough,
-        most: f64::INFINITY,
+        most: found.max(0.0),
     };
-    let Scratch { cells, nodes } = scratch;
-    nodes.clear();
-    nodes.push((bound(0), 0));
-    while let Some((near, node)) = nodes.pop() {
+    let Scratch { cells, pairs } = scratch;
+    let pair = |cell: &Cell, node: usize| {
+        let middle = centre + cell.middle();
+        let apart = mesh.nodes[node].distance(&middle) - cell.radius_about_middle();
+        (apart - cell.inflate, *cell, node)
+    };
+    pairs.clear();
+    pairs.extend(piece.cells().iter().map(|cell| pair(cell, 0)));
+    while let Some((near, cell, node)) = pairs.pop() {
         if near >= distance.least || window.leaves_out(near, distance.most) {
             distance.least = distance.least.min(near);
             continue;
         }
-        match mesh.nodes[node].content {
+        let size = mesh.nodes[node].half.norm();
+        let content = mesh.nodes[node].content;
+        let nearer_last = |pairs: &mut Vec<(f64, Cell, usize)>, two: [(f64, Cell, usize); 2]| {
+            let [first, second] = two;
+            if first.0 < second.0 {
+                pairs.extend([second, first]);
+            } else {
+                pairs.extend([first, second]);
+            }
+        };
+        match content {
+            _ if cell.size() > 4.0 * size => {
+                nearer_last(pairs, cell.halves().map(|half| pair(&half, node)));
+            }
             Content::Branch(first, second) => {
-                let (first, second) = ((bound(first), first), (bound(second), second));
-                if first.0 < second.0 {
-                    nodes.extend([second, first]);
-                } else {
-                    nodes.extend([first, second]);
-                }
+                nearer_last(pairs, [first, second].map(|child| pair(&cell, child)));
             }
             Content::Leaf(from, to) => {
                 for triangle in &mesh.triangles[from..to] {
-                    for cell in piece.cells() {
-                        let window = window.after(&distance).widened(cell.inflate);
-                        let here = search(cell, centre, triangle, window, cells);
-                        distance = distance.nearer(here.lessened(cell.inflate));
-                    }
+                    let window = window.after(&distance).widened(cell.inflate);
+                    let here = search(&cell, centre, triangle, window, cells);
+                    distance = distance.nearer(here.lessened(cell.inflate));
                 }
             }
         }
@@ -378,10 +398,10 @@ fn depth(
     while let Some(cell) = stack.pop() {
         let value = mesh.signed_distance(&(centre + cell.middle()));
         distance.most = distance.most.min(value);
-        let bound = value - cell.size();
+        let bound = value - cell.radius_about_middle();
         let settled = window.is_settled(distance.most);
         if settled
-            || bound >= distance.most - MESH_DEPTH_BOUND
+            || bound >= distance.most - MESH_DEPTH_BOUND.max(tolerance(distance.most))
             || window.leaves_out(bound, distance.most)
         {
             distance.least = distance.least.min(bound);

@@ -23,8 +23,8 @@ use super::judge::Row;
 use super::motion::base_axis;
 use super::ordered::Ordered;
 
-/// Extents are never below the true ones and at most this above, m: 0.2 mm.
-pub const EXTENT_BOUND: f64 = 2e-4;
+/// Extents are never below the true ones and at most this above, m: 0.5 mm.
+pub const EXTENT_BOUND: f64 = 5e-4;
 
 /// The room a design takes over a working range.
 #[derive(Debug, Clone, PartialEq)]
@@ -50,13 +50,18 @@ impl Surroundings<'_> {
     /// [`KinematicsError`] where the bars do not close within the range.
     pub fn swept_room(&self, range: &WorkingRange) -> Result<SweptRoom, KinematicsError> {
         let firsts = range.first.filter(|[from, to]| to - from < TAU);
+        let bands = self.bands(range)?;
+        let extent = |along: &Vector3<f64>| match firsts {
+            None => Ok(extent_all_around(&bands, along)),
+            Some(firsts) => self.extent(range, firsts, along),
+        };
         let mut corners = [Vector3::zeros(), Vector3::zeros()];
         for axis in 0..3 {
             for (corner, side) in corners.iter_mut().zip([-1.0, 1.0]) {
                 let mut along = Vector3::zeros();
                 along[axis] = side;
                 let base = self.world_from_base.transpose() * along;
-                corner[axis] = self.centre[axis] + side * self.extent(range, firsts, &base)?;
+                corner[axis] = self.centre[axis] + side * extent(&base)?;
             }
         }
         let outer_radius = self
@@ -65,12 +70,16 @@ impl Surroundings<'_> {
             .filter(|solid| solid.body != 0)
             .map(|solid| solid.reach)
             .fold(0.0, f64::max);
+        let shells = self.shells();
         Ok(SweptRoom {
             outer_radius,
-            axis_radius: self.extent(range, None, &Vector3::x())?.min(outer_radius),
+            axis_radius: extent_all_around(&bands, &Vector3::x()),
             low: corners[0],
             high: corners[1],
-            volume: self.swept_volume(range, firsts)?,
+            volume: match firsts {
+                None => volume_all_around(&bands, &shells),
+                Some(firsts) => self.volume_of_part_turn(range, firsts, &shells)?,
+            },
         })
     }
 
@@ -80,7 +89,7 @@ impl Surroundings<'_> {
     fn extent(
         &self,
         range: &WorkingRange,
-        firsts: Option<[f64; 2]>,
+        firsts: [f64; 2],
         along: &Vector3<f64>,
     ) -> Result<f64, KinematicsError> {
         let mut search = ExtentSearch {
@@ -102,7 +111,7 @@ impl Surroundings<'_> {
             let mut part = Part {
                 solid,
                 second: range.second,
-                first: firsts.unwrap_or([0.0, TAU]),
+                first: firsts,
             };
             if moving.turns_with_base {
                 // The second angle, too, turns it about the base axis: one turn in all.
@@ -126,34 +135,6 @@ impl Surroundings<'_> {
             .iter()
             .map(|piece| -piece.least_along(&-seen))
             .fold(f64::NEG_INFINITY, f64::max)
-    }
-
-    /// Least and greatest the swept volume can be, m³.
-    fn swept_volume(
-        &self,
-        range: &WorkingRange,
-        firsts: Option<[f64; 2]>,
-    ) -> Result<[f64; 2], KinematicsError> {
-        let shells = self.shells();
-        let bands = self.bands(range)?;
-        let mut volume = [0.0, 0.0];
-        match firsts {
-            None => {
-                for [inner, outer] in shells {
-                    for (x, weight) in rule_12() {
-                        let r = 0.5 * (inner + outer) + 0.5 * (outer - inner) * x;
-                        let weight = 0.5 * (outer - inner) * weight * r * r * TAU;
-                        for (side, sum) in volume.iter_mut().enumerate() {
-                            *sum += weight * zone_of(&bands, r, side);
-                        }
-                    }
-                }
-                // The rule on each shell is exact but where bands begin to overlap.
-                let bound = 1e-4 * volume[1];
-                Ok([volume[0] - bound, volume[1] + bound])
-            }
-            Some(firsts) => self.volume_of_part_turn(range, firsts, &shells),
-        }
     }
 
     /// Radii between which the same pieces are met, m.
@@ -399,6 +380,43 @@ struct Band {
     piece: PieceShape,
     sure: [f64; 2],
     most: [f64; 2],
+}
+
+/// Greatest extent along a direction of the base frame of everything turned all around the
+/// base axis, m: at a radius it depends on the polar angle alone, r·cos(θ − θ_along), and
+/// along a straight side it has no greatest value between the faces.
+fn extent_all_around(bands: &[Band], along: &Vector3<f64>) -> f64 {
+    let along = crate::sphere::arc_between(along, &base_axis());
+    let of = |band: &Band| {
+        let beyond = |spread: f64| {
+            let [lo, hi] = [band.most[0] - spread, band.most[1] + spread];
+            (lo - along).max(along - hi).clamp(0.0, PI)
+        };
+        band.piece
+            .rims()
+            .into_iter()
+            .map(|(radius, spread, inflate)| radius * beyond(spread).cos() + inflate)
+            .fold(f64::NEG_INFINITY, f64::max)
+    };
+    bands.iter().map(of).fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// Least and greatest the volume swept all around can be, m³: the integral of
+/// 2π r² ∫ sin θ dθ over the shells.
+fn volume_all_around(bands: &[Band], shells: &[[f64; 2]]) -> [f64; 2] {
+    let mut volume = [0.0, 0.0];
+    for [inner, outer] in shells {
+        for (x, weight) in rule_12() {
+            let r = 0.5 * (inner + outer) + 0.5 * (outer - inner) * x;
+            let weight = 0.5 * (outer - inner) * weight * r * r * TAU;
+            for (side, sum) in volume.iter_mut().enumerate() {
+                *sum += weight * zone_of(bands, r, side);
+            }
+        }
+    }
+    // The rule on each shell is exact but where bands begin to overlap.
+    let bound = 1e-4 * volume[1];
+    [volume[0] - bound, volume[1] + bound]
 }
 
 /// ∫ sin θ dθ over the polar angles that some band takes at a radius; side 0 surely, 1 at most.

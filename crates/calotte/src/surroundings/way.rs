@@ -33,10 +33,28 @@ pub struct FreeWays {
     /// Covered area of the cells joined with the park configuration, sr.
     pub reachable: f64,
     park: [f64; 2],
-    /// For each cell the one before on the shortest way, and the place where they meet.
-    before: Vec<Option<(usize, [f64; 2])>>,
+    /// For each cell the step into it on the shortest way; `None` where the way begins.
+    before: Vec<Option<Step>>,
+    /// The cell in which ways begin, if there is one, and where they enter it.
+    begin: Option<(usize, [f64; 2])>,
     wraps: bool,
 }
+
+/// A step from one cell to another: over a shared side, or along a line proven clear.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Step {
+    /// The cell it leaves.
+    from: usize,
+    /// The cell it enters.
+    to: usize,
+    /// Where it leaves the one.
+    leaves: [f64; 2],
+    /// Where it enters the other; over a shared side the same place.
+    enters: [f64; 2],
+}
+
+/// Nearest cells that are tried with a straight line where none shares a side.
+const LINES_TRIED: usize = 24;
 
 impl FreeWays {
     /// Whether every clear working configuration can be reached from the park
@@ -76,8 +94,13 @@ impl Surroundings<'_> {
             .collect();
         let wraps = whole.first.is_none();
         let park = [wrapped(park[0], wraps), park[1]];
-        let doors = doors(&cells, wraps.then_some(first));
-        let (joined, before) = flood(&cells, &doors, park);
+        let mut steps = doors(&cells, wraps.then_some(first));
+        let begin = self.nearest_by_line(&cells, park, |_| true);
+        let mut flooded = flood(&cells, &steps, begin);
+        if self.bridge(&cells, &flooded.0, &mut steps) {
+            flooded = flood(&cells, &steps, begin);
+        }
+        let (joined, before) = flooded;
         let area = |wanted: &dyn Fn(usize) -> bool| {
             cells
                 .iter()
@@ -93,8 +116,83 @@ impl Surroundings<'_> {
             joined,
             park,
             before,
+            begin,
             wraps,
         }
+    }
+
+    /// The clear cell that holds a place, or one of the nearest that a straight line
+    /// proven clear joins with it, and where the line enters it.
+    fn nearest_by_line(
+        &self,
+        cells: &[CoverageCell],
+        place: [f64; 2],
+        wanted: impl Fn(usize) -> bool,
+    ) -> Option<(usize, [f64; 2])> {
+        let mut near: Vec<(Ordered, usize)> = cells
+            .iter()
+            .enumerate()
+            .filter(|(index, _)| wanted(*index))
+            .map(|(index, cell)| {
+                let [first, second] = nearest_in(cell, place);
+                (Ordered((first - place[0]).hypot(second - place[1])), index)
+            })
+            .collect();
+        if near.len() > LINES_TRIED {
+            near.select_nth_unstable(LINES_TRIED);
+            near.truncate(LINES_TRIED);
+        }
+        near.sort_unstable();
+        near.into_iter().find_map(|(distance, index)| {
+            let enters = nearest_in(&cells[index], place);
+            (distance.0 == 0.0 || self.line_is_clear(place, enters)).then_some((index, enters))
+        })
+    }
+
+    /// Joins groups of cells that share no side with what is joined already by straight
+    /// lines proven clear: between them lies what is undecided, not blocked. Says whether
+    /// any was.
+    fn bridge(&self, cells: &[CoverageCell], joined: &[bool], steps: &mut Steps) -> bool {
+        let mut done = joined.to_vec();
+        let mut any = false;
+        for start in 0..cells.len() {
+            if done[start] {
+                continue;
+            }
+            let group = group_of(start, steps, &mut done);
+            if group.iter().all(|index| cells[*index].area <= 0.0) {
+                continue;
+            }
+            // The largest cell stands for its group.
+            let size = |index: &usize| Ordered(cells[*index].area);
+            let Some(largest) = group.iter().copied().max_by_key(size) else {
+                continue;
+            };
+            let middle = |range: [f64; 2]| 0.5 * (range[0] + range[1]);
+            let place = [middle(cells[largest].first), middle(cells[largest].second)];
+            let Some((other, enters)) = self.nearest_by_line(cells, place, |index| joined[index])
+            else {
+                continue;
+            };
+            for step in [
+                Step {
+                    from: largest,
+                    to: other,
+                    leaves: place,
+                    enters,
+                },
+                Step {
+                    from: other,
+                    to: largest,
+                    leaves: enters,
+                    enters: place,
+                },
+            ] {
+                steps[step.from].push(step);
+            }
+            any = true;
+        }
+        any
     }
 
     /// A way from the park configuration to mechanism angles, rad: a list of
@@ -102,35 +200,34 @@ impl Surroundings<'_> {
     /// not in a clear cell that is joined with it. Short, not always the shortest: the
     /// shortest through the cells, then straightened.
     pub fn way_to(&self, ways: &FreeWays, target: [f64; 2]) -> Option<Vec<[f64; 2]>> {
-        let mut target = [wrapped(target[0], ways.wraps), target[1]];
-        let mut cell = ways
-            .cells
-            .iter()
-            .zip(&ways.joined)
-            .position(|(cell, joined)| *joined && holds(cell, target))?;
-        let mut way = vec![target];
-        while let Some((before, door)) = ways.before[cell] {
+        let target = [wrapped(target[0], ways.wraps), target[1]];
+        let (mut cell, enters) =
+            self.nearest_by_line(&ways.cells, target, |index| ways.joined[index])?;
+        let mut way = vec![target, enters];
+        let push = |way: &mut Vec<[f64; 2]>, place: [f64; 2]| {
             // A door at the seam of a full turn is met a turn on.
-            let turns = ((target[0] - door[0]) / TAU).round();
-            let at = if ways.wraps {
-                [door[0] + TAU * turns, door[1]]
+            let last = way[way.len() - 1];
+            let turns = if ways.wraps {
+                ((last[0] - place[0]) / TAU).round()
             } else {
-                door
+                0.0
             };
-            way.push(at);
-            target = at;
-            cell = before;
-        }
-        let turns = if ways.wraps {
-            ((target[0] - ways.park[0]) / TAU).round()
-        } else {
-            0.0
+            way.push([place[0] + TAU * turns, place[1]]);
         };
-        way.push([ways.park[0] + TAU * turns, ways.park[1]]);
+        while let Some(step) = ways.before[cell] {
+            push(&mut way, step.enters);
+            push(&mut way, step.leaves);
+            cell = step.from;
+        }
+        let (_, begins) = ways.begin?;
+        push(&mut way, begins);
+        push(&mut way, ways.park);
         way.reverse();
+        way.dedup();
         // Begin where the park configuration was given.
-        for point in &mut way {
-            point[0] -= TAU * turns;
+        let ahead = way[0][0] - ways.park[0];
+        for place in &mut way {
+            place[0] -= ahead;
         }
         Some(self.straightened(way))
     }
@@ -197,18 +294,38 @@ fn wrapped(first: f64, wraps: bool) -> f64 {
     }
 }
 
-fn holds(cell: &CoverageCell, point: [f64; 2]) -> bool {
-    let within = |range: [f64; 2], x: f64| range[0] <= x && x <= range[1];
-    within(cell.first, point[0]) && within(cell.second, point[1])
+/// The place of a cell nearest to a place.
+fn nearest_in(cell: &CoverageCell, place: [f64; 2]) -> [f64; 2] {
+    [
+        place[0].clamp(cell.first[0], cell.first[1]),
+        place[1].clamp(cell.second[0], cell.second[1]),
+    ]
 }
 
-/// Neighbours of each cell with the middle of the side they share.
-type Doors = Vec<Vec<(usize, [f64; 2])>>;
+/// Steps out of each cell.
+type Steps = Vec<Vec<Step>>;
 
-/// Cells that share a side. Their ends come from halving one rectangle, so those that
+/// All cells joined with one by steps, marked as done.
+fn group_of(start: usize, steps: &Steps, done: &mut [bool]) -> Vec<usize> {
+    let mut group = vec![start];
+    done[start] = true;
+    let mut next = 0;
+    while next < group.len() {
+        for step in &steps[group[next]] {
+            if !done[step.to] {
+                done[step.to] = true;
+                group.push(step.to);
+            }
+        }
+        next += 1;
+    }
+    group
+}
+
+/// Steps between cells that share a side, over the middle of it. Their ends come from halving one rectangle, so those that
 /// meet are equal to the last digit. `seam` are the first angles where a turn closes.
-fn doors(cells: &[CoverageCell], seam: Option<[f64; 2]>) -> Doors {
-    let mut doors: Doors = vec![Vec::new(); cells.len()];
+fn doors(cells: &[CoverageCell], seam: Option<[f64; 2]>) -> Steps {
+    let mut doors: Steps = vec![Vec::new(); cells.len()];
     let mut begin_second: BTreeMap<u64, Vec<usize>> = BTreeMap::new();
     let mut begin_first: BTreeMap<u64, Vec<usize>> = BTreeMap::new();
     for (index, cell) in cells.iter().enumerate() {
@@ -240,55 +357,63 @@ fn doors(cells: &[CoverageCell], seam: Option<[f64; 2]>) -> Doors {
     for (index, cell) in cells.iter().enumerate() {
         let above = begin_second.get(&cell.second[1].to_bits());
         for (other, first) in overlapping(above, &|c| cells[c].first, cell.first) {
-            let door = [first, cell.second[1]];
-            doors[index].push((other, door));
-            doors[other].push((index, door));
+            open_door(&mut doors, [index, other], [first, cell.second[1]]);
         }
         let closes = seam.filter(|[_, end]| *end == cell.first[1]);
         let begins = closes.map_or(cell.first[1], |[start, _]| start);
         let beside = begin_first.get(&begins.to_bits());
         for (other, second) in overlapping(beside, &|c| cells[c].second, cell.second) {
-            let door = [cell.first[1], second];
-            doors[index].push((other, door));
-            doors[other].push((index, door));
+            open_door(&mut doors, [index, other], [cell.first[1], second]);
         }
     }
     doors
 }
 
-/// Shortest ways from the cell of a place, door to door (Dijkstra).
+fn open_door(doors: &mut Steps, [one, other]: [usize; 2], place: [f64; 2]) {
+    for (from, to) in [(one, other), (other, one)] {
+        doors[from].push(Step {
+            from,
+            to,
+            leaves: place,
+            enters: place,
+        });
+    }
+}
+
+/// Shortest ways from a place in a cell, door to door (Dijkstra).
 fn flood(
     cells: &[CoverageCell],
-    doors: &Doors,
-    start: [f64; 2],
-) -> (Vec<bool>, Vec<Option<(usize, [f64; 2])>>) {
+    steps: &Steps,
+    begin: Option<(usize, [f64; 2])>,
+) -> (Vec<bool>, Vec<Option<Step>>) {
     let mut length = vec![f64::INFINITY; cells.len()];
-    let mut entered = vec![start; cells.len()];
-    let mut before = vec![None; cells.len()];
+    let mut entered = vec![[0.0; 2]; cells.len()];
+    let mut before: Vec<Option<Step>> = vec![None; cells.len()];
     let mut settled = vec![false; cells.len()];
     let mut queue = BinaryHeap::new();
-    for (index, cell) in cells.iter().enumerate() {
-        if holds(cell, start) {
-            length[index] = 0.0;
-            queue.push(Reverse((Ordered(0.0), index)));
-        }
+    if let Some((cell, place)) = begin {
+        length[cell] = 0.0;
+        entered[cell] = place;
+        queue.push(Reverse((Ordered(0.0), cell)));
     }
+    let between = |a: [f64; 2], b: [f64; 2]| {
+        // Within a cell no way is longer than its own width, seam or not.
+        let sideways = (a[0] - b[0]).abs();
+        sideways.min((TAU - sideways).abs()).hypot(a[1] - b[1])
+    };
     while let Some(Reverse((Ordered(here), index))) = queue.pop() {
         if settled[index] {
             continue;
         }
         settled[index] = true;
-        for (other, door) in &doors[index] {
-            let from = entered[index];
-            // Within a cell no way is longer than its own width, seam or not.
-            let sideways = (door[0] - from[0]).abs();
-            let sideways = sideways.min((TAU - sideways).abs());
-            let next = here + sideways.hypot(door[1] - from[1]);
-            if next < length[*other] {
-                length[*other] = next;
-                entered[*other] = *door;
-                before[*other] = Some((index, *door));
-                queue.push(Reverse((Ordered(next), *other)));
+        for step in &steps[index] {
+            let next =
+                here + between(entered[index], step.leaves) + between(step.leaves, step.enters);
+            if next < length[step.to] {
+                length[step.to] = next;
+                entered[step.to] = step.enters;
+                before[step.to] = Some(*step);
+                queue.push(Reverse((Ordered(next), step.to)));
             }
         }
     }

@@ -3,7 +3,7 @@
 mod dome;
 
 use calotte::analysis::ring::{Model, pose_at};
-use calotte::analysis::stage_curve::{StagePoint, best_stages};
+use calotte::analysis::stage_curve::{StagePoint, best_stages, smaller_bearing};
 use calotte::brief::{LoadCase, LoadPlace, LoadVector, Objective, ObjectiveQuantity};
 use calotte::search::Outcome;
 use calotte::search::evaluate::{SEARCH_AROUND, SEARCH_RINGS};
@@ -235,7 +235,17 @@ fn stages(found: &Found) -> Figure {
             ..LinePanel::default()
         }
     };
-    let values = || found.curve.iter().flat_map(|p| [p.rigid, p.real]).flatten();
+    let mut panels = vec![
+        panel("Rigid joints", |p| p.rigid),
+        panel("These joints", |p| p.real),
+    ];
+    if let Some(bearing) = smaller_bearing(&found.design) {
+        panels.push(panel(&format!("Bearing {}", bearing.name), |p| p.smaller));
+    }
+    let values = || {
+        let points = found.curve.iter();
+        points.flat_map(|p| [p.rigid, p.real, p.smaller]).flatten()
+    };
     let least = values().fold(f64::INFINITY, f64::min);
     let most = values().fold(0.0, f64::max);
     let plain = Axis::new("Least stiffness", "N/mm");
@@ -258,10 +268,7 @@ fn stages(found: &Found) -> Figure {
         Plot::LineChart(LineChart {
             x: Axis::new("Stages", "").with_kind(AxisKind::Integer),
             y,
-            panels: vec![
-                panel("Rigid joints", |p| p.rigid),
-                panel("These joints", |p| p.real),
-            ],
+            panels,
             naming: Naming::Legend,
             aspect: 0.7,
         }),

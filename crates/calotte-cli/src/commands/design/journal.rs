@@ -103,7 +103,8 @@ fn outcome_json(outcome: &Outcome) -> Value {
                     e.sag,
                     e.torque,
                     e.safety.is_finite().then_some(e.safety),
-                    e.moving_mass
+                    e.moving_mass,
+                    e.remaining
                 ])
             })
         ])
@@ -158,6 +159,7 @@ fn read_values(value: &Value) -> Option<CandidateValues> {
                 torque: at(3)?,
                 safety: at(4).unwrap_or(f64::INFINITY),
                 moving_mass: at(5)?,
+                remaining: at(6)?,
             })
         }
     };

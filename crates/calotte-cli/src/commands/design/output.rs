@@ -1,7 +1,8 @@
 //! The results folder of the main job.
 
-use calotte::analysis::stage_curve::best_stages;
-use calotte::search::{Angles, Outcome};
+use calotte::analysis::stage_curve::{best_stages, smaller_bearing};
+use calotte::brief::Brief;
+use calotte::search::{Angles, Candidate, Outcome};
 use calotte_format::results::analysis_json;
 use calotte_format::units::{degrees, millimetres};
 use calotte_report::plot::FigureStyle;
@@ -50,9 +51,12 @@ pub fn document(found: &Found) -> Value {
                 "stages": p.stages,
                 "rigid_joints_n_per_mm": p.rigid.map(|k| k / 1e3),
                 "these_joints_n_per_mm": p.real.map(|k| k / 1e3),
+                "one_size_down_n_per_mm": p.smaller.map(|k| k / 1e3),
             })).collect::<Vec<_>>(),
             "best_rigid_joints": best_stages(&found.curve, |p| p.rigid),
             "best_these_joints": best_stages(&found.curve, |p| p.real),
+            "best_one_size_down": best_stages(&found.curve, |p| p.smaller),
+            "one_size_down": smaller_bearing(&found.design).map(|bearing| bearing.name),
         }),
     );
     let inputs = [(
@@ -138,7 +142,7 @@ pub fn fill(folder: &mut ResultsFolder, found: &Found, document: &Value) -> Resu
     Ok(())
 }
 
-const COLUMNS: [&str; 26] = [
+const COLUMNS: [&str; 28] = [
     "index",
     "family",
     "stages",
@@ -151,6 +155,8 @@ const COLUMNS: [&str; 26] = [
     "joint_radius_mm",
     "section",
     "material",
+    "bearing",
+    "layers",
     "feasible",
     "not_dominated",
     "why_not",
@@ -220,6 +226,8 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
         millimetres(candidate.joint_radius).to_string(),
         words::section(&brief.choice.sections[candidate.section]),
         brief.choice.materials[candidate.material].name.clone(),
+        bearing_words(brief, candidate),
+        layers_words(brief, candidate),
         outcome.feasible().to_string(),
         on_front.to_string(),
         outcome.failed.join("; "),
@@ -239,4 +247,28 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
         kinematic(elastic.map(|e| e.moving_mass)),
     ]);
     fields
+}
+
+/// The bearing of a candidate; empty where joints have none.
+fn bearing_words(brief: &Brief, candidate: &Candidate) -> String {
+    let given = brief
+        .joints
+        .as_ref()
+        .and_then(|joints| joints.parts.as_ref());
+    match candidate.bearing {
+        Some(index) => brief.choice.bearings[index].name.clone(),
+        None => given.map_or(String::new(), |parts| parts.bearing.name.clone()),
+    }
+}
+
+/// The arrangement of a candidate's layers; empty without layers.
+fn layers_words(brief: &Brief, candidate: &Candidate) -> String {
+    let given = brief.layers.as_ref().map(|layers| &layers.arrangement);
+    let arrangement = candidate
+        .arrangement
+        .map(|index| &brief.choice.arrangements[index])
+        .or(given);
+    arrangement.map_or(String::new(), |arrangement| {
+        words::arrangement(arrangement).to_string()
+    })
 }
