@@ -100,6 +100,12 @@ pub struct AnalyseOptions {
     /// One configuration by its tool direction in the base frame, degrees.
     #[arg(long, value_name = "POLAR,AZIMUTH", allow_hyphen_values = true)]
     pub direction: Option<String>,
+    /// Arrangements of the layers from the fewest to full nesting, with what each costs.
+    #[arg(long)]
+    pub layers: bool,
+    /// Redundant constraints, and the joints to release for them, with what each costs.
+    #[arg(long)]
+    pub releases: bool,
     /// Print one JSON object.
     #[arg(long)]
     pub json: bool,

@@ -11,8 +11,6 @@ mod cloud;
 mod coverage;
 #[path = "surroundings/distances.rs"]
 mod distances;
-#[path = "surroundings/probe.rs"]
-mod probe;
 #[path = "surroundings/room.rs"]
 mod room;
 #[path = "surroundings/scene.rs"]

@@ -20,10 +20,11 @@ fn error(solid: &Solid, options: &MeshOptions, exact: f64) -> f64 {
 
 /// Bosses of equal or greater width, lower, as high or higher than the bar, holes and
 /// voids, bends, one and two arcs: closed and oriented (`mesh_of` checks it and so does
-/// the loop), volume within 0.5 % of the union counted point by point.
+/// the loop), volume within 0.5 % of the union counted point by point. In the last one
+/// three changes of the outline lie within 0.1 µm.
 #[test]
 fn random_bars_are_sound_and_as_large_as_their_pieces() {
-    for seed in 0..100 {
+    for seed in (0..100).chain([3277]) {
         let solid = random_bar(seed);
         let mesh = mesh_of(&solid, &MeshOptions::default()).unwrap();
         mesh.check().unwrap();

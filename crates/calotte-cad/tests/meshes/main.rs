@@ -2,7 +2,6 @@
 
 mod bars;
 #[path = "../../../calotte/tests/common/mod.rs"]
-#[allow(dead_code)]
 mod common;
 mod parts;
 mod random;

@@ -29,9 +29,7 @@ fn good() -> Solid {
 fn refused(change: impl FnOnce(&mut Solid)) -> MeshError {
     let mut solid = good();
     change(&mut solid);
-    mesh_of(&solid, &MeshOptions::default())
-        .err()
-        .expect("a spoilt solid has no mesh")
+    mesh_of(&solid, &MeshOptions::default()).expect_err("a spoilt solid has no mesh")
 }
 
 #[test]
@@ -99,7 +97,7 @@ fn options_are_checked() {
             chord_tolerance,
             ..MeshOptions::default()
         };
-        let error = mesh_of(&good(), &options).err().expect("bad options");
+        let error = mesh_of(&good(), &options).expect_err("bad options");
         assert!(matches!(error, MeshError::Tolerance { .. }), "{error}");
     }
     for round_sides in [0, 7, 5000] {
@@ -107,7 +105,7 @@ fn options_are_checked() {
             round_sides,
             ..MeshOptions::default()
         };
-        let error = mesh_of(&good(), &options).err().expect("bad options");
+        let error = mesh_of(&good(), &options).expect_err("bad options");
         assert!(matches!(error, MeshError::RoundSides { .. }), "{error}");
     }
 }

@@ -16,8 +16,11 @@ use calotte_format::results::{
     analysis_json, comparison_json, configuration_json, direction_json, distances_json, parts_json,
 };
 use calotte_format::units::{degrees, radians};
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 
+use super::build_options::{
+    layer_choices, layers_json, print_layers, print_releases, releases, releases_json,
+};
 use crate::Verdict;
 use crate::arguments::AnalyseOptions;
 use crate::failure::Failure;
@@ -50,10 +53,37 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
         eprintln!("warning: {warning}");
     }
     let asked = asked(options, &design.value, &analysis, &model)?;
+    let nominal = design.value.at_corner(Corner::Nominal);
+    let layers = options
+        .layers
+        .then(|| layer_choices(&nominal, &requirements, &analysis))
+        .transpose()
+        .map_err(|error| {
+            Failure::new(error)
+                .hint("--layers needs a design with [layers] that reaches the region")
+        })?;
+    let released = options
+        .releases
+        .then(|| releases(&nominal, &requirements))
+        .transpose()
+        .map_err(|error| Failure::new(error).hint("leave --releases out"))?;
     if options.json {
-        print_json(&design, brief.as_ref(), &analysis, &asked, &warnings);
+        let mut extra = Map::new();
+        if let Some((_, choices)) = &layers {
+            extra.insert("arrangements".into(), layers_json(choices));
+        }
+        if let Some(report) = &released {
+            extra.insert("releases".into(), releases_json(report));
+        }
+        print_json(&design, brief.as_ref(), &analysis, &asked, &warnings, extra);
     } else {
         print_text(&design.value, brief.as_ref(), &analysis, &asked);
+        if let Some((_, choices)) = &layers {
+            print_layers(&nominal, choices);
+        }
+        if let Some(report) = &released {
+            print_releases(report);
+        }
     }
     Ok(match &asked {
         Asked::Region => verdict(&analysis),
@@ -250,8 +280,10 @@ fn print_json(
     analysis: &Analysis,
     asked: &Asked,
     warnings: &[String],
+    extra: Map<String, Value>,
 ) {
     let mut object = analysis_json(&design.value, analysis);
+    object.extend(extra);
     match asked {
         Asked::Region => {}
         Asked::Configuration(single) => {

@@ -1,6 +1,7 @@
 //! One module per command.
 
 pub mod analyse;
+mod build_options;
 pub mod compare;
 pub mod design;
 pub mod map;

@@ -84,10 +84,10 @@ pub fn reach(
 fn shortened(kinematics: &Kinematics, range: &WorkingRange, interval: [f64; 2]) -> WorkingRange {
     let polar = |second: f64| wrap_signed(kinematics.meridian.state(second).polar.value);
     let mut shorter = range.clone();
-    for end in 0..2 {
-        if (interval[end] - range.second[end]).abs() > 2.0 * RESOLUTION {
-            shorter.second[end] = interval[end];
-            shorter.polar_at_ends[end] = polar(interval[end]);
+    for (end, place) in interval.into_iter().enumerate() {
+        if (place - range.second[end]).abs() > 2.0 * RESOLUTION {
+            shorter.second[end] = place;
+            shorter.polar_at_ends[end] = polar(place);
             shorter.limits[end] = Limit::Clearing;
         }
     }

@@ -29,7 +29,7 @@ use super::ring::{Model, pose_at, ring_grid};
 
 /// How finely releases are studied.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct ReleaseStudyOptions {
+pub struct ReleaseOptions {
     /// Polar angles at which stiffness is taken, both ends of the covered part included.
     pub rings: usize,
     /// Configurations over the working range at which an exact set must stay exact.
@@ -38,7 +38,7 @@ pub struct ReleaseStudyOptions {
     pub solves_max: usize,
 }
 
-impl Default for ReleaseStudyOptions {
+impl Default for ReleaseOptions {
     fn default() -> Self {
         Self {
             rings: 9,
@@ -163,7 +163,7 @@ pub struct ReleaseReport {
 pub fn release_report(
     design: &Design,
     requirements: &Requirements,
-    options: &ReleaseStudyOptions,
+    options: &ReleaseOptions,
 ) -> Result<ReleaseReport, ReleaseError> {
     let study = Study::new(design, requirements, options)?;
     let space = &study.space;
@@ -246,7 +246,7 @@ impl Study {
     fn new(
         design: &Design,
         requirements: &Requirements,
-        options: &ReleaseStudyOptions,
+        options: &ReleaseOptions,
     ) -> Result<Self, ReleaseError> {
         let mut design = design.clone();
         design.joints.releases.clear();
@@ -366,7 +366,7 @@ impl Study {
     fn propose(
         &self,
         singles: &[Option<f64>],
-        options: &ReleaseStudyOptions,
+        options: &ReleaseOptions,
         report: &mut ReleaseReport,
     ) -> Result<(), ReleaseError> {
         let mut solved = Solved::default();

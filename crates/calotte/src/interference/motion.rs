@@ -183,9 +183,15 @@ impl RateBounds {
         let about = greatest([a.about, b.about], [am.about[0], bm.about[0]]);
         let turned = (a.polar - b.polar).cos();
         let product = a.about[0] * b.about[0];
-        let apart = 1.0 - turned.lo;
-        let rest = 2.0 * product.hi.max(0.0) * apart;
-        (across * across + about * about + rest).sqrt() * (1.0 + ROUNDING)
+        // A product that is surely negative takes at least its least from the square.
+        let apart = 1.0
+            - if product.hi > 0.0 {
+                turned.lo
+            } else {
+                turned.hi
+            };
+        let rest = 2.0 * product.hi * apart;
+        (across * across + about * about + rest).max(0.0).sqrt() * (1.0 + ROUNDING)
     }
 }
 
@@ -250,7 +256,11 @@ mod tests {
                             }
                             let here = turned(&kinematics, bodies, middle - 1e-4, middle + 1e-4);
                             if half_width == 1e-4 {
-                                assert!((bound - here / 2e-4).abs() < 2e-3 * (1.0 + bound));
+                                assert!(
+                                    (bound - here / 2e-4).abs() < 2e-3 * (1.0 + bound),
+                                    "{bodies:?} at {middle}: {bound} {}",
+                                    here / 2e-4
+                                );
                             }
                         }
                     }

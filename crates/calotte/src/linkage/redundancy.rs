@@ -321,6 +321,9 @@ pub(super) fn tangents(
     [first, axis.cross(&first)]
 }
 
+/// What one row asks of one body: index, sign, factors of its velocity and its rotation.
+type BodyEntry = (usize, f64, Vector3<f64>, Vector3<f64>);
+
 /// Constraints on the twists [v/L; ω] of the moving bodies at the remote
 /// centre, L the characteristic length, with what each row is.
 pub fn constraints(
@@ -329,7 +332,7 @@ pub fn constraints(
     options: &RedundancyOptions,
 ) -> (DMatrix<f64>, Vec<ConstraintRow>) {
     let mut rows = Vec::new();
-    let mut entries: Vec<Vec<(usize, f64, Vector3<f64>, Vector3<f64>)>> = Vec::new();
+    let mut entries: Vec<Vec<BodyEntry>> = Vec::new();
     let arm = options.joint_radius / options.characteristic_length;
     let none = Vector3::zeros();
     for (index, joint) in linkage.joints.iter().enumerate() {

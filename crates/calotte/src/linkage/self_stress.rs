@@ -40,6 +40,9 @@ pub struct JointShare {
     pub tilt: f64,
 }
 
+/// A state, the loop it lies in and the axis it belongs to, where it has them.
+type FoundState = (DVector<f64>, Option<Vec<usize>>, Option<Vector3<f64>>);
+
 /// States that span the row space of `stresses`.
 pub(super) fn states(
     linkage: &Linkage,
@@ -48,7 +51,7 @@ pub(super) fn states(
     rows: &[ConstraintRow],
     stresses: &DMatrix<f64>,
 ) -> Result<Vec<SelfStress>, RedundancyError> {
-    let mut found: Vec<(DVector<f64>, Option<Vec<usize>>, Option<Vector3<f64>>)> = Vec::new();
+    let mut found: Vec<FoundState> = Vec::new();
     let mut span = Span::default();
     for around in loops(linkage) {
         let own: Vec<usize> = (0..rows.len())

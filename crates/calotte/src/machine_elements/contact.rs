@@ -331,8 +331,8 @@ mod tests {
         );
         let contact = PointContact::ball_on_flat(4e-3, [&steel, &plastic]).unwrap();
         let state = contact.under(7.0).unwrap();
-        let modulus = 1.0 / (0.91 / 206e9 + 0.84 / 2e9);
-        let a = (0.75 * 7.0 * 4e-3 / modulus as f64).cbrt();
+        let modulus: f64 = 1.0 / (0.91 / 206e9 + 0.84 / 2e9);
+        let a = (0.75 * 7.0 * 4e-3 / modulus).cbrt();
         assert!((state.semi_major / a - 1.0).abs() < 1e-12);
         assert!((state.semi_minor / a - 1.0).abs() < 1e-12);
         assert!((state.approach / (a * a / 4e-3) - 1.0).abs() < 1e-12);

@@ -8,9 +8,9 @@ use crate::design::Design;
 use crate::kinematics::{Kinematics, KinematicsError};
 use crate::sphere::direction::rotation_about;
 
-use super::cell::PieceShape;
 use super::motion::{base_axis, body_rates};
 use super::piece_distance::{Distance, Scratch, Window, piece_distance, surely_overlaps};
+use super::piece_shape::PieceShape;
 use super::shape::Obstacle;
 
 /// Distance of one solid to one keep-out at a configuration.
@@ -138,12 +138,12 @@ impl<'a> Surroundings<'a> {
             centre,
         };
         for solid in 0..surroundings.solids.len() {
-            for keep_out in 0..obstacles.len() {
+            for (keep_out, round) in round.iter().enumerate() {
                 if surroundings.counts(solid, keep_out) {
                     surroundings.pairs.push(Pair {
                         solid,
                         keep_out,
-                        round: round[keep_out],
+                        round: *round,
                     });
                 }
             }

@@ -310,7 +310,17 @@ impl<'s, 'a> Mapper<'s, 'a> {
         let by_rows = by_first.is_nan() || by_second.is_nan() || by_second >= by_first;
         let verdict = match judgement.certainty {
             Certainty::Clear => Verdict::Clear,
-            Certainty::Blocked => Verdict::Blocked { solid, keep_out },
+            Certainty::Blocked => {
+                for index in &open {
+                    let other = surroundings.pairs[*index].keep_out;
+                    if !taking.contains(&other)
+                        && surroundings.takes_the_middle(&row.row, first, *index, &mut self.scratch)
+                    {
+                        taking.push(other);
+                    }
+                }
+                Verdict::Blocked { solid, keep_out }
+            }
             Certainty::Open
                 if by_second + by_first <= self.travel_min
                     || (by_rows && key.0 >= LEVEL_MAX)

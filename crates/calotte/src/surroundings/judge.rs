@@ -59,6 +59,21 @@ impl Surroundings<'_> {
         self.travel(solid, &row.rates, row.lateral[solid], second, first)
     }
 
+    /// Whether a pair comes nearer than the allowance in the middle of a row and of a range
+    /// of first angles.
+    pub(super) fn takes_the_middle(
+        &self,
+        row: &Row,
+        first: [f64; 2],
+        pair: usize,
+        scratch: &mut Scratch,
+    ) -> bool {
+        let middle = 0.5 * (first[0] + first[1]);
+        let window = Window::whether(self.allowance);
+        self.pair_distance(&self.pairs[pair], &row.posture, middle, window, scratch)
+            < self.allowance
+    }
+
     /// Prepares a range of the second mechanism angle.
     pub(super) fn row(&self, second: [f64; 2]) -> Result<Row, KinematicsError> {
         let posture = self.posture(0.5 * (second[0] + second[1]))?;

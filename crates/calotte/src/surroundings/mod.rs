@@ -18,12 +18,12 @@ pub mod motion;
 mod ordered;
 pub mod park;
 pub mod piece_distance;
+mod piece_shape;
 pub mod shape;
 pub mod swept;
 pub mod way;
 
 pub use approach::{Approach, ApproachError};
-pub use cell::PieceShape;
 pub use clear::{Clearance, Surroundings};
 pub use coverage::{CoverageCell, FreeAzimuths, RemainingCoverage, TRAVEL_MIN, Verdict};
 pub use mesh::MeshError;
@@ -31,6 +31,7 @@ pub use park::{Park, park_range};
 pub use piece_distance::{
     DEPTH_BOUND, DISTANCE_BOUND, Distance, MESH_DEPTH_BOUND, Scratch, Window, piece_distance,
 };
+pub use piece_shape::PieceShape;
 pub use shape::{Obstacle, ShapeError};
 pub use swept::{EXTENT_BOUND, SweptRoom};
 pub use way::FreeWays;

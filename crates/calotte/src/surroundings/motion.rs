@@ -66,7 +66,11 @@ mod tests {
             .rotations
             .iter()
             .zip(&b.configuration.rotations)
-            .map(|(a, b)| (a.inverse() * b).angle() / (2.0 * step))
+            // |R₁ − R₂| = 2√2 sin(φ/2), right for small angles.
+            .map(|(a, b)| {
+                let change = (a.matrix() - b.matrix()).norm();
+                2.0 * (change / 8f64.sqrt()).asin() / (2.0 * step)
+            })
             .collect()
     }
 
@@ -90,7 +94,10 @@ mod tests {
                         (narrow[body] - rate).abs() < 1e-5,
                         "{body}: {narrow:?} {rate}"
                     );
-                    assert!(wide[body] >= *rate - 1e-8);
+                    assert!(
+                        wide[body] >= *rate - 1e-8,
+                        "{body} {second}: {wide:?} {rate}"
+                    );
                 }
             }
         }

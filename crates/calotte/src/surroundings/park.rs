@@ -136,8 +136,8 @@ impl Surroundings<'_> {
         let mut best: Option<(f64, f64)> = None;
         for first in firsts {
             let least = best.map_or(self.to_park(), |(distance, _)| distance);
-            // More than the best so far, by more than the bound of a distance.
-            let wanted = if best.is_some() { least + 1e-4 } else { least };
+            // Only what is more by a millimetre is worth the exact distance.
+            let wanted = if best.is_some() { least + 1e-3 } else { least };
             if !self.keeps(posture, *first, wanted, scratch) {
                 continue;
             }

@@ -8,8 +8,9 @@
 
 use nalgebra::Vector3;
 
-use super::cell::{Cell, PieceShape};
+use super::cell::Cell;
 use super::mesh::{ClosedMesh, Content};
+use super::piece_shape::PieceShape;
 use super::shape::{Convex, Obstacle, Shape};
 
 /// A distance given is never above the true one, and at most this below it, m.
@@ -34,7 +35,7 @@ fn tolerance(found: f64) -> f64 {
 #[derive(Debug, Clone, Default)]
 pub struct Scratch {
     cells: Vec<Cell>,
-    pairs: Vec<(f64, Cell, usize)>,
+    nodes: Vec<(f64, usize)>,
 }
 
 /// How much of a distance is asked for, m.
@@ -85,10 +86,19 @@ impl Window {
 
     /// What is still asked of other parts when one has this distance.
     pub(super) fn after(&self, distance: &Distance) -> Self {
-        match self.little {
-            None => Self::below(self.enough.min(distance.least)),
-            Some(little) if distance.most < self.enough => Self::whether(little),
-            Some(_) => *self,
+        let enough = match self.little {
+            // What is not certainly nearer than what was found by more than the tolerance
+            // cannot bring the bound of the result below it by more.
+            None => self
+                .enough
+                .min(distance.least)
+                .min(distance.most - tolerance(distance.most)),
+            Some(little) if distance.most < self.enough => little,
+            Some(_) => self.enough,
+        };
+        Self {
+            enough,
+            little: self.little,
         }
     }
 
@@ -339,41 +349,40 @@ fn to_surface(
         least: window.enough,
         most: found.max(0.0),
     };
-    let Scratch { cells, pairs } = scratch;
-    let pair = |cell: &Cell, node: usize| {
-        let middle = centre + cell.middle();
-        let apart = mesh.nodes[node].distance(&middle) - cell.radius_about_middle();
-        (apart - cell.inflate, *cell, node)
+    let bound = |node: usize| {
+        let node = &mesh.nodes[node];
+        piece.distance_to(&(node.centre - centre)) - node.half.norm()
     };
-    pairs.clear();
-    pairs.extend(piece.cells().iter().map(|cell| pair(cell, 0)));
-    while let Some((near, cell, node)) = pairs.pop() {
+    let Scratch { cells, nodes } = scratch;
+    nodes.clear();
+    nodes.push((bound(0), 0));
+    while let Some((near, node)) = nodes.pop() {
         if near >= distance.least || window.leaves_out(near, distance.most) {
             distance.least = distance.least.min(near);
             continue;
         }
-        let size = mesh.nodes[node].half.norm();
-        let content = mesh.nodes[node].content;
-        let nearer_last = |pairs: &mut Vec<(f64, Cell, usize)>, two: [(f64, Cell, usize); 2]| {
-            let [first, second] = two;
-            if first.0 < second.0 {
-                pairs.extend([second, first]);
-            } else {
-                pairs.extend([first, second]);
-            }
-        };
-        match content {
-            _ if cell.size() > 4.0 * size => {
-                nearer_last(pairs, cell.halves().map(|half| pair(&half, node)));
-            }
+        match mesh.nodes[node].content {
             Content::Branch(first, second) => {
-                nearer_last(pairs, [first, second].map(|child| pair(&cell, child)));
+                let (first, second) = ((bound(first), first), (bound(second), second));
+                // The nearer one comes first.
+                if first.0 < second.0 {
+                    nodes.extend([second, first]);
+                } else {
+                    nodes.extend([first, second]);
+                }
             }
             Content::Leaf(from, to) => {
                 for triangle in &mesh.triangles[from..to] {
-                    let window = window.after(&distance).widened(cell.inflate);
-                    let here = search(&cell, centre, triangle, window, cells);
-                    distance = distance.nearer(here.lessened(cell.inflate));
+                    let near = piece.apart_from(&triangle.corners, centre);
+                    if near >= distance.least || window.leaves_out(near, distance.most) {
+                        distance.least = distance.least.min(near);
+                        continue;
+                    }
+                    for cell in piece.cells() {
+                        let window = window.after(&distance).widened(cell.inflate);
+                        let here = search(cell, centre, triangle, window, cells);
+                        distance = distance.nearer(here.lessened(cell.inflate));
+                    }
                 }
             }
         }

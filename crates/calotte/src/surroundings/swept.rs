@@ -17,11 +17,11 @@ use crate::sphere::direction::rotation_about;
 use crate::sphere::quadrature::rule_12;
 use crate::sphere::{AzimuthSet, Region};
 
-use super::cell::PieceShape;
 use super::clear::Surroundings;
 use super::judge::Row;
 use super::motion::base_axis;
 use super::ordered::Ordered;
+use super::piece_shape::PieceShape;
 
 /// Extents are never below the true ones and at most this above, m: 0.5 mm.
 pub const EXTENT_BOUND: f64 = 5e-4;

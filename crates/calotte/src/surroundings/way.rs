@@ -33,6 +33,8 @@ pub struct FreeWays {
     /// Covered area of the cells joined with the park configuration, sr.
     pub reachable: f64,
     park: [f64; 2],
+    /// Turns by which the park configuration was given beyond the first, rad.
+    turns: f64,
     /// For each cell the step into it on the shortest way; `None` where the way begins.
     before: Vec<Option<Step>>,
     /// The cell in which ways begin, if there is one, and where they enter it.
@@ -93,7 +95,8 @@ impl Surroundings<'_> {
             .filter(|cell| cell.verdict == Verdict::Clear)
             .collect();
         let wraps = whole.first.is_none();
-        let park = [wrapped(park[0], wraps), park[1]];
+        let turns = park[0] - wrapped(park[0], wraps);
+        let park = [park[0] - turns, park[1]];
         let mut steps = doors(&cells, wraps.then_some(first));
         let begin = self.nearest_by_line(&cells, park, |_| true);
         let mut flooded = flood(&cells, &steps, begin);
@@ -115,6 +118,7 @@ impl Surroundings<'_> {
             cells,
             joined,
             park,
+            turns,
             before,
             begin,
             wraps,
@@ -225,9 +229,9 @@ impl Surroundings<'_> {
         way.reverse();
         way.dedup();
         // Begin where the park configuration was given.
-        let ahead = way[0][0] - ways.park[0];
+        let ahead = ways.park[0] - way[0][0] + ways.turns;
         for place in &mut way {
-            place[0] -= ahead;
+            place[0] += ahead;
         }
         Some(self.straightened(way))
     }

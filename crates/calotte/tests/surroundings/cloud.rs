@@ -162,3 +162,36 @@ pub fn box_mesh(centre: &Point, size: &Point, divisions: usize) -> KeepOutShape 
         triangles,
     }
 }
+
+/// Corners and triangles of a ball of `rings` rings of latitude, facing outward.
+pub fn ball_mesh(centre: &Point, radius: f64, rings: usize) -> KeepOutShape {
+    let (pi, around) = (std::f64::consts::PI, 2 * rings);
+    let mut vertices = vec![centre + Point::z() * radius];
+    for ring in 1..rings {
+        for place in 0..around {
+            let polar = pi * ring as f64 / rings as f64;
+            let azimuth = 2.0 * pi * place as f64 / around as f64;
+            let (sine, cosine) = polar.sin_cos();
+            let up = Point::new(sine * azimuth.cos(), sine * azimuth.sin(), cosine);
+            vertices.push(centre + up * radius);
+        }
+    }
+    let last = vertices.len();
+    vertices.push(centre - Point::z() * radius);
+    let at = |ring: usize, place: usize| 1 + (ring - 1) * around + place % around;
+    let mut triangles = Vec::new();
+    for place in 0..around {
+        triangles.push([0, at(1, place), at(1, place + 1)]);
+        triangles.push([last, at(rings - 1, place + 1), at(rings - 1, place)]);
+        for ring in 1..rings - 1 {
+            let [a, b] = [at(ring, place), at(ring, place + 1)];
+            let [c, d] = [at(ring + 1, place), at(ring + 1, place + 1)];
+            triangles.push([a, c, d]);
+            triangles.push([a, d, b]);
+        }
+    }
+    KeepOutShape::Mesh {
+        vertices,
+        triangles,
+    }
+}

@@ -9,7 +9,7 @@ use calotte::sphere::{AzimuthSet, Direction, Region, Shape};
 use calotte::surroundings::{DISTANCE_BOUND, Scratch, TRAVEL_MIN, Verdict};
 use nalgebra::Vector3;
 
-use crate::cloud::{outside_distance, visit_surface};
+use crate::cloud::{ball_mesh, outside_distance, visit_surface};
 use crate::common::{DEGREE, arm};
 use crate::scene::{Scene, dome, keep_out, phantom_and_floor, post};
 
@@ -204,7 +204,10 @@ fn dense_samples_agree_with_their_cells() {
         let free = surroundings.free_azimuths(&scene.range, second, 1e-6);
         let state = scene.kinematics.meridian.state(second);
         assert!(free.undecided < 1e-3, "{}", free.undecided);
-        assert!(!free.free.is_empty() && free.free != AzimuthSet::full(), "{free:?}");
+        assert!(
+            !free.free.is_empty() && free.free != AzimuthSet::full(),
+            "{free:?}"
+        );
         for (first, clear) in firsts.iter().zip(ring) {
             assert_eq!(clear, surroundings.is_clear([*first, second]).unwrap());
             assert_eq!(
@@ -366,4 +369,31 @@ fn a_tool_inside_a_keep_out_blocks_all_unless_it_may_touch() {
         .surroundings()
         .remaining_coverage(&scene.range, &scene.region, TRAVEL_MIN);
     assert!((map.fraction()[0] - map.covered / map.required).abs() < 1e-9);
+}
+
+/// A fine mesh of the ball, which is not the same all around to the program, leaves what
+/// the ball leaves; the mesh lies within the ball by less than 0.2 mm.
+#[test]
+fn the_mesh_of_a_ball_leaves_what_the_ball_leaves() {
+    let radius = 0.135;
+    let mut ball = phantom_and_floor();
+    ball[0].shape = KeepOutShape::Sphere {
+        centre: Vector3::new(0.02, 0.0, 0.0),
+        radius,
+    };
+    ball[0].tool_may_touch = true;
+    let mut mesh = ball.clone();
+    mesh[0].shape = ball_mesh(&Vector3::new(0.02, 0.0, 0.0), radius, 40);
+    let remaining = |keep_outs: &[calotte::brief::KeepOut]| {
+        let scene = Scene::new(dome(), keep_outs, 0.002);
+        let surroundings = scene.surroundings();
+        let map = surroundings.remaining_coverage(&scene.range, &scene.region, 4.0 * TRAVEL_MIN);
+        (map.fraction(), map.taken[0] / map.required)
+    };
+    let ((a, taken_a), (b, taken_b)) = (remaining(&ball), remaining(&mesh));
+    assert!(taken_a > 0.05, "{taken_a}");
+    // Each fraction is a band; the smaller body leaves no less.
+    assert!(a[1] - a[0] < 0.15);
+    assert!(b[1] >= a[0] && b[0] <= a[1] + 0.02, "{a:?} {b:?}");
+    assert!((taken_a - taken_b).abs() < 0.02, "{taken_a} {taken_b}");
 }
