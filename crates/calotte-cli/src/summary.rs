@@ -242,6 +242,13 @@ fn compliance_lines(analysis: &Analysis, heading: &Heading) -> Vec<String> {
         .collect::<Vec<_>>()
         .join(" · ");
     text.push_str(" %");
+    if let (Some(ideal), Some(built)) = (analysis.ideal_stiffness, analysis.least_stiffness()) {
+        text.push_str(&format!(
+            " · least stiffness {} N/mm where the ideal linkage has {}",
+            words::three(built / 1e3),
+            words::three(ideal / 1e3)
+        ));
+    }
     if let Some((rigid, real)) = heading.best_stages {
         text.push_str(&format!(
             " · best stages at equal reach: rigid joints {rigid}, these joints {real}"

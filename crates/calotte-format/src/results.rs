@@ -28,6 +28,10 @@ pub fn analysis_json(design: &Design, analysis: &Analysis) -> Map<String, Value>
     object.insert("reach".into(), reach_json(analysis));
     object.insert("conditioning".into(), conditioning_json(design, analysis));
     object.insert("singularity".into(), singularity_json(analysis));
+    object.insert(
+        "ideal_least_stiffness_n_per_mm".into(),
+        json!(analysis.ideal_stiffness.map(|k| k / 1e3)),
+    );
     object.insert("clearing".into(), clearing_json(analysis));
     object.insert("surroundings".into(), surroundings_json(analysis));
     object.insert("mobility".into(), mobility_json(analysis));

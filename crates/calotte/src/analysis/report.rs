@@ -21,6 +21,7 @@ use super::reach::{ClearingReport, clearing_report, reach};
 use super::requirements::{Requirements, base_from_world};
 use super::ring::{JointLoad, Model, RingResult, pose_at, ring_grid, solve_ring};
 use super::rows::{Row, RowKind};
+use super::stage_curve::least_stiffness;
 
 /// How finely the region is sampled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -73,6 +74,9 @@ pub struct Analysis {
     pub working_range: Option<WorkingRange>,
     /// What layers, bosses and pins leave of the motion; `None` without layers.
     pub clearing: Option<ClearingReport>,
+    /// Least translational stiffness over the covered directions if joints were rigid and
+    /// all bars lay on one sphere, N/m; `None` without layers or without an answer.
+    pub ideal_stiffness: Option<f64>,
     /// What keep-outs leave of it; `None` without any, or without layers.
     pub surroundings: Option<SurroundingsReport>,
     /// Conditioning and coverage in it.
@@ -209,8 +213,13 @@ pub fn analyse(
         .map(|range| singularity_report(kinematics, drive_range, range));
     let configurations = configurations(&model, &rings);
     let second_opinion = second_opinion(&nominal, &model, &rings);
+    let ideal_stiffness = design
+        .is_built()
+        .then(|| least_stiffness(&nominal.ideal(), requirements))
+        .flatten();
     Ok(Analysis {
         clearing,
+        ideal_stiffness,
         surroundings,
         working_range: range,
         conditioning: summary,

@@ -144,7 +144,7 @@ impl PieceShape {
         if filled {
             shape.count = 1;
         }
-        if section.outer > section.inner {
+        if !filled || section.outer > section.inner {
             shape.add_cells();
         }
         shape.ball = shape.bounding_ball();
