@@ -32,6 +32,7 @@ mod options;
 mod outline;
 mod parts;
 mod region;
+mod snap;
 mod stl;
 mod strips;
 mod wall;
@@ -57,7 +58,9 @@ const ATTEMPTS: usize = 4;
 ///
 /// Voids of hollow bars end at the bosses, which are solid; each is a closed cavity
 /// without an opening. Vertices lie on the faces, so convex parts come out too small and
-/// holes too narrow; the error falls in proportion to the chord tolerance.
+/// holes too narrow; the error falls in proportion to the chord tolerance. Sizes that
+/// differ by less than a hundredth of it are taken as equal, bends that move an end by
+/// less than a tenth of it as none.
 ///
 /// # Arguments
 /// - `solid`: its pieces and holes, m, in the frame of the body it moves with. A round

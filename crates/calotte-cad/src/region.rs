@@ -7,6 +7,7 @@ use nalgebra::Vector3;
 
 use crate::circle::{Circle, Kind, Widening, across};
 use crate::options::{MeshError, MeshOptions};
+use crate::snap::snapped;
 
 /// Shares of the outer radius that radii and points may differ by and yet be one:
 /// above the resolution of single precision, in which meshes are written.
@@ -92,6 +93,7 @@ impl Model {
     /// Checks a solid and takes it apart.
     pub fn new(solid: &Solid, options: &MeshOptions) -> Result<Self, MeshError> {
         let outer = check(solid, options)?;
+        let solid = &snapped(solid, options.chord_tolerance, outer);
         let mut model = Self {
             name: solid.name.clone(),
             regions: Vec::new(),
