@@ -14,7 +14,7 @@ use rayon::prelude::*;
 
 use crate::linkage::release_sets::{Candidate, ReleaseKind, Selection};
 
-use super::releases::{Known, Study};
+use super::releases::{Known, Prepared};
 
 /// Stiffnesses within this share count as equal; fewer releases decide.
 const EQUAL: f64 = 1e-3;
@@ -37,7 +37,7 @@ impl Goal {
     }
 }
 
-/// Sets solved so far, for all searches of a study.
+/// Sets solved so far, for all searches of a design.
 pub(super) type Solved = BTreeMap<Vec<Candidate>, Known>;
 
 /// What a search found.
@@ -50,10 +50,10 @@ pub(super) struct Found {
     pub(super) complete: bool,
 }
 
-/// Searches the sets of a study. `singles` are the stiffnesses of each candidate
+/// Searches the sets of a design. `singles` are the stiffnesses of each candidate
 /// alone, `seeds` sets already known to meet the goal.
 pub(super) fn search(
-    study: &Study,
+    prepared: &Prepared,
     singles: &[Option<f64>],
     goal: &Goal,
     seeds: &[(Vec<Candidate>, f64)],
@@ -69,7 +69,7 @@ pub(super) fn search(
         value(b).total_cmp(&value(a)).then(a.cmp(b))
     });
     let mut search = Search {
-        study,
+        prepared,
         goal,
         order,
         solves_max: solves_max * 3 / 4,
@@ -97,7 +97,7 @@ pub(super) fn search(
 }
 
 struct Search<'a> {
-    study: &'a Study,
+    prepared: &'a Prepared,
     goal: &'a Goal,
     /// Candidates in the order they are taken.
     order: Vec<usize>,
@@ -121,13 +121,13 @@ struct Child {
 impl Search<'_> {
     fn done(&self, selection: &Selection) -> bool {
         match self.goal {
-            Goal::Exact { .. } => selection.released() == self.study.space.redundant(),
+            Goal::Exact { .. } => selection.released() == self.prepared.space.redundant(),
             Goal::OneEach(groups) => selection.members.len() == groups.len(),
         }
     }
 
     fn group_of(&self, candidate: usize) -> Option<usize> {
-        let joint = self.study.space.candidates()[candidate].joint;
+        let joint = self.prepared.space.candidates()[candidate].joint;
         match self.goal {
             Goal::Exact { .. } => None,
             Goal::OneEach(groups) => groups.iter().position(|group| group.contains(&joint)),
@@ -136,7 +136,7 @@ impl Search<'_> {
 
     /// The selection with one more, if the goal can take it.
     fn grow(&self, selection: &Selection, candidate: usize) -> Option<Selection> {
-        let next = self.study.space.with(selection, candidate)?;
+        let next = self.prepared.space.with(selection, candidate)?;
         self.fits(&next).then_some(next)
     }
 
@@ -144,7 +144,7 @@ impl Search<'_> {
     fn fits(&self, selection: &Selection) -> bool {
         match self.goal {
             Goal::Exact { count } => {
-                let redundant = self.study.space.redundant();
+                let redundant = self.prepared.space.redundant();
                 let Some(missing) = redundant.checked_sub(selection.released()) else {
                     return false;
                 };
@@ -171,7 +171,7 @@ impl Search<'_> {
             .collect();
         let sets: Vec<Vec<Candidate>> = grown
             .iter()
-            .map(|(next, _)| self.study.space.candidates_at(&next.members))
+            .map(|(next, _)| self.prepared.space.candidates_at(&next.members))
             .collect();
         let stiffness = self.solve(sets, floor);
         grown
@@ -189,12 +189,12 @@ impl Search<'_> {
 
     /// Least stiffness of each set, where it is above a floor.
     fn solve(&mut self, sets: Vec<Vec<Candidate>>, floor: f64) -> Vec<Option<f64>> {
-        let (study, solved) = (self.study, &*self.solved);
+        let (prepared, solved) = (self.prepared, &*self.solved);
         let found: Vec<(Known, usize)> = sets
             .par_iter()
             .map(|set| {
                 let before = solved.get(set).copied().unwrap_or_default();
-                let after = study.solve_above(set, floor, before);
+                let after = prepared.solve_above(set, floor, before);
                 (after, after.rings - before.rings)
             })
             .collect();
@@ -203,7 +203,7 @@ impl Search<'_> {
             .zip(found)
             .map(|(set, (known, _))| {
                 self.solved.insert(set, known);
-                known.above(floor, study.rings.len())
+                known.above(floor, prepared.rings.len())
             })
             .collect()
     }
@@ -212,7 +212,7 @@ impl Search<'_> {
     /// leaves most stiffness, the stages before kept.
     fn build_by_stage(&mut self) {
         let groups = match self.goal {
-            Goal::Exact { .. } => self.study.stages.clone(),
+            Goal::Exact { .. } => self.prepared.stages.clone(),
             Goal::OneEach(groups) => groups.clone(),
         };
         let mut selection = Selection::default();
@@ -220,13 +220,13 @@ impl Search<'_> {
         for group in &groups {
             let own: Vec<usize> = (0..self.order.len())
                 .filter(|place| {
-                    let joint = self.study.space.candidates()[self.order[*place]].joint;
+                    let joint = self.prepared.space.candidates()[self.order[*place]].joint;
                     group.contains(&joint) && !seen.contains(&joint)
                 })
                 .collect();
             seen.extend(group);
             let wanted = match self.goal {
-                Goal::Exact { .. } => self.study.space.rank_of_joints(&seen),
+                Goal::Exact { .. } => self.prepared.space.rank_of_joints(&seen),
                 Goal::OneEach(_) => usize::MAX,
             };
             match self.best_within(&selection, &own, wanted) {
@@ -268,7 +268,7 @@ impl Search<'_> {
     fn own_joints(&self) -> Vec<Vec<usize>> {
         let mut seen: Vec<usize> = Vec::new();
         let mut own = Vec::new();
-        for stage in &self.study.stages {
+        for stage in &self.prepared.stages {
             own.push(
                 stage
                     .iter()
@@ -301,7 +301,7 @@ impl Search<'_> {
                     set.push(Candidate { joint, kind });
                 }
             }
-            if let Some(selection) = self.study.space.selection(&set) {
+            if let Some(selection) = self.prepared.space.selection(&set) {
                 self.take(&selection);
             }
         }
@@ -312,7 +312,7 @@ impl Search<'_> {
         if !self.done(selection) || !self.fits(selection) {
             return;
         }
-        let set = self.study.space.candidates_at(&selection.members);
+        let set = self.prepared.space.candidates_at(&selection.members);
         let floor = self.best * (1.0 - EQUAL);
         if let [Some(stiffness)] = self.solve(vec![set.clone()], floor)[..] {
             self.keep_set(set, stiffness);
@@ -351,11 +351,11 @@ impl Search<'_> {
                     .collect();
                 let open: Vec<usize> = (0..self.order.len())
                     .filter(|place| {
-                        let joint = self.study.space.candidates()[self.order[*place]].joint;
+                        let joint = self.prepared.space.candidates()[self.order[*place]].joint;
                         !by_joint || part.contains(&joint)
                     })
                     .collect();
-                if let Some(kept) = self.study.space.selection(&rest) {
+                if let Some(kept) = self.prepared.space.selection(&rest) {
                     self.branch(&kept, f64::INFINITY, &open);
                 }
             }
@@ -411,7 +411,7 @@ impl Search<'_> {
         match self.goal {
             Goal::Exact { .. } => {
                 let rest: Vec<usize> = places.iter().map(|place| self.order[*place]).collect();
-                self.study.space.can_complete(selection, &rest)
+                self.prepared.space.can_complete(selection, &rest)
             }
             Goal::OneEach(groups) => (0..groups.len()).all(|group| {
                 let of_group = |candidate: usize| self.group_of(candidate) == Some(group);
@@ -422,14 +422,14 @@ impl Search<'_> {
     }
 
     fn keep(&mut self, selection: &Selection, stiffness: f64) {
-        let set = self.study.space.candidates_at(&selection.members);
+        let set = self.prepared.space.candidates_at(&selection.members);
         self.keep_set(set, stiffness);
     }
 
     fn keep_set(&mut self, set: Vec<Candidate>, stiffness: f64) {
         let exact = matches!(self.goal, Goal::Exact { .. });
         if self.finalists.iter().any(|(other, _)| *other == set)
-            || (exact && !self.study.holds_throughout(&set))
+            || (exact && !self.prepared.holds_throughout(&set))
         {
             return;
         }

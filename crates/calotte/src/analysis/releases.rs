@@ -12,7 +12,7 @@ use thiserror::Error;
 
 use crate::design::{Design, NamedRelease, Support};
 use crate::elasticity::{ElasticityError, Structure};
-use crate::kinematics::working_range::working_range;
+use crate::interference::ClearingError;
 use crate::kinematics::{Kinematics, Pose, WorkingRange};
 use crate::linkage::redundancy::{
     FreedMotion, JointRedundancy, Redundancy, RedundancyError, RedundancyOptions, SelfStress,
@@ -23,11 +23,12 @@ use crate::linkage::{Configuration, self_stress};
 use crate::sphere::RegionError;
 
 use super::point::StiffnessScalars;
+use super::reach::reach;
 use super::release_search::{Goal, Solved, search};
 use super::requirements::{Requirements, base_from_world};
 use super::ring::{Model, pose_at, ring_grid};
 
-/// How finely releases are studied.
+/// How finely releases are looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct ReleaseOptions {
     /// Polar angles at which stiffness is taken, both ends of the covered part included.
@@ -48,7 +49,7 @@ impl Default for ReleaseOptions {
     }
 }
 
-/// Why there is no study.
+/// Why nothing can be said of releases.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ReleaseError {
     /// The design cannot be built or solved at all.
@@ -57,6 +58,9 @@ pub enum ReleaseError {
     /// The region is empty.
     #[error(transparent)]
     Region(#[from] RegionError),
+    /// Clearances cannot be told.
+    #[error(transparent)]
+    Clearing(#[from] ClearingError),
     /// No rank can be taken.
     #[error(transparent)]
     Redundancy(#[from] RedundancyError),
@@ -151,7 +155,7 @@ pub struct ReleaseReport {
     pub solves: usize,
 }
 
-/// Studies the releases of a design over the covered directions of the region.
+/// Looks at the releases of a design over the covered directions of the region.
 /// The design's own releases are one option; all others start from none.
 ///
 /// Cost: (2 + 2·joints)·rings solves for the singles, plus at most three
@@ -165,43 +169,43 @@ pub fn release_report(
     requirements: &Requirements,
     options: &ReleaseOptions,
 ) -> Result<ReleaseReport, ReleaseError> {
-    let study = Study::new(design, requirements, options)?;
-    let space = &study.space;
+    let prepared = Prepared::new(design, requirements, options)?;
+    let space = &prepared.space;
     let mut report = ReleaseReport {
         redundant: space.redundant(),
         releases_min: space.fewest_releases(),
         per_joint: space.redundancy().per_joint.clone(),
         states: space.redundancy().states.clone(),
-        options: vec![study.option(OptionKind::Unreleased, &[], study.unreleased)?],
+        options: vec![prepared.option(OptionKind::Unreleased, &[], prepared.unreleased)?],
         proposal: None,
         fewest: None,
         partial: None,
         complete: true,
-        solves: study.rings.len(),
+        solves: prepared.rings.len(),
     };
     if !design.joints.releases.is_empty() {
         let set = space
             .candidates_of(&design.joints.releases)
             .map_err(ElasticityError::from)?;
-        let stiffness = study.stiffness(&set);
+        let stiffness = prepared.stiffness(&set);
         report
             .options
-            .push(study.option(OptionKind::Designed, &set, stiffness)?);
-        report.solves += study.rings.len();
+            .push(prepared.option(OptionKind::Designed, &set, stiffness)?);
+        report.solves += prepared.rings.len();
     }
     let singles: Vec<Option<f64>> = space
         .candidates()
         .par_iter()
-        .map(|candidate| study.stiffness(&[*candidate]))
+        .map(|candidate| prepared.stiffness(&[*candidate]))
         .collect();
     for (candidate, stiffness) in space.candidates().iter().zip(&singles) {
         report
             .options
-            .push(study.option(OptionKind::Single, &[*candidate], *stiffness)?);
+            .push(prepared.option(OptionKind::Single, &[*candidate], *stiffness)?);
     }
-    report.solves += singles.len() * study.rings.len();
+    report.solves += singles.len() * prepared.rings.len();
     if space.redundant() > 0 {
-        study.propose(&singles, options, &mut report)?;
+        prepared.propose(&singles, options, &mut report)?;
     }
     Ok(report)
 }
@@ -230,7 +234,7 @@ impl Known {
 }
 
 /// A design made ready: its covered rings, its releases, its stiffness without them.
-pub(super) struct Study {
+pub(super) struct Prepared {
     design: Design,
     pub(super) space: ReleaseSpace,
     /// Poses at which stiffness is taken, the softest without releases first.
@@ -242,7 +246,7 @@ pub(super) struct Study {
     unreleased: Option<f64>,
 }
 
-impl Study {
+impl Prepared {
     fn new(
         design: &Design,
         requirements: &Requirements,
@@ -254,7 +258,7 @@ impl Study {
         let region = requirements.region.rotated(&base_from_world(&design));
         region.polar_extent()?;
         let margins = &requirements.elastic_margins;
-        let range = working_range(&model.kinematics, &design.drives.range, margins, &region)
+        let range = reach(&design, &model.kinematics, &model.built, margins, &region)?
             .ok_or(ReleaseError::NothingCovered)?;
         let rings = covered_poses(&design, &model, &range, &region, options.rings);
         if rings.is_empty() {
@@ -271,7 +275,7 @@ impl Study {
             return Err(ReleaseError::Mobility(space.redundancy().mobility));
         }
         let range = along_range(&model.kinematics, &range, &about, options.samples)?;
-        let mut study = Self {
+        let mut prepared = Self {
             stages: self_stress::loops(linkage),
             design,
             space,
@@ -279,15 +283,15 @@ impl Study {
             range,
             unreleased: None,
         };
-        let structure = study.structure(&[])?;
+        let structure = prepared.structure(&[])?;
         let mut soft: Vec<(f64, Vec<Pose>)> = Vec::new();
-        for ring in std::mem::take(&mut study.rings) {
+        for ring in std::mem::take(&mut prepared.rings) {
             soft.push((ring_stiffness(&structure, &ring)?, ring));
         }
         soft.sort_by(|a, b| a.0.total_cmp(&b.0));
-        study.unreleased = soft.first().map(|(stiffness, _)| *stiffness);
-        study.rings = soft.into_iter().map(|(_, ring)| ring).collect();
-        Ok(study)
+        prepared.unreleased = soft.first().map(|(stiffness, _)| *stiffness);
+        prepared.rings = soft.into_iter().map(|(_, ring)| ring).collect();
+        Ok(prepared)
     }
 
     fn structure(&self, set: &[Candidate]) -> Result<Structure, ElasticityError> {
