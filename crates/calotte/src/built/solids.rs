@@ -26,7 +26,7 @@ pub(super) fn all(design: &Design, linkage: &Linkage, built: &Built) -> Vec<Soli
         }
     }
     if let Some(layers) = &design.layers {
-        solids.extend(base(linkage, built, layers));
+        solids.extend(base(design, linkage, built, layers));
     }
     solids.extend(tool(design, linkage, built));
     solids
@@ -131,13 +131,28 @@ fn bar(design: &Design, linkage: &Linkage, built: &Built, body: usize) -> Option
 }
 
 fn boss(built: &Built, direction: Vector3<f64>, radius: f64) -> Piece {
+    let half = 0.5 * built.boss_height;
+    round(direction, built.boss_diameter, radius - half, radius + half)
+}
+
+/// A round about a direction, of a diameter, between two distances from the centre.
+fn round(axis: Vector3<f64>, diameter: f64, inner: f64, outer: f64) -> Piece {
     Piece {
-        core: Core::Direction(direction),
+        core: Core::Direction(axis),
         profile: Profile::Straight,
-        half_width: 0.5 * built.boss_diameter,
-        inner: radius - 0.5 * built.boss_height,
-        outer: radius + 0.5 * built.boss_height,
+        half_width: 0.5 * diameter,
+        inner,
+        outer,
         void: None,
+    }
+}
+
+/// The bore of a round, if it has one.
+fn bored(axis: Vector3<f64>, diameter: f64) -> Vec<Hole> {
+    if diameter > 0.0 {
+        vec![Hole { axis, diameter }]
+    } else {
+        Vec::new()
     }
 }
 
@@ -236,21 +251,8 @@ fn pin_and_spacer(
         body: clamp.body,
         assembled_with: on_axis(linkage, joint),
         joint: Some(index),
-        pieces: vec![Piece {
-            core: Core::Direction(axis),
-            profile: Profile::Straight,
-            half_width: 0.5 * diameter,
-            inner,
-            outer,
-            void: None,
-        }],
-        holes: (bore > 0.0)
-            .then_some(Hole {
-                axis,
-                diameter: bore,
-            })
-            .into_iter()
-            .collect(),
+        pieces: vec![round(axis, diameter, inner, outer)],
+        holes: bored(axis, bore),
     };
     let pin = &parts.pin;
     let mut solids = vec![solid(
@@ -277,7 +279,7 @@ fn pin_and_spacer(
 }
 
 /// Shafts of the base bars and their housing.
-fn base(linkage: &Linkage, built: &Built, layers: &Layers) -> Vec<Solid> {
+fn base(design: &Design, linkage: &Linkage, built: &Built, layers: &Layers) -> Vec<Solid> {
     let half_boss = 0.5 * built.boss_height;
     let half_housing = 0.5 * layers.base.housing_height;
     let base_bars: Vec<(usize, &Joint, Place)> = linkage
@@ -293,41 +295,25 @@ fn base(linkage: &Linkage, built: &Built, layers: &Layers) -> Vec<Solid> {
             Some((index, joint, bar))
         })
         .collect();
-    let innermost = base_bars
-        .iter()
-        .map(|(_, _, bar)| built.radii[bar.body])
-        .fold(f64::INFINITY, f64::min);
     let mut solids: Vec<Solid> = base_bars
         .iter()
         .map(|(index, joint, bar)| {
             let radius = built.radii[bar.body];
             let axis = linkage.bodies[bar.body].stations[bar.station];
-            let [outer, bore] = if radius <= innermost {
-                [layers.base.shaft_diameter, 0.0]
-            } else {
-                layers.base.hollow_shaft
-            };
+            let [outer, bore] = base_shaft(design, linkage, built, *index).unwrap_or_default();
             Solid {
                 name: format!("{} shaft", joint.name),
                 kind: SolidKind::Shaft,
                 body: bar.body,
                 assembled_with: on_axis(linkage, joint),
                 joint: Some(*index),
-                pieces: vec![Piece {
-                    core: Core::Direction(axis),
-                    profile: Profile::Straight,
-                    half_width: 0.5 * outer,
-                    inner: radius - half_boss,
-                    outer: built.radii[0] + half_housing,
-                    void: None,
-                }],
-                holes: (bore > 0.0)
-                    .then_some(Hole {
-                        axis,
-                        diameter: bore,
-                    })
-                    .into_iter()
-                    .collect(),
+                pieces: vec![round(
+                    axis,
+                    outer,
+                    radius - half_boss,
+                    built.radii[0] + half_housing,
+                )],
+                holes: bored(axis, bore),
             }
         })
         .collect();
@@ -338,14 +324,12 @@ fn base(linkage: &Linkage, built: &Built, layers: &Layers) -> Vec<Solid> {
             body: 0,
             assembled_with: on_axis(linkage, joint),
             joint: None,
-            pieces: vec![Piece {
-                core: Core::Direction(Vector3::z()),
-                profile: Profile::Straight,
-                half_width: 0.5 * layers.base.housing_diameter,
-                inner: built.radii[0] - half_housing,
-                outer: built.radii[0] + half_housing,
-                void: None,
-            }],
+            pieces: vec![round(
+                Vector3::z(),
+                layers.base.housing_diameter,
+                built.radii[0] - half_housing,
+                built.radii[0] + half_housing,
+            )],
             holes: Vec::new(),
         });
     }
@@ -379,14 +363,12 @@ fn tool(design: &Design, linkage: &Linkage, built: &Built) -> Option<Solid> {
         body: carrier,
         assembled_with,
         joint: None,
-        pieces: vec![Piece {
-            core: Core::Direction(linkage.tool.direction),
-            profile: Profile::Straight,
-            half_width: 0.5 * envelope.diameter,
+        pieces: vec![round(
+            linkage.tool.direction,
+            envelope.diameter,
             inner,
             outer,
-            void: None,
-        }],
+        )],
         holes: Vec::new(),
     })
 }

@@ -4,7 +4,7 @@
 //! elements and joints of six motions each ([`structure`]); beside it the virtual
 //! joint model as a second opinion ([`virtual_joints`]). Parts: [`material`]
 //! and [`section`] (constants), [`arc`] (the exact element), [`thick`] (strongly
-//! curved bars), [`factor`] (sparse LDLᵀ), `joint` (bearings and pins), [`response`] (displacements, section
+//! curved bars), [`factor`] (sparse LDLᵀ), `numbering` (which motions are shared), `joint` (bearings and pins), [`response`] (displacements, section
 //! and joint forces, energies), [`deflected`] (the shape under load), [`mass`], [`stress`], [`support`] (what the base stands
 //! on).
 
@@ -14,6 +14,7 @@ pub mod factor;
 mod joint;
 pub mod mass;
 pub mod material;
+mod numbering;
 pub mod response;
 pub mod section;
 pub mod stress;

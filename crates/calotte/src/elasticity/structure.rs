@@ -7,19 +7,19 @@
 //! shares five motions, a locked drive shares the sixth: constraints, not large
 //! numbers. What is found once per design: elements, numbering, elimination order.
 
-use nalgebra::{Matrix2, Matrix6, Vector2, Vector3};
+use nalgebra::{Matrix2, Matrix6, Vector3};
 use thiserror::Error;
 
 use crate::built::{Built, BuiltError};
 use crate::design::Design;
 use crate::linkage::{Configuration, Linkage, LinkageError, Place, tangent_towards};
-use crate::sphere::direction::any_perpendicular;
 use crate::sphere::{LocalFrame, arc_between};
 
 use super::arc::{ArcElement, BarStiffness, THICK_FROM};
 use super::factor::{Factor, SingularMatrix, Symbolic};
-use super::joint::{CARRIED, JointLaw, RigidReleaseAway};
+use super::joint::{CARRIED, JointLaw};
 use super::mass::MassModel;
+use super::numbering::{drive_springs, group_places, joint_laws, number_motions, symbolic};
 use super::support::support_compliance;
 
 /// Why a structure gives no answer.
@@ -87,7 +87,7 @@ pub enum ValidityNote {
 }
 
 /// One motion of a place: an unknown of the structure, or fixed.
-type Motion = Option<usize>;
+pub(super) type Motion = Option<usize>;
 
 #[derive(Debug, Clone)]
 pub(super) struct StructuralPlace {
@@ -472,260 +472,6 @@ fn turn_element(matrix: &mut [f64], turns: &[(f64, f64); 2]) {
             column[first + 1] = s * x + c * y;
         }
     }
-}
-
-/// Places gathered into groups on one joint axis, with each group's tangent.
-fn group_places(linkage: &Linkage) -> (Vec<StructuralPlace>, Vec<(usize, Vector3<f64>)>) {
-    let mut places: Vec<StructuralPlace> = Vec::new();
-    for (body, description) in linkage.bodies.iter().enumerate() {
-        for station in 0..description.stations.len() {
-            places.push(StructuralPlace {
-                place: Place { body, station },
-                group: places.len(),
-                motions: [None; 6],
-            });
-        }
-    }
-    let find = |places: &[StructuralPlace], wanted: Place| {
-        places
-            .iter()
-            .position(|p| p.place == wanted)
-            .unwrap_or_default()
-    };
-    for joint in &linkage.joints {
-        let a = places[find(&places, joint.first)].group;
-        let b = places[find(&places, joint.second)].group;
-        let (keep, drop) = (a.min(b), a.max(b));
-        for place in &mut places {
-            if place.group == drop {
-                place.group = keep;
-            }
-        }
-    }
-    let mut numbers: Vec<usize> = places.iter().map(|p| p.group).collect();
-    numbers.sort_unstable();
-    numbers.dedup();
-    for place in &mut places {
-        place.group = numbers.binary_search(&place.group).unwrap_or_default();
-    }
-    let frames = (0..numbers.len())
-        .map(|group| {
-            let first = places
-                .iter()
-                .position(|p| p.group == group)
-                .unwrap_or_default();
-            let place = places[first].place;
-            let direction = linkage.bodies[place.body].stations[place.station];
-            (first, any_perpendicular(&direction))
-        })
-        .collect();
-    (places, frames)
-}
-
-fn joint_laws(
-    design: &Design,
-    linkage: &Linkage,
-    built: &Built,
-) -> Result<Vec<JointLaw>, ElasticityError> {
-    (0..linkage.joints.len())
-        .map(|index| {
-            JointLaw::new(design, linkage, built, index).map_err(|RigidReleaseAway| {
-                ElasticityError::RigidRelease {
-                    joint: linkage.joints[index].name.clone(),
-                }
-            })
-        })
-        .collect()
-}
-
-/// Whether nothing gives way in a driven joint about its axis.
-fn locked_rigidly(design: &Design, law: &JointLaw) -> bool {
-    design.drives.holding.is_none() && law.torsion == 0.0
-}
-
-/// Drives or brakes in series with the shafts they turn; `None` if neither gives way.
-fn drive_springs(
-    design: &Design,
-    linkage: &Linkage,
-    laws: &[JointLaw],
-    spin: impl Fn(Place) -> Motion,
-) -> Option<DriveSprings> {
-    let driven = linkage.driven;
-    if driven
-        .iter()
-        .all(|joint| locked_rigidly(design, &laws[*joint]))
-    {
-        return None;
-    }
-    let torsion = driven.map(|joint| laws[joint].torsion);
-    let stiffness = match &design.drives.holding {
-        None => Matrix2::from_diagonal(&Vector2::from(
-            torsion.map(|t| if t > 0.0 { 1.0 / t } else { 0.0 }),
-        )),
-        Some(holding) => {
-            let driven_from_active = linkage.driven_from_active;
-            let given = driven_from_active * driven_from_active.transpose() / holding.value;
-            (given + Matrix2::from_diagonal(&Vector2::from(torsion)))
-                .try_inverse()
-                .unwrap_or_else(Matrix2::zeros)
-        }
-    };
-    Some(DriveSprings {
-        spins: driven.map(|joint| {
-            let joint = &linkage.joints[joint];
-            [spin(joint.second), spin(joint.first)]
-        }),
-        stiffness,
-        torsion,
-    })
-}
-
-/// Numbers the motions of every place: the ground is fixed, rigid joints and
-/// locked drives share numbers.
-fn number_motions(
-    linkage: &Linkage,
-    design: &Design,
-    laws: &[JointLaw],
-    places: &mut [StructuralPlace],
-) {
-    let count = places.len();
-    // Union of equal motions; slot 6·count stands for the ground.
-    let ground = 6 * count;
-    let mut parent: Vec<usize> = (0..=ground).collect();
-    fn root(parent: &[usize], mut x: usize) -> usize {
-        while parent[x] != x {
-            x = parent[x];
-        }
-        x
-    }
-    let join = |parent: &mut Vec<usize>, a: usize, b: usize| {
-        let (a, b) = (root(parent, a), root(parent, b));
-        // The ground's slot is the greatest and stays root.
-        parent[a.min(b)] = a.max(b);
-    };
-    let slot = |places: &[StructuralPlace], place: Place, motion: usize| {
-        6 * places
-            .iter()
-            .position(|p| p.place == place)
-            .unwrap_or_default()
-            + motion
-    };
-    for (index, place) in places.iter().enumerate() {
-        if place.place.body == 0 {
-            for motion in 0..6 {
-                join(&mut parent, 6 * index + motion, ground);
-            }
-        }
-    }
-    for (index, joint) in linkage.joints.iter().enumerate() {
-        for motion in 0..6 {
-            let shared = match CARRIED.iter().position(|carried| *carried == motion) {
-                None => linkage.driven.contains(&index) && locked_rigidly(design, &laws[index]),
-                Some(carried) => laws[index].shared[carried],
-            };
-            if shared {
-                let (a, b) = (
-                    slot(places, joint.first, motion),
-                    slot(places, joint.second, motion),
-                );
-                join(&mut parent, a, b);
-            }
-        }
-    }
-    // The follower's own spin is the mean of two others and no unknown.
-    if let Some(follower) = &linkage.follower {
-        let own = slot(
-            places,
-            Place {
-                body: follower.body,
-                station: 0,
-            },
-            3,
-        );
-        join(&mut parent, own, ground);
-    }
-    let mut numbers = vec![None; ground + 1];
-    let mut next = 0;
-    for (index, place) in places.iter_mut().enumerate() {
-        for (motion, slot) in place.motions.iter_mut().enumerate() {
-            let r = root(&parent, 6 * index + motion);
-            if r == ground {
-                continue;
-            }
-            let number = *numbers[r].get_or_insert_with(|| {
-                next += 1;
-                next - 1
-            });
-            *slot = Some(number);
-        }
-    }
-}
-
-fn symbolic(
-    places: &[StructuralPlace],
-    arcs: &[StructuralArc],
-    joints: &[StructuralJoint],
-    drive: &Option<DriveSprings>,
-    tool_place: usize,
-) -> Symbolic {
-    let unknowns = places
-        .iter()
-        .flat_map(|p| p.motions)
-        .flatten()
-        .max()
-        .map_or(0, |u| u + 1);
-    let mut group_of = vec![0; unknowns];
-    for place in places {
-        for unknown in place.motions.iter().flatten() {
-            group_of[*unknown] = place.group;
-        }
-    }
-    let elements: Vec<Vec<Motion>> = arcs
-        .iter()
-        .map(|arc| {
-            arc.ends
-                .iter()
-                .flat_map(|end| places[*end].motions)
-                .collect()
-        })
-        .collect();
-    let mut symbolic = Symbolic::new(&group_of, &elements, places[tool_place].group);
-    // Every pair of unknowns of a relative motion, with the signs of its two ends.
-    let mut tie = |first: [Motion; 2], second: [Motion; 2], stiffness: f64| {
-        if stiffness == 0.0 {
-            return;
-        }
-        for (a, sign_a) in first.iter().zip([1.0, -1.0]) {
-            for (b, sign_b) in second.iter().zip([1.0, -1.0]) {
-                // Off the diagonal each pair comes twice and counts once.
-                if let (Some(a), Some(b)) = (a, b)
-                    && a <= b
-                {
-                    symbolic.add_constant(*a, *b, sign_a * sign_b * stiffness);
-                }
-            }
-        }
-    };
-    for joint in joints {
-        let Some(stiffness) = &joint.law.stiffness else {
-            continue;
-        };
-        let relative = |motion: usize| [joint.ends[1][motion], joint.ends[0][motion]];
-        for row in 0..5 {
-            for column in 0..5 {
-                tie(relative(row), relative(column), stiffness[(row, column)]);
-            }
-        }
-    }
-    if let Some(drive) = drive {
-        for row in 0..2 {
-            for column in 0..2 {
-                let stiffness = drive.stiffness[(row, column)];
-                tie(drive.spins[row], drive.spins[column], stiffness);
-            }
-        }
-    }
-    symbolic
 }
 
 fn validity_notes(design: &Design, linkage: &Linkage, arcs: &[StructuralArc]) -> Vec<ValidityNote> {
