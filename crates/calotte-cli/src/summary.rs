@@ -258,7 +258,7 @@ fn compliance_lines(analysis: &Analysis, heading: &Heading) -> Vec<String> {
 }
 
 /// What layers, bosses and pins leave of the motion.
-fn clearing_words(analysis: &Analysis) -> Option<String> {
+pub fn clearing_words(analysis: &Analysis) -> Option<String> {
     let clearing = analysis.clearing.as_ref()?;
     let mut text = format!("{} layers", clearing.layers);
     let range = analysis.working_range.as_ref();
@@ -300,7 +300,7 @@ fn clearing_words(analysis: &Analysis) -> Option<String> {
 }
 
 /// What keep-outs leave, the room the motion takes, and where to park.
-fn surroundings_words(analysis: &Analysis) -> Option<String> {
+pub fn surroundings_words(analysis: &Analysis) -> Option<String> {
     let found = analysis.surroundings.as_ref()?;
     let taken: Vec<String> = found
         .taken

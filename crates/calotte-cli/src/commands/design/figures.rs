@@ -249,6 +249,11 @@ fn stages(found: &Found) -> Figure {
     let least = values().fold(f64::INFINITY, f64::min);
     let most = values().fold(0.0, f64::max);
     let plain = Axis::new("Least stiffness", "N/mm");
+    let ideal = if found.design.is_built() {
+        " With rigid joints: the ideal linkage, without bosses, pins and layers."
+    } else {
+        ""
+    };
     let logarithmic = least > 0.0 && most > LOGARITHMIC_FROM * least;
     let (y, scale) = if logarithmic {
         (
@@ -262,7 +267,7 @@ fn stages(found: &Found) -> Figure {
         found,
         "Least stiffness against the number of stages at equal reach",
         format!(
-            "Least translational stiffness over the covered directions for scissor linkages of equal, unbent stages that share the chosen linkage's total arc; section, material, radius, bosses and tool as chosen. A number without a point covers nothing or leaves no free length between the bosses. Other limits are not judged here.{scale}"
+            "Least translational stiffness over the covered directions for scissor linkages of equal, unbent stages that share the chosen linkage's total arc; section, material, radius, bosses and tool as chosen.{ideal} A number without a point covers nothing or leaves no free length between the bosses. Other limits are not judged here.{scale}"
         ),
         "9 polar angles",
         Plot::LineChart(LineChart {

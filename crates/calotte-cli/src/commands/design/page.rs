@@ -10,6 +10,7 @@ use calotte_report::plot::Drawing;
 
 use super::{Found, explain};
 use crate::failure::Failure;
+use crate::summary::{clearing_words, surroundings_words};
 use calotte_format::cautions;
 use calotte_format::cautions::cautions_of;
 use calotte_format::words;
@@ -275,6 +276,14 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
         );
     }
     let mut blocks = vec![Block::Definitions(facts)];
+    for (label, text) in [
+        ("Layers", clearing_words(&found.analysis)),
+        ("Around", surroundings_words(&found.analysis)),
+    ] {
+        if let Some(text) = text {
+            blocks.push(Block::Paragraph(format!("{label}: {text}.")));
+        }
+    }
     blocks.extend(drawn_block(drawn, "lci-over-dome"));
     section("Reach, conditioning, singularities", blocks)
 }

@@ -1,0 +1,207 @@
+//! Real joints and layers through the binary: what ends the range, what a builder may
+//! choose, parts and meshes, and a search over bearings and layers.
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+const DESIGN: &str = r#"title = "built"
+[linkage]
+family = "scissor-linkage"
+proximal_arcs_deg = [24, 24]
+distal_arcs_deg = [24, 24]
+joint_radius_mm = 160
+[section]
+shape = "rectangle"
+tangential_mm = 16
+radial_mm = 12
+[material]
+name = "aluminium 6061-T6"
+[joints.bearing]
+name = "624"
+[layers]
+arrangement = "two"
+[tool]
+tip_radius_mm = 100
+mass_kg = 0.5
+envelope_diameter_mm = 30
+"#;
+
+const BRIEF: &str = r#"title = "built"
+[region]
+shape = "cap"
+half_angle_deg = 75
+coverage_min = 0.5
+[tool]
+mass_kg = 0.5
+tip_radius_mm = 100
+[space]
+joint_radius_mm = 150
+[limits]
+lci_min = 0.1
+transmission_angle_min_deg = 20
+[choice]
+families = ["scissor-linkage"]
+stages = [1, 2]
+arc_deg = { from = 20, to = 26, step = 3 }
+bearings = ["624", "625"]
+layers = ["two", "nested"]
+[choice.section]
+shape = "rectangle"
+tangential_mm = 12
+radial_mm = 12
+[joints.bearing]
+name = "624"
+[layers]
+arrangement = "two"
+"#;
+
+fn calotte(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_calotte"))
+        .current_dir(folder)
+        .args(arguments)
+        .output()
+        .expect("the program starts")
+}
+
+fn json(output: &Output) -> Value {
+    serde_json::from_slice(&output.stdout)
+        .unwrap_or_else(|error| panic!("{error}: {}", String::from_utf8_lossy(&output.stderr)))
+}
+
+fn place() -> tempfile::TempDir {
+    let place = tempfile::tempdir().expect("a folder");
+    fs::write(place.path().join("design.toml"), DESIGN).expect("written");
+    fs::write(place.path().join("brief.toml"), BRIEF).expect("written");
+    place
+}
+
+#[test]
+fn the_analysis_says_what_is_built_and_what_may_be_chosen() {
+    let place = place();
+    let output = calotte(
+        place.path(),
+        &["analyse", "design.toml", "--layers", "--releases", "--json"],
+    );
+    let found = json(&output);
+    assert_eq!(found["clearing"]["layers"], 2);
+    // Two layers end where two parts meet, inside what the bars alone would reach.
+    let ideal = &found["clearing"]["range_without_parts_deg"];
+    let inner = |value: &Value| value["polar_min"].as_f64().expect("a number");
+    assert!(found["reach"]["polar_min_deg"].as_f64().expect("a number") > inner(ideal) + 5.0);
+    let ends = found["clearing"]["ends"].as_array().expect("two ends");
+    assert!(ends.iter().any(|end| end["first"].is_string()));
+    let shares = &found["elastic"]["energy_shares_at_worst"];
+    assert!(
+        found["ideal_least_stiffness_n_per_mm"].as_f64() > Some(20.0),
+        "{shares}"
+    );
+    let options = found["arrangements"].as_array().expect("arrangements");
+    let layers = |option: &Value| option["layers"].as_u64().expect("a count");
+    assert_eq!(layers(&options[0]), 2);
+    assert!(options.len() > 1);
+    for pair in options.windows(2) {
+        assert!(layers(&pair[0]) < layers(&pair[1]));
+    }
+    let releases = &found["releases"];
+    assert_eq!(releases["redundant"], 6);
+    let proposal = releases["proposal"].as_u64().expect("a proposal") as usize;
+    assert_eq!(releases["options"][proposal]["redundant_left"], 0);
+}
+
+/// A post that stands where the bars sweep takes directions; one behind the tool's reach
+/// takes none.
+#[test]
+fn keep_outs_take_from_coverage() {
+    let place = place();
+    let coverage = |post: &str| {
+        let brief = format!("{BRIEF}{post}");
+        fs::write(place.path().join("brief.toml"), brief).expect("written");
+        let output = calotte(
+            place.path(),
+            &["analyse", "design.toml", "--brief", "brief.toml", "--json"],
+        );
+        json(&output)["requirements"]
+            .as_array()
+            .expect("rows")
+            .iter()
+            .find(|row| row["quantity"] == "coverage" || row["name"] == "coverage")
+            .and_then(|row| row["got"].as_f64())
+            .expect("coverage")
+    };
+    let post = |x: f64| {
+        format!(
+            "[[keep_out]]\nname = \"post\"\nshape = \"cylinder\"\nfrom_mm = [{x}, 0, -300]\nto_mm = [{x}, 0, 80]\nradius_mm = 30\n"
+        )
+    };
+    let (free, far, near) = (coverage(""), coverage(&post(400.0)), coverage(&post(165.0)));
+    assert!((free - far).abs() < 0.01, "{free} {far}");
+    assert!(near < free - 0.03, "{free} {near}");
+}
+
+#[test]
+fn parts_are_listed_and_written_whole() {
+    let place = place();
+    let run = || {
+        calotte(
+            place.path(),
+            &["parts", "design.toml", "--mesh", "--out", "parts", "--json"],
+        )
+    };
+    let list = json(&run());
+    let list = list.as_array().expect("a list");
+    // Six bars, one kind of pin and spacer, two shafts.
+    assert_eq!(list.len(), 10);
+    let solids: usize = list
+        .iter()
+        .map(|part| part["count"].as_u64().expect("a count") as usize)
+        .sum();
+    assert_eq!(solids, 6 + 6 + 6 + 2);
+    for part in list {
+        let file = place
+            .path()
+            .join("parts")
+            .join(part["file"].as_str().expect("a name"));
+        let bytes = fs::read(file).expect("the mesh");
+        let triangles = part["triangles"].as_u64().expect("a count") as usize;
+        assert_eq!(bytes.len(), 84 + 50 * triangles);
+    }
+    assert!(run().status.success(), "what calotte wrote is replaced");
+    fs::write(place.path().join("parts/parts.json"), "mine").expect("written");
+    assert_eq!(
+        run().status.code(),
+        Some(2),
+        "what somebody changed is kept"
+    );
+    fs::write(
+        place.path().join("design.toml"),
+        DESIGN.replace("[layers]\narrangement = \"two\"\n", ""),
+    )
+    .expect("written");
+    let refused = calotte(place.path(), &["parts", "design.toml"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&refused.stderr).contains("has no [layers]"));
+}
+
+#[test]
+fn the_search_chooses_among_bearings_and_layers() {
+    let place = place();
+    let output = calotte(place.path(), &["design", "brief.toml", "--json"]);
+    let found = json(&output);
+    let table = fs::read_to_string(place.path().join("results/candidates.csv")).expect("the table");
+    // One stage of 3 arcs and two of 3 arcs, 2 bearings, 2 arrangements.
+    assert_eq!(table.lines().count(), 1 + 6 * 4);
+    for word in ["624", "625", "two", "nested"] {
+        assert!(table.contains(&format!(",{word},")), "{word}");
+    }
+    let design = fs::read_to_string(place.path().join("results/design.toml")).expect("the design");
+    assert!(design.contains("[joints.bearing]") && design.contains("[layers]"));
+    let chosen = design.contains("name = \"624\"");
+    let smaller = if chosen { "623" } else { "624" };
+    let stages = &found["stages_at_equal_reach"];
+    assert_eq!(stages["one_size_down"], smaller);
+    let softer = &stages["least_stiffness"][0];
+    assert!(softer["one_size_down_n_per_mm"].as_f64() < softer["these_joints_n_per_mm"].as_f64());
+}
