@@ -2,6 +2,7 @@
 
 use calotte::analysis::{Analysis, Row, RowKind};
 use calotte::design::Design;
+use calotte::machine_elements::StiffnessAt;
 
 use calotte_format::cautions::{self, cautions_of, singular_words};
 use calotte_format::words;
@@ -40,6 +41,9 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     lines.extend(compliance_lines(analysis, heading));
     if let Some(text) = joint_words(analysis) {
         lines.extend(labelled("Joints", &text));
+    }
+    if let Some(text) = bearing_words(design, analysis) {
+        lines.extend(labelled("Bearings", &text));
     }
     if let Some(text) = clearing_words(analysis) {
         lines.extend(labelled("Layers", &text));
@@ -344,6 +348,47 @@ fn joint_words(analysis: &Analysis) -> Option<String> {
             "greatest across {} N ({radial_name}) · greatest tilt {} N·m ({tilt_name})",
             words::three(radial.radial),
             words::three(tilt.tilt)
+        )
+    })
+}
+
+/// What the most loaded bearing carries across its axis, and its stiffness there beside
+/// the one taken; `None` without bearings or where the model has no answer.
+fn bearing_words(design: &Design, analysis: &Analysis) -> Option<String> {
+    let parts = design.joints.parts.as_ref()?;
+    let bearing = &parts.bearing;
+    let (name, load) = analysis
+        .joint_loads
+        .iter()
+        .map(|(name, load)| (name, 0.5 * load.radial + load.tilt / parts.pair_spacing))
+        .max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let there = bearing.radial_stiffness_at(load).ok()?;
+    let newton_per_micrometre = |value: f64| words::three(value * 1e-6);
+    let taken = match bearing.stiffness_at {
+        StiffnessAt::Stated if bearing.radial.low < bearing.radial.high => format!(
+            "taken {}, {}…{}",
+            newton_per_micrometre(bearing.radial.value),
+            newton_per_micrometre(bearing.radial.low),
+            newton_per_micrometre(bearing.radial.high)
+        ),
+        StiffnessAt::Stated => format!("taken {}", newton_per_micrometre(bearing.radial.value)),
+        StiffnessAt::Preload { axial, .. } => format!(
+            "taken {} under {} N preload",
+            newton_per_micrometre(bearing.radial.value),
+            words::three(axial)
+        ),
+        StiffnessAt::Load { radial, .. } => format!(
+            "taken {} at {} N",
+            newton_per_micrometre(bearing.radial.value),
+            words::three(radial)
+        ),
+    };
+    (load > 0.0).then(|| {
+        format!(
+            "at most {} N across ({name}), where one {} gives {} N/µm; {taken}",
+            words::three(load),
+            bearing.name,
+            newton_per_micrometre(there)
         )
     })
 }

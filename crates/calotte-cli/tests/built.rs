@@ -205,3 +205,36 @@ fn the_search_chooses_among_bearings_and_layers() {
     let softer = &stages["least_stiffness"][0];
     assert!(softer["one_size_down_n_per_mm"].as_f64() < softer["these_joints_n_per_mm"].as_f64());
 }
+
+/// The fewest layers are found for each combination, written into the design as a list, and
+/// leave no less of the region than two do.
+#[test]
+fn the_search_finds_the_fewest_layers_that_do() {
+    let place = place();
+    let best_coverage = |arrangement: &str| {
+        let brief = BRIEF
+            .replace("layers = [\"two\", \"nested\"]\n", "")
+            .replace("stages = [1, 2]", "stages = [2]")
+            .replace("half_angle_deg = 75", "half_angle_deg = 80")
+            .replace(
+                "arrangement = \"two\"",
+                &format!("arrangement = \"{arrangement}\""),
+            );
+        fs::write(place.path().join("brief.toml"), brief).expect("written");
+        let output = calotte(place.path(), &["design", "brief.toml", "--json", "--force"]);
+        let found = json(&output);
+        let table =
+            fs::read_to_string(place.path().join("results/candidates.csv")).expect("the table");
+        assert_eq!(table.lines().count(), 1 + 3 * 2);
+        assert!(table.contains(&format!(",{arrangement},")), "{arrangement}");
+        assert!(found["clearing"]["layers"].as_u64() >= Some(2));
+        found["reach"]["coverage_fraction"]
+            .as_f64()
+            .expect("coverage")
+    };
+    let two = best_coverage("two");
+    let fewest = best_coverage("fewest");
+    assert!(fewest >= two - 1e-9, "{fewest} {two}");
+    let design = fs::read_to_string(place.path().join("results/design.toml")).expect("the design");
+    assert!(design.contains("of_bars = ["), "{design}");
+}

@@ -179,6 +179,7 @@ pub fn row_unit(kind: &RowKind) -> (&'static str, &'static str, f64) {
         RowKind::Gci => ("gci", "", 1.0),
         RowKind::TransmissionAngle => ("transmission_angle", "deg", 180.0 / std::f64::consts::PI),
         RowKind::Safety => ("safety_factor_yield", "", 1.0),
+        RowKind::BearingSafety => ("bearing_static_safety", "", 1.0),
         RowKind::MovingMass => ("moving_mass", "kg", 1.0),
         RowKind::HoldingTorque => ("holding_torque", "nm", 1.0),
         RowKind::Stiffness => ("least_translational_stiffness", "n_per_mm", 1e-3),

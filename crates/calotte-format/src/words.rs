@@ -2,6 +2,7 @@
 
 use crate::units::{degrees, millimetres};
 use calotte::analysis::{Row, RowKind};
+use calotte::brief::ArrangementChoice;
 use calotte::design::{Arrangement, Design, Family};
 use calotte::elasticity::Section;
 use calotte::sphere::Direction;
@@ -81,6 +82,7 @@ pub fn row_name(kind: &RowKind) -> String {
         RowKind::Gci => "GCI (area)".to_string(),
         RowKind::TransmissionAngle => "Transmission angle".to_string(),
         RowKind::Safety => "Safety against yield".to_string(),
+        RowKind::BearingSafety => "Bearings, static safety".to_string(),
         RowKind::MovingMass => "Moving mass".to_string(),
         RowKind::HoldingTorque => "Holding torque".to_string(),
         RowKind::Stiffness => "Least stiffness".to_string(),
@@ -104,7 +106,7 @@ pub fn row_value(kind: &RowKind, value: f64) -> String {
             format!("{} mm", three(millimetres(value)))
         }
         RowKind::TransmissionAngle => angle(value),
-        RowKind::Safety => three(value.min(9999.0)),
+        RowKind::Safety | RowKind::BearingSafety => three(value.min(9999.0)),
         RowKind::MovingMass => format!("{} kg", three(value)),
         RowKind::HoldingTorque => format!("{} N·m", three(value)),
         RowKind::Stiffness => format!("{} N/mm", three(value / 1000.0)),
@@ -214,6 +216,14 @@ pub fn drive_layout(design: &Design) -> &'static str {
     match design.family {
         Family::ScissorLinkage(_) => design.drives.layout.name(),
         Family::TwoArcArm(_) => "base and elbow",
+    }
+}
+
+/// The arrangement of layers that a brief leaves to choose, as it writes it.
+pub fn arrangement_choice(choice: &ArrangementChoice) -> String {
+    match choice {
+        ArrangementChoice::Of(stated) => arrangement(stated),
+        ArrangementChoice::Fewest => "fewest".to_string(),
     }
 }
 

@@ -6,7 +6,7 @@ use calotte::design::{
     Layers, Mount, Support, Tool,
 };
 use calotte::elasticity::{Material, Section};
-use calotte::machine_elements::BearingKind;
+use calotte::machine_elements::{BearingKind, StiffnessAt};
 use nalgebra::Vector3;
 
 use crate::keys::words::carrier_name;
@@ -336,8 +336,21 @@ impl Text {
             bearing.outer_diameter,
         );
         self.number("width_mm", Unit::Millimetre, bearing.width);
-        self.band("radial_n_per_m", Unit::NewtonPerMetre, &bearing.radial);
-        self.band("axial_n_per_m", Unit::NewtonPerMetre, &bearing.axial);
+        let mut play = [bearing.radial_play, bearing.axial_play];
+        match bearing.stiffness_at {
+            StiffnessAt::Stated => {
+                self.band("radial_n_per_m", Unit::NewtonPerMetre, &bearing.radial);
+                self.band("axial_n_per_m", Unit::NewtonPerMetre, &bearing.axial);
+            }
+            StiffnessAt::Preload { axial, play_before } => {
+                self.number("preload_n", Unit::Newton, axial);
+                play = play_before;
+            }
+            StiffnessAt::Load { radial, axial } => {
+                self.number("load_radial_n", Unit::Newton, radial);
+                self.number("load_axial_n", Unit::Newton, axial);
+            }
+        }
         self.number("mass_kg", Unit::Kilogram, bearing.mass);
         for (key, rating) in [
             ("static_rating_n", bearing.static_rating),
@@ -347,8 +360,8 @@ impl Text {
                 self.number(key, Unit::Newton, rating);
             }
         }
-        self.number("radial_play_mm", Unit::Millimetre, bearing.radial_play);
-        self.number("axial_play_mm", Unit::Millimetre, bearing.axial_play);
+        self.number("radial_play_mm", Unit::Millimetre, play[0]);
+        self.number("axial_play_mm", Unit::Millimetre, play[1]);
         self.number("spacing_mm", Unit::Millimetre, parts.pair_spacing);
         let hold = if parts.both_locate { "both" } else { "one" };
         self.line("axial_hold", &quoted(hold));

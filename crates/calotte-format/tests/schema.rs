@@ -197,8 +197,9 @@ fn right_files_fit_their_schema() {
 /// What a schema cannot say, since it concerns several keys together, a
 /// direction, or another file; everything else that the reader refuses, the
 /// schema refuses too.
-const BEYOND_A_SCHEMA: [&str; 52] = [
+const BEYOND_A_SCHEMA: [&str; 58] = [
     "brief_band_upside_down",
+    "brief_bearings_missing",
     "brief_boss_too_large",
     "brief_contact_without_load",
     "brief_exclude_all",
@@ -233,10 +234,15 @@ const BEYOND_A_SCHEMA: [&str; 52] = [
     "design_boss_too_large",
     "design_joints_mixed",
     "design_layers_do_not_fit",
+    "design_layers_fewest",
     "design_layers_joint",
     "design_lists_unequal",
+    "design_load_alone",
     "design_material_unknown",
     "design_pin",
+    "design_preload_and_load",
+    "design_preload_of_bushing",
+    "design_preload_stated",
     "design_range_of_other_family",
     "design_range_upside_down",
     "design_reference_parallel",

@@ -211,6 +211,8 @@ pub struct Limits {
     pub transmission_angle_min: Option<f64>,
     /// Least safety factor against yield.
     pub safety_factor_yield: Option<f64>,
+    /// Least static safety of the bearings.
+    pub bearing_static_safety: Option<f64>,
     /// Greatest moving mass without the tool, kg.
     pub moving_mass: Option<f64>,
     /// Greatest holding torque at any active joint, N·m.
@@ -239,13 +241,22 @@ pub struct Choice {
     /// Bearings; empty uses the joints as given.
     pub bearings: Vec<Bearing>,
     /// Arrangements of the layers; empty uses the layers as given.
-    pub arrangements: Vec<Arrangement>,
+    pub arrangements: Vec<ArrangementChoice>,
     /// Tilt of the base axis against the region's axis, rad.
     pub mount_tilt: Vec<f64>,
     /// Azimuth about the region's axis towards which the mount tilts, rad.
     pub mount_tilt_towards: f64,
     /// Drive layouts of a scissor linkage.
     pub drive_layouts: Vec<DriveLayout>,
+}
+
+/// Which bar lies in which layer, as a search may choose.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ArrangementChoice {
+    /// As stated.
+    Of(Arrangement),
+    /// The fewest layers that leave free what each candidate uses of its range.
+    Fewest,
 }
 
 /// Name of a family the search can use.

@@ -185,7 +185,8 @@ impl JointParts {
 }
 
 impl JointProperties {
-    /// The joints with other bearings: stiffness and boss follow; without parts nothing changes.
+    /// The joints with other bearings, under the preload or load the present ones have:
+    /// stiffness and boss follow; without parts nothing changes.
     ///
     /// # Errors
     /// [`MachineElementError`] for sizes or stiffnesses that no bearing has.
@@ -194,7 +195,7 @@ impl JointProperties {
             return Ok(self.clone());
         };
         let wall = self.boss_diameter - parts.bearing.outer_diameter;
-        let parts = parts.with_bearing(bearing);
+        let parts = parts.with_bearing(&bearing.loaded_like(&parts.bearing)?);
         Ok(Self {
             stiffness: Some(parts.pair_stiffness()?),
             boss_diameter: bearing.outer_diameter + wall,

@@ -6,7 +6,7 @@ use calotte::analysis::{AnalysisOptions, Requirements, RowKind, analyse};
 use calotte::brief::*;
 use calotte::design::{DriveLayout, JointProperties};
 use calotte::elasticity::{Material, Section};
-use calotte::search::{Grid, choose, evaluate_group, precheck};
+use calotte::search::{Grid, choose, complete_design, evaluate_group, precheck};
 use calotte::sphere::{Exclusion, Region};
 use common::*;
 use nalgebra::Vector3;
@@ -123,7 +123,8 @@ fn the_search_finds_a_design_that_the_analysis_confirms() {
     let choice = choose(&outcomes, &brief.objectives).unwrap();
     assert!(choice.feasible > 0, "none of {} feasible", outcomes.len());
     let chosen = &outcomes[choice.chosen];
-    let design = chosen.candidate.design(&brief);
+    let requirements = Requirements::from_brief(&brief);
+    let design = complete_design(&brief, &requirements, &chosen.candidate).unwrap();
     let requirements = Requirements::from_brief(&brief);
     let analysis = analyse(&design, &requirements, &AnalysisOptions::default()).unwrap();
     assert!(analysis.met(), "{:#?}", analysis.rows);

@@ -316,3 +316,63 @@ fn where_the_pin_is_clamped_matters() {
     let difference = (a - b).norm() / a.norm();
     assert!(difference > 1e-4 && difference < 0.3, "{difference}");
 }
+
+/// Moments by statics from coordinates alone: a two-arc arm hangs on its joints one after
+/// the other, so that each carries the tip's load about its own place.
+#[test]
+fn pins_and_bearings_carry_what_statics_says() {
+    let mut design = built(arm(60.0, 50.0), Arrangement::Two);
+    design.drives.holding = Some(500.0.into());
+    let model = Model::new(&design).unwrap();
+    let strength = model.joint_strength.as_ref().unwrap();
+    let linkage = &model.kinematics.linkage;
+    let pose = model.kinematics.forward_from_mechanism([0.4, 1.3]).unwrap();
+    let solved = model
+        .structure
+        .solve(&pose.configuration, &pose.frame)
+        .unwrap();
+    let wrench = Vector6::new(3.0, -2.0, 5.0, 0.0, 0.0, 0.0);
+    let response = solved.respond(&solved.tip_load(&wrench)).unwrap();
+    let force: Vector3<f64> = solved.base_from_local(&wrench).fixed_rows::<3>(0).into();
+    let placed = model.built.placed(&design, linkage, &pose.configuration);
+    let parts = design.joints.parts.as_ref().unwrap();
+    for (index, pin) in placed.pins.iter().enumerate() {
+        let axis = pin.from.normalize();
+        let across = |moment: Vector3<f64>| (moment - axis * axis.dot(&moment)).norm();
+        let at = |place: Vector3<f64>| (placed.tool_tip - place).cross(&force);
+        let carried = strength.at_bearings(index, &response.joint_forces[index]);
+        let moment = carried.fixed_rows::<2>(4).norm();
+        assert!(
+            (moment / across(at(pin.to)) - 1.0).abs() < 1e-9,
+            "{}",
+            pin.joint
+        );
+        // Bending by hand at the worse end; shear and torque on top.
+        let radius = 0.5 * pin.diameters[0];
+        let second =
+            std::f64::consts::PI / 64.0 * (pin.diameters[0].powi(4) - pin.diameters[1].powi(4));
+        let bending = across(at(pin.from)).max(across(at(pin.to))) * radius / second;
+        let stress = strength.pin_stress(index, &response.joint_forces[index]);
+        assert!(
+            stress > bending && stress < 1.6 * bending,
+            "{stress} {bending}"
+        );
+        // The pair by moments about the other bearing: each at spacing/2 from the middle.
+        let half = 0.5 * parts.pair_spacing;
+        let radial = [1.0, -1.0].map(|side| {
+            let other = pin.to - axis * (side * half);
+            across(at(other)) / parts.pair_spacing
+        });
+        let axial = axis.dot(&force).abs();
+        let load = radial
+            .map(|r| r.max(0.6 * r + 0.5 * axial))
+            .into_iter()
+            .fold(0.0, f64::max);
+        let safety = strength.bearing_safety(index, &response.joint_forces[index]);
+        assert!(
+            (safety.unwrap() * load / 490.0 - 1.0).abs() < 1e-9,
+            "{}",
+            pin.joint
+        );
+    }
+}

@@ -362,8 +362,9 @@ fn order(kind: &RowKind) -> usize {
         RowKind::Sag => 5,
         RowKind::HoldingTorque => 6,
         RowKind::Safety => 7,
-        RowKind::MovingMass => 8,
-        RowKind::TransmissionAngle => 9,
+        RowKind::BearingSafety => 8,
+        RowKind::MovingMass => 9,
+        RowKind::TransmissionAngle => 10,
     }
 }
 

@@ -558,7 +558,14 @@ static LIMITS: Table = Table {
             Kind::Number(Quantity::above(Unit::One, 0.0, 1000.0)),
             "no limit",
             "2",
-            "least safety factor against yield",
+            "least safety factor against yield, of bars and pins",
+        ),
+        Key::optional(
+            "bearing_static_safety",
+            Kind::Number(Quantity::above(Unit::One, 0.0, 1000.0)),
+            "no limit",
+            "2",
+            "least static safety of the bearings by ISO 76, static rating over equivalent load; 1 is usual, 2 where they must run smoothly (bearing makers' guides)",
         ),
         Key::optional(
             "moving_mass_kg",

@@ -12,6 +12,9 @@ const PLAY: Quantity = Quantity::from_to(Unit::Millimetre, 0.0, 5.0);
 /// A load rating.
 const RATING: Quantity = Quantity::above(Unit::Newton, 0.0, 1e8);
 
+/// A load on a bearing.
+const LOAD: Quantity = Quantity::above(Unit::Newton, 0.0, 1e6);
+
 const TABLE: &str = "the shipped table's, for a designation of the table";
 const TYPICAL: &str = "typical of the shipped size: enter the maker's";
 
@@ -60,6 +63,27 @@ pub(super) static BEARING: Table = Table {
             TYPICAL,
             "3e6",
             "stiffness of one bearing along its axis, radial to the sphere",
+        ),
+        Key::optional(
+            "preload_n",
+            Kind::Number(LOAD),
+            "none: the typical band, or the stiffness stated",
+            "10",
+            "axial preload of a ball bearing, from which its stiffness follows; takes its play away and holds while the loads that act leave some of it",
+        ),
+        Key::optional(
+            "load_radial_n",
+            Kind::Number(LOAD),
+            "none: the typical band, or the stiffness stated",
+            "20",
+            "load across the axis of one bearing at which its stiffness is taken, with load_axial_n",
+        ),
+        Key::optional(
+            "load_axial_n",
+            Kind::Number(LOAD),
+            "none: the typical band, or the stiffness stated",
+            "5",
+            "load along the axis of one bearing at which its stiffness is taken, with load_radial_n",
         ),
         Key::optional(
             "mass_kg",

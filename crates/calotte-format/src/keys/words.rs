@@ -269,6 +269,10 @@ pub const CHOICE_ARRANGEMENT: Vocabulary = Vocabulary {
                 "nested",
                 "every bar in a layer of its own, the tool's carrier innermost",
             ),
+            word(
+                "fewest",
+                "the fewest layers that leave free what the region uses of the range; in a brief",
+            ),
         ]
     },
 };

@@ -1,14 +1,15 @@
 //! The brief.
 
 use calotte::brief::{
-    Brief, Limits, LoadCase, LoadPlace, LoadVector, ObjectiveQuantity, Range, ToolNeed,
+    ArrangementChoice, Brief, Limits, LoadCase, LoadPlace, LoadVector, ObjectiveQuantity, Range,
+    ToolNeed,
 };
 use calotte::design::{Arrangement, JointProperties, Layers};
 use nalgebra::Vector3;
 
 use super::LoadFile;
 use super::check::{Checker, FileKind};
-use super::choice::NEED_JOINTS;
+use super::choice::{FEWEST, NEED_JOINTS};
 use super::design::number_or;
 use super::fields::Fields;
 use super::parts::envelope;
@@ -59,7 +60,7 @@ impl Checker<'_> {
             .and_then(|table| tool(table, joint_radius));
         let loads = self.loads(fields);
         let limits = fields.table("limits").and_then(limits);
-        let choice = fields.table("choice").and_then(|table| self.choice(table));
+        let mut choice = fields.table("choice").and_then(|table| self.choice(table));
         let joints = fields.table("joints").map(|table| self.joints(table));
         let layers = fields.table("layers").map(|table| {
             let joints = joints.as_ref().and_then(Option::as_ref);
@@ -71,11 +72,18 @@ impl Checker<'_> {
         });
         if let (Some(Some(layers)), Some(table)) = (&layers, fields.table("layers")) {
             self.brief_layers(table, layers);
+            if let Some(choice) = &mut choice
+                && choice.arrangements.is_empty()
+                && table.text("arrangement") == Some(FEWEST)
+            {
+                choice.arrangements = vec![ArrangementChoice::Fewest];
+            }
         }
         let keep_outs = self.keep_outs(fields, load_file);
         self.choice_has_what_it_varies(fields, joints.as_ref().and_then(Option::as_ref));
         let objectives = self.objectives(fields);
         self.limits_have_loads(fields);
+        self.limits_have_bearings(fields, joints.as_ref().and_then(Option::as_ref));
         if purpose == Use::Search {
             self.stiffness_has_joints(fields);
         }
@@ -119,13 +127,14 @@ impl Checker<'_> {
     /// A brief does not know its bars yet, so that it cannot list their layers.
     fn brief_layers(&mut self, fields: &Fields, layers: &Layers) {
         if matches!(layers.arrangement, Arrangement::Given(_)) {
-            self.object(
+            let problem = self.object(
                 fields,
                 "arrangement",
                 None,
                 "a brief cannot give the layer of each bar: the bars are not chosen yet",
-            )
-            .hint = "write \"two\" or \"nested\", or both in `layers` of [choice]".to_string();
+            );
+            problem.allowed = "\"two\", \"nested\" or \"fewest\"".to_string();
+            problem.hint = "write one of them, or several in `layers` of [choice]".to_string();
         }
     }
 
@@ -278,6 +287,19 @@ impl Checker<'_> {
         }
     }
 
+    /// Static safety is a bearing's.
+    fn limits_have_bearings(&mut self, fields: &Fields, joints: Option<&JointProperties>) {
+        const KEY: &str = "bearing_static_safety";
+        if let Some(limits) = fields.table("limits")
+            && limits.given(KEY)
+            && joints.is_some_and(|joints| joints.parts.is_none())
+        {
+            let message = format!("`{KEY}` is limited for joints without a bearing");
+            self.object(limits, KEY, None, message).hint =
+                "give [joints.bearing], or leave the limit out".to_string();
+        }
+    }
+
     /// Limits and objectives that need stiffness need `[joints]`.
     fn stiffness_has_joints(&mut self, fields: &Fields) {
         if fields.written("joints") {
@@ -286,7 +308,12 @@ impl Checker<'_> {
         let hint = "add [joints] with axial_n_per_m (along the joint's own axis, radial to the sphere), \
                     radial_n_per_m and tilt_nm_per_rad, or rigid = true";
         if let Some(limits) = fields.table("limits") {
-            for name in ["contact_deflection_mm", "sag_mm", "safety_factor_yield"] {
+            for name in [
+                "contact_deflection_mm",
+                "sag_mm",
+                "safety_factor_yield",
+                "bearing_static_safety",
+            ] {
                 if limits.given(name) {
                     let message = format!("`{name}` asks for stiffness, but [joints] is missing");
                     let problem = self.object(limits, name, None, message);
@@ -385,6 +412,7 @@ fn limits(fields: &Fields) -> Option<Limits> {
         lci_min: limit("lci_min"),
         transmission_angle_min: limit("transmission_angle_min_deg"),
         safety_factor_yield: limit("safety_factor_yield"),
+        bearing_static_safety: limit("bearing_static_safety"),
         moving_mass: limit("moving_mass_kg"),
         holding_torque: limit("holding_torque_nm"),
         gci_min: limit("gci_min"),

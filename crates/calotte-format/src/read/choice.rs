@@ -1,6 +1,6 @@
 //! `[choice]` and `[objectives]`.
 
-use calotte::brief::{Choice, Objective, ObjectiveQuantity};
+use calotte::brief::{ArrangementChoice, Choice, Objective, ObjectiveQuantity};
 use calotte::design::{Arrangement, JointProperties};
 use calotte::elasticity::Material;
 use calotte::machine_elements::Bearing;
@@ -15,6 +15,9 @@ pub(super) const NEED_JOINTS: [ObjectiveQuantity; 3] = [
     ObjectiveQuantity::Sag,
     ObjectiveQuantity::ContactDeflection,
 ];
+
+/// Layers that only the motion of a candidate can tell.
+pub(super) const FEWEST: &str = "fewest";
 
 impl Checker<'_> {
     /// `[choice]`.
@@ -31,8 +34,9 @@ impl Checker<'_> {
             arrangements: list("layers")
                 .iter()
                 .map(|name| match name.as_str() {
-                    "nested" => Arrangement::Nested,
-                    _ => Arrangement::Two,
+                    FEWEST => ArrangementChoice::Fewest,
+                    "nested" => ArrangementChoice::Of(Arrangement::Nested),
+                    _ => ArrangementChoice::Of(Arrangement::Two),
                 })
                 .collect(),
             families: list("families")
@@ -81,6 +85,18 @@ impl Checker<'_> {
             )
             .hint =
                 "give [joints.bearing], which says everything the choice leaves open".to_string();
+        }
+        if let Some(parts) = joints.and_then(|joints| joints.parts.as_ref()) {
+            let names = choice.words("bearings").unwrap_or_default();
+            for (index, name) in names.iter().enumerate() {
+                let loaded = Bearing::shipped(name).map(|one| one.loaded_like(&parts.bearing));
+                if let Some(Err(error)) = loaded {
+                    let message =
+                        format!("{name} cannot carry what [joints.bearing] says: {error}");
+                    self.object(choice, "bearings", Some(index), message).hint =
+                        "leave preload or load out of [joints.bearing]".to_string();
+                }
+            }
         }
         if choice.given("layers") && !fields.written("layers") {
             self.object(

@@ -7,6 +7,7 @@ use calotte::design::{
 };
 
 use super::check::{Checker, FileKind};
+use super::choice::FEWEST;
 use super::fields::Fields;
 use super::parts::envelope;
 use super::syntax;
@@ -51,6 +52,9 @@ impl Checker<'_> {
         if fields.refused.contains(&"layers") {
             return None;
         }
+        if let Some(table) = fields.table("layers") {
+            self.design_layers(table);
+        }
         let drives = fields
             .table("drives")
             .and_then(|table| self.drives(table, family.as_ref()));
@@ -83,6 +87,20 @@ impl Checker<'_> {
         match fields.table("layers") {
             Some(table) if !self.layers_fit(table, &design) => None,
             _ => Some(design),
+        }
+    }
+
+    /// A design says where its bars lie; what the fewest are depends on a brief.
+    fn design_layers(&mut self, fields: &Fields) {
+        if fields.text("arrangement") == Some(FEWEST) {
+            let problem = self.object(
+                fields,
+                "arrangement",
+                None,
+                "a design says which bar lies in which layer: \"fewest\" depends on what a brief uses of the range",
+            );
+            problem.allowed = "\"two\", \"nested\" or \"given\"".to_string();
+            problem.hint = "write \"two\", run `calotte analyse DESIGN --layers`, and give the list it marks as fewest in `of_bars`".to_string();
         }
     }
 

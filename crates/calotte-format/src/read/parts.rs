@@ -6,7 +6,7 @@ use calotte::design::{
     ToolEnvelope,
 };
 use calotte::elasticity::Material;
-use calotte::machine_elements::{Bearing, BearingKind, shipped_bearings};
+use calotte::machine_elements::{Bearing, BearingKind, StiffnessAt, shipped_bearings};
 
 use super::check::Checker;
 use super::fields::Fields;
@@ -130,7 +130,7 @@ impl Checker<'_> {
             self.bearing_unknown(fields, name);
             return None;
         };
-        let bearing = given.over(base);
+        let bearing = self.loaded(fields, &given, given.over(base))?;
         if bearing.bore >= bearing.outer_diameter {
             let message = format!(
                 "the bore of {} mm is not below the outer diameter of {} mm",
@@ -141,6 +141,57 @@ impl Checker<'_> {
             return None;
         }
         Some(bearing)
+    }
+
+    /// The bearing with the stiffness it has under the preload or load the file gives.
+    fn loaded(
+        &mut self,
+        fields: &Fields,
+        given: &BearingValues,
+        bearing: Bearing,
+    ) -> Option<Bearing> {
+        let (key, found) = match (given.preload, given.loads) {
+            (None, [None, None]) => return Some(bearing),
+            (Some(preload), [None, None]) => ("preload_n", bearing.preloaded(preload)),
+            (None, [Some(radial), Some(axial)]) => {
+                ("load_radial_n", bearing.at_load(radial, axial))
+            }
+            (Some(_), _) => {
+                self.object(
+                    fields,
+                    "preload_n",
+                    None,
+                    "stiffness is asked for under a preload and at a load: one of the two",
+                )
+                .hint = "keep preload_n, or load_radial_n and load_axial_n".to_string();
+                return None;
+            }
+            (None, loads) => {
+                let (there, missing) = if loads[0].is_some() {
+                    ("load_radial_n", "load_axial_n")
+                } else {
+                    ("load_axial_n", "load_radial_n")
+                };
+                let message = format!("`{there}` is given without `{missing}`");
+                self.object(fields, there, None, message).hint =
+                    format!("add {missing}: `calotte analyse` prints what acts");
+                return None;
+            }
+        };
+        if given.radial.is_some() || given.axial.is_some() {
+            let message = format!("`{key}` asks for a stiffness that is stated too");
+            self.object(fields, key, None, message).hint =
+                "leave out radial_n_per_m and axial_n_per_m, or the load".to_string();
+            return None;
+        }
+        match found {
+            Ok(bearing) => Some(bearing),
+            Err(error) => {
+                self.object(fields, key, None, error.to_string()).hint =
+                    "leave it out for the typical band, or state the stiffness".to_string();
+                None
+            }
+        }
     }
 
     fn bearing_unknown(&mut self, fields: &Fields, name: &str) {
@@ -288,6 +339,9 @@ struct BearingValues {
     mass: Option<f64>,
     ratings: [Option<f64>; 2],
     plays: [Option<f64>; 2],
+    preload: Option<f64>,
+    /// Across and along the axis.
+    loads: [Option<f64>; 2],
 }
 
 impl BearingValues {
@@ -303,6 +357,8 @@ impl BearingValues {
             mass: fields.number("mass_kg"),
             ratings: ["static_rating_n", "dynamic_rating_n"].map(|key| fields.number(key)),
             plays: ["radial_play_mm", "axial_play_mm"].map(|key| fields.number(key)),
+            preload: fields.number("preload_n"),
+            loads: ["load_radial_n", "load_axial_n"].map(|key| fields.number(key)),
         }
     }
 
@@ -315,14 +371,24 @@ impl BearingValues {
             bore: bore?,
             outer_diameter: outer_diameter?,
             width: width?,
-            radial: self.radial?,
-            axial: self.axial?,
+            radial: self.radial.or(self.computed_later())?,
+            axial: self.axial.or(self.computed_later())?,
             mass: 0.0,
             static_rating: None,
             dynamic_rating: None,
             radial_play: 0.0,
             axial_play: 0.0,
+            stiffness_at: StiffnessAt::Stated,
         })
+    }
+
+    /// Holds the place of a stiffness that follows from the load.
+    fn computed_later(&self) -> Option<Uncertain> {
+        let loads = [self.preload, self.loads[0], self.loads[1]];
+        loads
+            .iter()
+            .any(Option::is_some)
+            .then(|| Uncertain::exact(0.0))
     }
 
     /// The values given, in place of those of a bearing.
@@ -342,6 +408,7 @@ impl BearingValues {
             dynamic_rating: dynamic_rating.or(base.dynamic_rating),
             radial_play: radial_play.unwrap_or(base.radial_play),
             axial_play: axial_play.unwrap_or(base.axial_play),
+            stiffness_at: StiffnessAt::Stated,
             name: base.name,
         }
     }

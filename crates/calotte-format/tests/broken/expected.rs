@@ -817,6 +817,50 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
         )],
     ),
     (
+        "brief_bearings_missing",
+        &[(
+            16,
+            "limits.bearing_static_safety",
+            &["for joints without a bearing"],
+        )],
+    ),
+    (
+        "design_layers_fewest",
+        &[(
+            16,
+            "layers.arrangement",
+            &["depends on what a brief uses", "--layers"],
+        )],
+    ),
+    (
+        "design_preload_stated",
+        &[(
+            15,
+            "joints.bearing.preload_n",
+            &["a stiffness that is stated too"],
+        )],
+    ),
+    (
+        "design_preload_and_load",
+        &[(15, "joints.bearing.preload_n", &["one of the two"])],
+    ),
+    (
+        "design_load_alone",
+        &[(
+            15,
+            "joints.bearing.load_radial_n",
+            &["without `load_axial_n`"],
+        )],
+    ),
+    (
+        "design_preload_of_bushing",
+        &[(
+            16,
+            "joints.bearing.preload_n",
+            &["only ball bearings have balls"],
+        )],
+    ),
+    (
         "design_bearing_unknown",
         &[(
             15,

@@ -97,7 +97,9 @@ fn requirement(row: &Row) -> RequirementRow {
 /// Unit of a row's numbers as printed.
 fn unit_of(kind: &RowKind) -> &'static str {
     match kind {
-        RowKind::Coverage | RowKind::LciMin | RowKind::Gci | RowKind::Safety => "",
+        RowKind::Coverage | RowKind::LciMin | RowKind::Gci | RowKind::Safety | RowKind::BearingSafety => {
+            ""
+        }
         RowKind::ContactDeflection(_) | RowKind::Sag => "mm",
         RowKind::TransmissionAngle => "°",
         RowKind::MovingMass => "kg",

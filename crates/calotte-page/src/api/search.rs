@@ -11,8 +11,11 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
+use calotte::analysis::Requirements;
 use calotte::brief::{Brief, Objective, ObjectiveQuantity};
-use calotte::search::{Angles, Candidate, Grid, Outcome, choose, evaluate_group, precheck};
+use calotte::search::{
+    Angles, Candidate, Grid, Outcome, choose, complete_design, evaluate_group, precheck,
+};
 use calotte_format::words;
 use rayon::prelude::*;
 
@@ -270,7 +273,12 @@ pub(crate) async fn candidate(
                 )
                 .hint("search again: the brief has changed")
             })?;
-        super::files::answer(&calotte_format::tidied(&found.design(&brief)))
+        let requirements = Requirements::from_brief(&brief);
+        let design = complete_design(&brief, &requirements, &found).map_err(|error| {
+            ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error)
+                .hint("take a candidate that can be built")
+        })?;
+        super::files::answer(&calotte_format::tidied(&design))
     })
     .await?
 }

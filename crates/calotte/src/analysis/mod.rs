@@ -3,11 +3,14 @@
 //! Reach, conditioning and singularities come from the one working range;
 //! deflection, sag, holding torque and safety are judged over the covered
 //! directions on a ring grid. Parts: [`requirements`] (what is asked), [`reach`] (the working range as built),
+//! [`fewest_layers`] (the arrangement of layers a region needs),
 //! [`point`] (one configuration), [`ring`] (all directions at one polar angle),
-//! [`rows`] (needed against got), `around` (keep-outs), [`report`] (the whole), [`stage_curve`] (how
+//! [`joint_strength`] (what pins and bearings stand), [`rows`] (needed against got), `around` (keep-outs), [`report`] (the whole), [`stage_curve`] (how
 //! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`map`] (one cell of a map over two variables).
 
 mod around;
+pub mod fewest_layers;
+pub mod joint_strength;
 pub mod loaded;
 pub mod map;
 pub mod point;

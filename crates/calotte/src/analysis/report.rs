@@ -16,10 +16,11 @@ use crate::surroundings::ShapeError;
 use crate::uncertain::Corner;
 
 use super::around::{Around, SurroundingsReport, obstacles};
+use super::joint_strength::JointStrength;
 use super::point::{ConfigurationResult, configuration_result};
 use super::reach::{ClearingReport, clearing_report, reach};
 use super::requirements::{Requirements, base_from_world};
-use super::ring::{JointLoad, Model, RingResult, pose_at, ring_grid, solve_ring};
+use super::ring::{JointLoad, Model, RingResult, StressedPart, pose_at, ring_grid, solve_ring};
 use super::rows::{Row, RowKind};
 use super::stage_curve::least_stiffness;
 
@@ -401,6 +402,7 @@ fn judge(
         ));
     }
     rows.extend(weight_rows(requirements, model, rings));
+    rows.extend(bearing_row(requirements, model, rings));
     rows.push(Row {
         kind: RowKind::LciMin,
         needed: limits.lci_min,
@@ -523,10 +525,7 @@ fn weight_rows(requirements: &Requirements, model: &Model, rings: &[RingResult])
                 let with = s.load.map_or("weight alone".to_string(), |l| {
                     format!("weight and {}", requirements.loads[l].name)
                 });
-                (
-                    -s.factor,
-                    format!("{}, {with}", model.structure.arc_body_name(s.arc)),
-                )
+                (-s.factor, format!("{}, {with}", part_name(model, s.part)))
             })
         })
         .map(|(v, d, n)| (-v, d, n));
@@ -546,6 +545,38 @@ fn weight_rows(requirements: &Requirements, model: &Model, rings: &[RingResult])
         });
     }
     rows
+}
+
+fn part_name(model: &Model, part: StressedPart) -> String {
+    match part {
+        StressedPart::Arc(arc) => model.structure.arc_body_name(arc).to_string(),
+        StressedPart::Pin(joint) => {
+            format!("pin of {}", model.kinematics.linkage.joints[joint].name)
+        }
+    }
+}
+
+/// Least static safety of the bearings; `None` where no rating is known and no limit asks.
+fn bearing_row(requirements: &Requirements, model: &Model, rings: &[RingResult]) -> Option<Row> {
+    let needed = requirements.limits.bearing_static_safety;
+    let found = worst(rings, |ring, point| {
+        let (safety, joint) = ring.points[point].bearing_safety?;
+        let name = &model.kinematics.linkage.joints[joint].name;
+        Some((-safety, name.clone()))
+    })
+    .map(|(v, d, n)| (-v, d, n));
+    let known = model
+        .joint_strength
+        .as_ref()
+        .is_some_and(JointStrength::knows_rating);
+    let mut row = match (found, needed) {
+        (None, None) => return None,
+        (found, needed) => row_from(RowKind::BearingSafety, needed, found),
+    };
+    if !known {
+        row.got = Err("no static rating of the bearings is given".to_string());
+    }
+    Some(row)
 }
 
 fn transmission_row(model: &Model, range: &WorkingRange, needed: Option<f64>) -> Row {

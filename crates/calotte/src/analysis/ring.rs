@@ -19,6 +19,7 @@ use crate::sphere::Region;
 use crate::sphere::direction::{rotation_about, wrap_signed};
 use crate::statics::{HoldingModel, STANDARD_GRAVITY};
 
+use super::joint_strength::JointStrength;
 use super::point::StiffnessScalars;
 use super::requirements::base_from_world;
 
@@ -35,6 +36,8 @@ pub struct Model {
     pub holding: HoldingModel,
     /// Stress; `None` for a custom section.
     pub stress: Option<StressModel>,
+    /// Pins and bearings; `None` where the joints are not described by them.
+    pub joint_strength: Option<JointStrength>,
     /// Acceleration of gravity in the base frame, m/s².
     pub gravity_in_base: Vector3<f64>,
     /// Yield strength, Pa.
@@ -64,6 +67,7 @@ impl Model {
                 design.material.poisson_ratio(),
                 design.joint_radius,
             ),
+            joint_strength: JointStrength::new(design, &kinematics.linkage, &built),
             gravity_in_base: to_base * Vector3::new(0.0, 0.0, -STANDARD_GRAVITY),
             yield_strength: design.material.yield_strength.value,
             base_from_world: to_base,
@@ -126,8 +130,11 @@ pub struct PointResult {
     pub contact: Vec<f64>,
     /// Torque each drive gives against weight, N·m.
     pub torque: [f64; 2],
-    /// Least safety factor against yield under weight and any one load case.
+    /// Least safety factor against yield, bars and pins, under weight and any one load case.
     pub safety: Option<SafetyResult>,
+    /// Least static safety of a bearing under the same, and the joint it is in; `None`
+    /// where no rating is known or nothing is loaded.
+    pub bearing_safety: Option<(f64, usize)>,
     /// Least translational stiffness, N/m.
     pub least_stiffness: f64,
 }
@@ -139,10 +146,19 @@ pub struct SafetyResult {
     pub factor: f64,
     /// Equivalent stress, Pa.
     pub stress: f64,
-    /// Index of the arc in the structure.
-    pub arc: usize,
+    /// The part that has it.
+    pub part: StressedPart,
     /// Index of the load case that acts with the weight; `None` is weight alone.
     pub load: Option<usize>,
+}
+
+/// A part that carries stress.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StressedPart {
+    /// An arc, by its index in the structure.
+    Arc(usize),
+    /// The pin or shaft of a joint, by the joint's index.
+    Pin(usize),
 }
 
 /// All directions at one polar angle.
@@ -173,7 +189,7 @@ pub struct RingResult {
     pub geometric_ratio: f64,
 }
 
-/// What a joint carries.
+/// What a joint carries, at its bearings where it has layers.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct JointLoad {
     /// Along the joint's own axis (radial to the sphere), N.
@@ -229,8 +245,9 @@ pub fn solve_ring(
             own = Basis::at(model, second, *azimuth, loads)?;
             &own
         };
-        points.push(here.point(model, *azimuth));
-        here.add_joint_loads(model, *azimuth, &mut joint_loads);
+        let forces = here.joint_forces(model, *azimuth);
+        points.push(here.point(model, *azimuth, &forces));
+        widen(model, &forces, &mut joint_loads);
     }
     let geometric_ratio = basis.geometric_ratio(model, loads);
     let state = model.kinematics.meridian.state(second);
@@ -339,7 +356,7 @@ impl Basis {
         })
     }
 
-    fn point(&self, model: &Model, azimuth: f64) -> PointResult {
+    fn point(&self, model: &Model, azimuth: f64, forces: &[JointForces]) -> PointResult {
         // Turning the linkage forward is turning the world back.
         let back = rotation_about(&Vector3::z(), self.azimuth - azimuth);
         let gravity = back * model.gravity_in_base;
@@ -355,39 +372,42 @@ impl Basis {
             sag,
             contact,
             torque: [torque[0], torque[1]],
-            safety: self.safety(model, &gravity, &back),
+            safety: least_safety(
+                self.bar_safety(model, &gravity, &back),
+                pin_safety(model, forces),
+            ),
+            bearing_safety: bearing_safety(model, forces),
             least_stiffness: self.stiffness.least,
         }
     }
 
-    /// Widens the envelope of joint loads by weight alone and weight with each load case.
-    fn add_joint_loads(&self, model: &Model, azimuth: f64, envelope: &mut [JointLoad]) {
+    /// Every joint's force by weight alone and by weight with each load case.
+    fn joint_forces(&self, model: &Model, azimuth: f64) -> Vec<JointForces> {
         let back = rotation_about(&Vector3::z(), self.azimuth - azimuth);
         let by_weight = combine_joints(&self.weight, &(back * model.gravity_in_base));
-        let mut widen = |forces: &[Vector6<f64>]| {
-            for (load, force) in envelope.iter_mut().zip(forces) {
-                *load = load.envelope(JointLoad::of(force));
-            }
-        };
-        widen(&by_weight);
-        for case in &self.cases {
-            let mut forces = case.local.joints.clone();
-            if let Some(world) = &case.world {
-                let by_force = combine_joints(&world.by_force, &(back * world.force));
-                let by_moment = combine_joints(&world.by_moment, &(back * world.moment));
-                for (sum, (f, m)) in forces.iter_mut().zip(by_force.iter().zip(&by_moment)) {
-                    *sum += f + m;
-                }
-            }
+        let with_cases = self.cases.iter().enumerate().map(|(index, case)| {
+            let mut forces = case.joints(&back);
             for (sum, own) in forces.iter_mut().zip(&by_weight) {
                 *sum += own;
             }
-            widen(&forces);
-        }
+            JointForces {
+                load: Some(index),
+                of_joint: forces,
+            }
+        });
+        let mut all: Vec<JointForces> = with_cases.collect();
+        all.insert(
+            0,
+            JointForces {
+                load: None,
+                of_joint: by_weight,
+            },
+        );
+        all
     }
 
-    /// Least safety over weight alone and weight with each load case.
-    fn safety(
+    /// Least safety of a bar over weight alone and weight with each load case.
+    fn bar_safety(
         &self,
         model: &Model,
         gravity: &Vector3<f64>,
@@ -403,7 +423,7 @@ impl Basis {
                     worst = Some(SafetyResult {
                         factor: model.yield_strength / stress,
                         stress,
-                        arc: index / STRESS_STATIONS,
+                        part: StressedPart::Arc(index / STRESS_STATIONS),
                         load,
                     });
                 }
@@ -445,6 +465,65 @@ impl Basis {
     }
 }
 
+/// Force and moment of every joint at its reference radius, (u, t, n).
+struct JointForces {
+    /// Index of the load case that acts with the weight; `None` is weight alone.
+    load: Option<usize>,
+    of_joint: Vec<Vector6<f64>>,
+}
+
+/// Every force with the load and the joint it belongs to.
+fn each(forces: &[JointForces]) -> impl Iterator<Item = (Option<usize>, usize, &Vector6<f64>)> {
+    forces.iter().flat_map(|forces| {
+        let of_joint = forces.of_joint.iter().enumerate();
+        of_joint.map(|(joint, force)| (forces.load, joint, force))
+    })
+}
+
+/// Widens the envelope of joint loads, taken at the bearings.
+fn widen(model: &Model, forces: &[JointForces], envelope: &mut [JointLoad]) {
+    for (_, joint, force) in each(forces) {
+        let at_bearings = model
+            .joint_strength
+            .as_ref()
+            .map_or(*force, |strength| strength.at_bearings(joint, force));
+        envelope[joint] = envelope[joint].envelope(JointLoad::of(&at_bearings));
+    }
+}
+
+fn least_safety(bar: Option<SafetyResult>, pin: Option<SafetyResult>) -> Option<SafetyResult> {
+    match (bar, pin) {
+        (Some(bar), Some(pin)) if pin.factor < bar.factor => Some(pin),
+        (bar, pin) => bar.or(pin),
+    }
+}
+
+/// Least safety of a pin.
+fn pin_safety(model: &Model, forces: &[JointForces]) -> Option<SafetyResult> {
+    let strength = model.joint_strength.as_ref()?;
+    each(forces)
+        .map(|(load, joint, force)| {
+            let stress = strength.pin_stress(joint, force);
+            SafetyResult {
+                factor: strength.pin_yield_strength / stress,
+                stress,
+                part: StressedPart::Pin(joint),
+                load,
+            }
+        })
+        .filter(|result| result.stress > 0.0)
+        .min_by(|a, b| a.factor.total_cmp(&b.factor))
+}
+
+/// Least static safety of a bearing, and its joint.
+fn bearing_safety(model: &Model, forces: &[JointForces]) -> Option<(f64, usize)> {
+    let strength = model.joint_strength.as_ref()?;
+    each(forces)
+        .filter_map(|(_, joint, force)| Some((strength.bearing_safety(joint, force)?, joint)))
+        .filter(|(safety, _)| safety.is_finite())
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+}
+
 impl CaseResponse {
     fn tip(&self, back: &Rotation3<f64>) -> Vector3<f64> {
         let mut tip = self.local.tip;
@@ -453,6 +532,18 @@ impl CaseResponse {
                 + combine(&world.by_moment, &(back * world.moment));
         }
         tip
+    }
+
+    fn joints(&self, back: &Rotation3<f64>) -> Vec<Vector6<f64>> {
+        let mut forces = self.local.joints.clone();
+        if let Some(world) = &self.world {
+            let by_force = combine_joints(&world.by_force, &(back * world.force));
+            let by_moment = combine_joints(&world.by_moment, &(back * world.moment));
+            for (sum, (f, m)) in forces.iter_mut().zip(by_force.iter().zip(&by_moment)) {
+                *sum += f + m;
+            }
+        }
+        forces
     }
 
     fn sections(&self, back: &Rotation3<f64>) -> Vec<Vector6<f64>> {

@@ -19,6 +19,8 @@ pub enum RowKind {
     TransmissionAngle,
     /// Least safety factor against yield, 1.
     Safety,
+    /// Least static safety of the bearings, 1.
+    BearingSafety,
     /// Mass of what moves without the tool, kg.
     MovingMass,
     /// Greatest holding torque at any active joint, N·m.
@@ -37,6 +39,7 @@ impl RowKind {
                 | RowKind::Gci
                 | RowKind::TransmissionAngle
                 | RowKind::Safety
+                | RowKind::BearingSafety
                 | RowKind::Stiffness
         )
     }

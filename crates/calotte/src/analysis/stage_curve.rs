@@ -4,8 +4,10 @@
 use rayon::prelude::*;
 
 use crate::design::{Arrangement, Design, Family, ScissorLinkage};
+use crate::kinematics::Kinematics;
 use crate::machine_elements::{Bearing, one_size_down};
 
+use super::fewest_layers::fewest_layers;
 use super::reach::reach;
 use super::requirements::{Requirements, base_from_world};
 use super::ring::{Model, ring_grid, solve_ring};
@@ -53,12 +55,7 @@ pub fn stage_curve(
             let mut real = design.clone();
             let arc = total / (2 * stages) as f64;
             real.family = Family::ScissorLinkage(ScissorLinkage::uniform(stages, arc));
-            if let Some(layers) = &mut real.layers
-                && matches!(layers.arrangement, Arrangement::Given(_))
-            {
-                // A list belongs to one number of bars.
-                layers.arrangement = Arrangement::Two;
-            }
+            renew_listed_layers(&mut real, requirements);
             let rigid = if real.is_built() {
                 real.ideal()
             } else {
@@ -79,6 +76,25 @@ pub fn stage_curve(
             }
         })
         .collect()
+}
+
+/// A list of layers belongs to one number of bars: the fewest that do take its place,
+/// or two where nothing is found.
+fn renew_listed_layers(design: &mut Design, requirements: &Requirements) {
+    let listed = design
+        .layers
+        .as_ref()
+        .is_some_and(|layers| matches!(layers.arrangement, Arrangement::Given(_)));
+    if !listed {
+        return;
+    }
+    let region = requirements.region.rotated(&base_from_world(design));
+    let fewest = Kinematics::new(design).ok().and_then(|kinematics| {
+        fewest_layers(design, &kinematics, &requirements.margins, &region).ok()?
+    });
+    if let Some(layers) = &mut design.layers {
+        layers.arrangement = fewest.map_or(Arrangement::Two, |option| option.arrangement());
+    }
 }
 
 /// Position of the stiffest entry by a value.

@@ -69,12 +69,17 @@ impl Response {
             return None;
         }
         let total: f64 = self.energy.iter().sum();
-        (total > 0.0).then(|| EnergyShares {
-            arcs: self.energy[0] / total,
-            joints: self.energy[1] / total,
-            pins: self.energy[2] / total,
-            drives: self.energy[3] / total,
-            base: self.energy[4] / total,
+        // A cause without energy may come out below 0 by rounding.
+        let [arcs, joints, pins, drives, base] = self.energy.map(|energy| {
+            let share = energy / total;
+            if share.abs() < 1e-12 { 0.0 } else { share }
+        });
+        (total > 0.0).then_some(EnergyShares {
+            arcs,
+            joints,
+            pins,
+            drives,
+            base,
         })
     }
 }

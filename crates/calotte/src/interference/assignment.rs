@@ -102,11 +102,7 @@ pub fn assign_layers(
     range: [f64; 2],
     wanted: [f64; 2],
 ) -> Result<Assignment, AssignmentError> {
-    let [lo, hi] = super::clearing::check_range(range)?;
-    super::clearing::check_range(wanted)?;
-    if !(lo <= wanted[0] && wanted[1] <= hi) {
-        return Err(AssignmentError::Wanted { wanted, range });
-    }
+    check_wanted(range, wanted)?;
     let kinematics = Kinematics::new(design)?;
     let tables = Tables::new(design, &kinematics, range, wanted)?;
     let task = Task {
@@ -128,6 +124,57 @@ pub fn assign_layers(
         options.extend(task.best(count, true, fewer.as_deref())?);
     }
     Ok(Assignment { options, fewest })
+}
+
+/// The arrangement with the fewest layers, and among those the shortest pins, that leaves
+/// the wanted range free; where none does, the one that leaves most of it, fewest layers
+/// first. `None` if every arrangement is blocked in the middle of the wanted range.
+/// Otherwise as [`assign_layers`], which also tells what more layers give.
+///
+/// # Errors
+/// As [`assign_layers`].
+pub fn fewest_layers(
+    design: &Design,
+    range: [f64; 2],
+    wanted: [f64; 2],
+) -> Result<Option<LayerOption>, AssignmentError> {
+    check_wanted(range, wanted)?;
+    let kinematics = Kinematics::new(design)?;
+    let tables = Tables::new(design, &kinematics, range, wanted)?;
+    let task = Task {
+        design,
+        kinematics: &kinematics,
+        tables: &tables,
+        range,
+        wanted,
+    };
+    let mut most: Option<LayerOption> = None;
+    for count in 2..=tables.bars() {
+        let Some(found) = task.best(count, false, None)? else {
+            continue;
+        };
+        if found.leaves_wanted {
+            return Ok(Some(found));
+        }
+        let left = |option: &LayerOption| overlap(&option.free.range, &wanted);
+        if most
+            .as_ref()
+            .is_none_or(|known| left(&found) > left(known) + RESOLUTION)
+        {
+            most = Some(found);
+        }
+    }
+    Ok(most)
+}
+
+fn check_wanted(range: [f64; 2], wanted: [f64; 2]) -> Result<(), AssignmentError> {
+    let [lo, hi] = super::clearing::check_range(range)?;
+    super::clearing::check_range(wanted)?;
+    if lo <= wanted[0] && wanted[1] <= hi {
+        Ok(())
+    } else {
+        Err(AssignmentError::Wanted { wanted, range })
+    }
 }
 
 /// What is asked.

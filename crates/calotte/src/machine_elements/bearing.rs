@@ -11,6 +11,28 @@ pub enum BearingKind {
     Bushing,
 }
 
+/// The load a bearing's stiffness was computed for.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum StiffnessAt {
+    /// None: stated, or a typical band.
+    #[default]
+    Stated,
+    /// An axial preload.
+    Preload {
+        /// Preload, N.
+        axial: f64,
+        /// Radial and axial play before it, m.
+        play_before: [f64; 2],
+    },
+    /// Loads on one bearing.
+    Load {
+        /// Across its axis, N.
+        radial: f64,
+        /// Along its axis, N.
+        axial: f64,
+    },
+}
+
 /// One bearing of a pair.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bearing {
@@ -38,6 +60,8 @@ pub struct Bearing {
     pub radial_play: f64,
     /// Internal play along its axis, from end to end, m.
     pub axial_play: f64,
+    /// The load its stiffness belongs to.
+    pub stiffness_at: StiffnessAt,
 }
 
 impl Bearing {

@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use super::ball_set::{BallPlacement, BallSet, greatest_ball_count};
-use super::bearing::{Bearing, BearingKind};
+use super::bearing::{Bearing, BearingKind, StiffnessAt};
 use super::bearing_table::shipped_row;
 use super::bushing::Layer;
 use super::error::{MachineElementError, not_negative, positive};
@@ -148,6 +148,7 @@ impl Bearing {
         Ok(Bearing {
             radial: Uncertain::exact(self.radial_stiffness_at(radial)?),
             axial: Uncertain::exact(self.axial_stiffness_at(axial)?),
+            stiffness_at: StiffnessAt::Load { radial, axial },
             ..self.clone()
         })
     }
@@ -178,8 +179,25 @@ impl Bearing {
             axial: Uncertain::exact(state.axial_stiffness),
             radial_play: 0.0,
             axial_play: 0.0,
+            stiffness_at: StiffnessAt::Preload {
+                axial: preload,
+                play_before: [self.radial_play, self.axial_play],
+            },
             ..self.clone()
         })
+    }
+
+    /// This bearing with its stiffness computed for the load another's was computed for;
+    /// unchanged where the other's is stated or typical.
+    ///
+    /// # Errors
+    /// As [`Bearing::preloaded`] and [`Bearing::at_load`].
+    pub fn loaded_like(&self, other: &Bearing) -> Result<Bearing, MachineElementError> {
+        match other.stiffness_at {
+            StiffnessAt::Stated => Ok(self.clone()),
+            StiffnessAt::Preload { axial, .. } => self.preloaded(axial),
+            StiffnessAt::Load { radial, axial } => self.at_load(radial, axial),
+        }
     }
 
     /// The same ball bearing with the typical band of stiffness in both directions.

@@ -12,7 +12,7 @@
 use std::f64::consts::FRAC_PI_4;
 
 use super::ball_set::BallSet;
-use super::bearing::{Bearing, BearingKind};
+use super::bearing::{Bearing, BearingKind, StiffnessAt};
 use super::error::MachineElementError;
 use crate::uncertain::Uncertain;
 
@@ -203,6 +203,7 @@ impl ShippedBearing {
             mass: MASS_SHARE * STEEL_DENSITY * ring,
             static_rating: Some(self.static_rating),
             dynamic_rating: Some(self.dynamic_rating),
+            stiffness_at: StiffnessAt::Stated,
             radial_play,
             axial_play: self.ball_set(radial_play).axial_play()?,
         };

@@ -5,7 +5,7 @@
 
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 
-use super::bearing::{Bearing, BearingKind};
+use super::bearing::{Bearing, BearingKind, StiffnessAt};
 use super::bearing_load::TYPICAL_LOADS;
 use super::error::{MachineElementError, not_negative, positive};
 use crate::uncertain::{Corner, Uncertain};
@@ -107,6 +107,7 @@ impl Bearing {
             mass: density * (ring + flange_volume),
             static_rating: None,
             dynamic_rating: None,
+            stiffness_at: StiffnessAt::Stated,
             radial_play: play,
             axial_play: not_negative("axial play", bushing.axial_play, "m")?,
         })

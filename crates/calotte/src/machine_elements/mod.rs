@@ -29,7 +29,7 @@ mod pin_stress;
 mod ratings;
 
 pub use ball_set::{AxialState, BallPlacement, BallSet, RadialState};
-pub use bearing::{Bearing, BearingKind};
+pub use bearing::{Bearing, BearingKind, StiffnessAt};
 pub use bearing_load::TYPICAL_LOADS;
 pub use bearing_table::{
     BearingSeries, RowSource, ShippedBearing, one_size_down, one_size_up, shipped_bearings,

@@ -14,6 +14,7 @@ use crate::sphere::Region;
 use crate::sphere::direction::wrap_signed;
 use crate::surroundings::{Obstacle, Scratch, Surroundings};
 
+use super::complete::complete_design;
 use super::grid::{Angles, Candidate, Grid};
 
 /// Polar angles per candidate in the search; the choice is analysed finer.
@@ -60,6 +61,9 @@ pub struct ElasticValues {
     pub torque: f64,
     /// Least safety factor; infinite where nothing is stressed or known.
     pub safety: f64,
+    /// Least static safety of the bearings; infinite where nothing is loaded, not a
+    /// number where no rating is known.
+    pub bearing_safety: f64,
     /// Moving mass, kg.
     pub moving_mass: f64,
 }
@@ -160,7 +164,7 @@ pub fn evaluate_group(brief: &Brief, grid: &Grid, group: usize) -> Vec<Outcome> 
 
 /// Reach and conditioning of a candidate's group.
 pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate) -> Screen {
-    let design = candidate.design(brief);
+    let design = candidate.before_layers(brief);
     let region = requirements.region.rotated(&base_from_world(&design));
     let mut screen = Screen {
         range: None,
@@ -206,8 +210,14 @@ pub fn evaluate(
     candidate: &Candidate,
 ) -> Outcome {
     // The group's kinematics are what the angles alone allow; parts take their share.
-    let own = (brief.layers.is_some() && screen.violation < NEAR_MISS)
-        .then(|| screen_as_built(brief, requirements, screen, candidate));
+    let worth_building = screen.violation < NEAR_MISS;
+    let design = if worth_building {
+        complete_design(brief, requirements, candidate)
+    } else {
+        Ok(candidate.before_layers(brief))
+    };
+    let own = (brief.layers.is_some() && worth_building)
+        .then(|| screen_as_built(brief, requirements, screen, design.as_ref()));
     let screen = own.as_ref().unwrap_or(screen);
     let mut outcome = Outcome {
         candidate: *candidate,
@@ -226,7 +236,9 @@ pub fn evaluate(
         elastic: None,
     };
     if screen.violation < NEAR_MISS {
-        match elastic_values(brief, requirements, screen, range, candidate) {
+        let found =
+            design.and_then(|design| elastic_values(brief, requirements, screen, range, &design));
+        match found {
             Ok(elastic) => {
                 judge_elastic(brief, &elastic, &mut outcome);
                 let before = values.coverage;
@@ -252,7 +264,7 @@ fn screen_as_built(
     brief: &Brief,
     requirements: &Requirements,
     group: &Screen,
-    candidate: &Candidate,
+    design: Result<&Design, &String>,
 ) -> Screen {
     let mut screen = Screen {
         range: None,
@@ -261,22 +273,19 @@ fn screen_as_built(
         violation: 0.0,
         ..group.clone()
     };
-    let design = candidate.design(brief);
-    let found = Kinematics::new(&design)
-        .map_err(|error| error.to_string())
-        .and_then(|kinematics| {
-            let built =
-                Built::new(&design, &kinematics.linkage).map_err(|error| error.to_string())?;
-            let range = reach(
-                &design,
-                &kinematics,
-                &built,
-                &requirements.margins,
-                &screen.region,
-            )
-            .map_err(|error| error.to_string())?;
-            Ok((kinematics, range))
-        });
+    let found = design.map_err(String::clone).and_then(|design| {
+        let kinematics = Kinematics::new(design).map_err(|error| error.to_string())?;
+        let built = Built::new(design, &kinematics.linkage).map_err(|error| error.to_string())?;
+        let range = reach(
+            design,
+            &kinematics,
+            &built,
+            &requirements.margins,
+            &screen.region,
+        )
+        .map_err(|error| error.to_string())?;
+        Ok((kinematics, range))
+    });
     match found {
         Ok((kinematics, range)) => {
             screen.range = range;
@@ -340,10 +349,9 @@ fn elastic_values(
     requirements: &Requirements,
     screen: &Screen,
     range: &WorkingRange,
-    candidate: &Candidate,
+    design: &Design,
 ) -> Result<ElasticValues, String> {
-    let design = candidate.design(brief);
-    let model = Model::new(&design).map_err(|error| error.to_string())?;
+    let model = Model::new(design).map_err(|error| error.to_string())?;
     let mut grid = ring_grid(
         &model.kinematics,
         range,
@@ -351,7 +359,7 @@ fn elastic_values(
         SEARCH_RINGS,
         SEARCH_AROUND,
     );
-    let remaining = clear_rings(brief, screen, &design, &model, &mut grid);
+    let remaining = clear_rings(brief, screen, design, &model, &mut grid);
     let mut worst = ElasticValues {
         remaining,
         stiffness: f64::INFINITY,
@@ -359,6 +367,11 @@ fn elastic_values(
         sag: 0.0,
         torque: 0.0,
         safety: f64::INFINITY,
+        bearing_safety: if rating_known(&model) {
+            f64::INFINITY
+        } else {
+            f64::NAN
+        },
         moving_mass: model.holding.moving_mass(),
     };
     for (second, azimuths) in grid {
@@ -371,6 +384,11 @@ fn elastic_values(
     } else {
         Err("covers no direction".to_string())
     }
+}
+
+fn rating_known(model: &Model) -> bool {
+    let strength = model.joint_strength.as_ref();
+    strength.is_some_and(|strength| strength.knows_rating())
 }
 
 fn absorb(worst: &mut ElasticValues, ring: &RingResult) {
@@ -386,6 +404,9 @@ fn absorb(worst: &mut ElasticValues, ring: &RingResult) {
         }
         if let Some(safety) = &point.safety {
             worst.safety = worst.safety.min(safety.factor);
+        }
+        if let Some((safety, _)) = point.bearing_safety {
+            worst.bearing_safety = worst.bearing_safety.min(safety);
         }
     }
 }
@@ -420,10 +441,23 @@ fn judge_elastic(brief: &Brief, elastic: &ElasticValues, outcome: &mut Outcome) 
     at_most("sag", limits.sag, elastic.sag);
     at_most("moving-mass", limits.moving_mass, elastic.moving_mass);
     at_most("holding-torque", limits.holding_torque, elastic.torque);
-    if let Some(limit) = limits.safety_factor_yield
-        && elastic.safety < limit * (1.0 - 1e-9)
-    {
-        outcome.failed.push("safety-factor".to_string());
-        outcome.violation += (limit - elastic.safety) / limit;
+    for (name, limit, got) in [
+        ("safety-factor", limits.safety_factor_yield, elastic.safety),
+        (
+            "bearing-static-safety",
+            limits.bearing_static_safety,
+            elastic.bearing_safety,
+        ),
+    ] {
+        if let Some(limit) = limit
+            && (got.is_nan() || got < limit * (1.0 - 1e-9))
+        {
+            outcome.failed.push(name.to_string());
+            outcome.violation += if got.is_nan() {
+                UNJUDGED
+            } else {
+                (limit - got) / limit
+            };
+        }
     }
 }

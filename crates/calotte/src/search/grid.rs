@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 
-use crate::brief::{Brief, FamilyName};
+use crate::brief::{ArrangementChoice, Brief, FamilyName};
 use crate::design::{
     Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Layers, Mount,
     ScissorLinkage, Tool, ToolCarrier, TwoArcArm,
@@ -199,9 +199,17 @@ impl Candidate {
         }
     }
 
-    /// The complete design of this combination; `joints` where the brief gives
-    /// none is rigid.
-    pub fn design(&self, brief: &Brief) -> Design {
+    /// Whether its layers are the fewest that do, which only its motion can tell.
+    pub(super) fn wants_fewest_layers(&self, brief: &Brief) -> bool {
+        brief.layers.is_some()
+            && self
+                .arrangement
+                .is_some_and(|index| brief.choice.arrangements[index] == ArrangementChoice::Fewest)
+    }
+
+    /// The design of this combination; `joints` where the brief gives none is rigid.
+    /// Where the fewest layers are wanted, the brief's own arrangement stands.
+    pub(super) fn before_layers(&self, brief: &Brief) -> Design {
         let (family, layout) = match self.angles {
             Angles::Scissor {
                 stages,
@@ -225,13 +233,17 @@ impl Candidate {
             section: brief.choice.sections[self.section].clone(),
             material: brief.choice.materials[self.material].clone(),
             joints: self.joints(brief),
-            layers: brief.layers.clone().map(|layers| Layers {
-                arrangement: self
+            layers: brief.layers.clone().map(|layers| {
+                let chosen = self
                     .arrangement
-                    .map_or(layers.arrangement.clone(), |index| {
-                        brief.choice.arrangements[index].clone()
-                    }),
-                ..layers
+                    .map(|index| &brief.choice.arrangements[index]);
+                Layers {
+                    arrangement: match chosen {
+                        Some(ArrangementChoice::Of(arrangement)) => arrangement.clone(),
+                        Some(ArrangementChoice::Fewest) | None => layers.arrangement.clone(),
+                    },
+                    ..layers
+                }
             }),
             drives: Drives {
                 layout,

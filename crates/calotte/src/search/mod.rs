@@ -1,15 +1,18 @@
 //! Search: every combination the brief allows, judged, and one chosen.
 //!
-//! For now a full grid. Parts: [`grid`] (the combinations), [`evaluate`] (one
+//! For now a full grid. Parts: [`grid`] (the combinations), `complete` (one as a design),
+//! [`evaluate`] (one
 //! combination judged), [`choose`] (non-dominated set and choice), [`precheck`] (what no search can
 //! mend).
 
 pub mod choose;
+mod complete;
 pub mod evaluate;
 pub mod grid;
 pub mod precheck;
 
 pub use choose::{Choice, choose, non_dominated};
+pub use complete::complete_design;
 pub use evaluate::{CandidateValues, Outcome, Screen, evaluate, evaluate_group};
 pub use grid::{Angles, Candidate, Grid};
 pub use precheck::{Precheck, precheck};

@@ -199,7 +199,7 @@ fn sweep_design(brief: &Brief, angles: Angles) -> Option<Design> {
         bearing: None,
         arrangement: None,
     };
-    Some(candidate.design(brief))
+    Some(candidate.before_layers(brief))
 }
 
 fn least_polar(brief: &Brief, angles: Angles, margins: &Margins) -> Option<f64> {

@@ -7,7 +7,7 @@ use calotte::design::{
     ToolCarrier, TwoArcArm,
 };
 use calotte::elasticity::{Material, Section};
-use calotte::machine_elements::{Bearing, BearingKind};
+use calotte::machine_elements::{Bearing, BearingKind, StiffnessAt};
 use calotte::{Corner, Uncertain};
 
 pub const DEGREE: f64 = std::f64::consts::PI / 180.0;
@@ -93,6 +93,7 @@ pub fn reference_joints() -> JointStiffness {
 pub fn joint_parts() -> JointParts {
     JointParts {
         bearing: Bearing {
+            stiffness_at: StiffnessAt::Stated,
             name: "own".to_string(),
             kind: BearingKind::Ball,
             bore: 0.004,

@@ -1,7 +1,7 @@
 //! What layers leave: the law of folding, straight pins, the fewest layers.
 
 use calotte::design::Arrangement;
-use calotte::interference::assign_layers;
+use calotte::interference::{assign_layers, fewest_layers};
 
 use crate::common::{DEGREE, built, uniform};
 use crate::{Prepared, bare};
@@ -200,4 +200,47 @@ fn no_arrangement_of_our_own_is_better_than_the_best_found() {
             }
         }
     }
+}
+
+/// The search for the fewest layers alone finds what the whole list of options marks, and
+/// where none leaves the wanted range free, one that leaves as much as any.
+#[test]
+fn the_fewest_layers_are_those_of_the_whole_list() {
+    let range = [5.0 * DEGREE, 175.0 * DEGREE];
+    for (stages, arc, wanted) in [
+        (1, 47.0, [60.0, 120.0]),
+        (2, 23.5, [80.0, 120.0]),
+        (2, 23.5, [25.0, 150.0]),
+        (3, 15.6, [60.0, 120.0]),
+        (2, 23.5, [6.0, 170.0]),
+    ] {
+        let wanted = wanted.map(|angle| angle * DEGREE);
+        let design = built(uniform(stages, arc), Arrangement::Two);
+        let all = assign_layers(&design, range, wanted).unwrap();
+        let found = fewest_layers(&design, range, wanted).unwrap().unwrap();
+        match all.fewest {
+            Some(fewest) => {
+                assert_eq!(found.count, fewest.count, "{stages} {wanted:?}");
+                assert!(found.leaves_wanted);
+                assert!((found.pin_length - fewest.pin_length).abs() < 1e-9);
+            }
+            None => {
+                let left = |free: [f64; 2]| free[1].min(wanted[1]) - free[0].max(wanted[0]);
+                let most = all
+                    .options
+                    .iter()
+                    .map(|option| left(option.free.range))
+                    .fold(0.0, f64::max);
+                let step = (range[1] - range[0]) / 119.0;
+                assert!(left(found.free.range) > most - 2.0 * step);
+                assert!(!found.leaves_wanted);
+            }
+        }
+    }
+    let outside = fewest_layers(
+        &built(uniform(2, 23.5), Arrangement::Two),
+        range,
+        [0.0, 1.0],
+    );
+    assert!(outside.unwrap_err().to_string().contains("is no part of"));
 }

@@ -90,6 +90,7 @@ pub fn failed_words(outcome: &Outcome) -> String {
             "moving-mass" => elastic.map(|e| format!("{} kg", words::three(e.moving_mass))),
             "holding-torque" => elastic.map(|e| format!("{} N·m", words::three(e.torque))),
             "safety-factor" => elastic.map(|e| words::three(e.safety)),
+            "bearing-static-safety" => elastic.map(|e| words::three(e.bearing_safety)),
             _ => None,
         };
         let plain = name.replace('-', " ");

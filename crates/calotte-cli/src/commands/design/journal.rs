@@ -104,7 +104,8 @@ fn outcome_json(outcome: &Outcome) -> Value {
                     e.torque,
                     e.safety.is_finite().then_some(e.safety),
                     e.moving_mass,
-                    e.remaining
+                    e.remaining,
+                    e.bearing_safety.is_finite().then_some(e.bearing_safety)
                 ])
             })
         ])
@@ -160,6 +161,7 @@ fn read_values(value: &Value) -> Option<CandidateValues> {
                 safety: at(4).unwrap_or(f64::INFINITY),
                 moving_mass: at(5)?,
                 remaining: at(6)?,
+                bearing_safety: at(7).unwrap_or(f64::INFINITY),
             })
         }
     };

@@ -17,7 +17,9 @@ use calotte::analysis::stage_curve::{StagePoint, best_stages, stage_curve};
 use calotte::analysis::{Analysis, AnalysisOptions, Requirements, analyse};
 use calotte::brief::Brief;
 use calotte::design::Design;
-use calotte::search::{Choice, Grid, Outcome, Precheck, choose, evaluate_group, precheck};
+use calotte::search::{
+    Choice, Grid, Outcome, Precheck, choose, complete_design, evaluate_group, precheck,
+};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use rayon::prelude::*;
 
@@ -77,8 +79,11 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     let outcomes = search(&brief, &target)?;
     let choice = choose(&outcomes, &brief.value.objectives)
         .ok_or_else(|| Failure::new("the grid holds no combination").hint("widen [choice]"))?;
-    let design = calotte_format::tidied(&outcomes[choice.chosen].candidate.design(&brief.value));
     let requirements = Requirements::from_brief(&brief.value);
+    let chosen = &outcomes[choice.chosen].candidate;
+    let design = complete_design(&brief.value, &requirements, chosen)
+        .map_err(|error| Failure::new(error).hint("widen [choice] or relax [limits]"))?;
+    let design = calotte_format::tidied(&design);
     let analysis = analyse(&design, &requirements, &AnalysisOptions::default())
         .map_err(|error| Failure::new(error).hint("widen [choice] or relax [limits]"))?;
     let curve = stage_curve(&design, &requirements, 6);

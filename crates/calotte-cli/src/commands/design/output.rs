@@ -263,12 +263,12 @@ fn bearing_words(brief: &Brief, candidate: &Candidate) -> String {
 
 /// The arrangement of a candidate's layers; empty without layers.
 fn layers_words(brief: &Brief, candidate: &Candidate) -> String {
-    let given = brief.layers.as_ref().map(|layers| &layers.arrangement);
-    let arrangement = candidate
+    let chosen = candidate
         .arrangement
-        .map(|index| &brief.choice.arrangements[index])
-        .or(given);
-    arrangement.map_or(String::new(), |arrangement| {
-        words::arrangement(arrangement).to_string()
-    })
+        .map(|index| &brief.choice.arrangements[index]);
+    match (chosen, &brief.layers) {
+        (Some(chosen), _) => words::arrangement_choice(chosen),
+        (None, Some(layers)) => words::arrangement(&layers.arrangement),
+        (None, None) => String::new(),
+    }
 }

@@ -1,0 +1,35 @@
+//! A combination as a complete design, the layers its motion needs included.
+
+use crate::analysis::fewest_layers::fewest_layers;
+use crate::analysis::requirements::{Requirements, base_from_world};
+use crate::brief::Brief;
+use crate::design::Design;
+use crate::kinematics::Kinematics;
+
+use super::grid::Candidate;
+
+/// The complete design of a combination. Where the brief asks for the fewest layers they
+/// are found for what the region uses of this combination's range; the brief's own
+/// arrangement stands where there is no range, or where every arrangement is blocked in
+/// the middle of it.
+///
+/// # Errors
+/// What keeps the combination from being built, in words.
+pub fn complete_design(
+    brief: &Brief,
+    requirements: &Requirements,
+    candidate: &Candidate,
+) -> Result<Design, String> {
+    let mut design = candidate.before_layers(brief);
+    if !candidate.wants_fewest_layers(brief) {
+        return Ok(design);
+    }
+    let kinematics = Kinematics::new(&design).map_err(|error| error.to_string())?;
+    let region = requirements.region.rotated(&base_from_world(&design));
+    let found = fewest_layers(&design, &kinematics, &requirements.margins, &region)
+        .map_err(|error| error.to_string())?;
+    if let (Some(option), Some(layers)) = (found, &mut design.layers) {
+        layers.arrangement = option.arrangement();
+    }
+    Ok(design)
+}
