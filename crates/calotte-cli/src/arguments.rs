@@ -122,7 +122,8 @@ pub struct MapOptions {
     /// Variable along the figure: NAME=8..40, NAME=8..40:0.5 or NAME=8,12,16. Names: stages,
     /// arc_deg, total_arc_deg, bend_deg, first_arc_deg, second_arc_deg, joint_radius_mm,
     /// tip_radius_mm, tangential_mm, radial_mm, diameter_mm, boss_diameter_mm, axial_n_per_m,
-    /// radial_n_per_m, tilt_nm_per_rad, polar.
+    /// radial_n_per_m, tilt_nm_per_rad, polar; of a built design bearing_bore_mm (in the series
+    /// of its bearing), pair_spacing_mm, layer_gap_mm, layers.
     #[arg(long, value_name = "NAME=VALUES", allow_hyphen_values = true)]
     pub x: String,
     /// Variable up the figure.

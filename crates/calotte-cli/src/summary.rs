@@ -38,6 +38,9 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     for row in shown_rows(analysis) {
         lines.extend(row_lines(row, analysis));
     }
+    if let Some(text) = ideal_words(analysis) {
+        lines.extend(labelled("Ideal", &text));
+    }
     lines.extend(compliance_lines(analysis, heading));
     if let Some(text) = joint_words(analysis) {
         lines.extend(labelled("Joints", &text));
@@ -246,19 +249,27 @@ fn compliance_lines(analysis: &Analysis, heading: &Heading) -> Vec<String> {
         .collect::<Vec<_>>()
         .join(" · ");
     text.push_str(" %");
-    if let (Some(ideal), Some(built)) = (analysis.ideal_stiffness, analysis.least_stiffness()) {
-        text.push_str(&format!(
-            " · least stiffness {} N/mm where the ideal linkage has {}",
-            words::three(built / 1e3),
-            words::three(ideal / 1e3)
-        ));
-    }
     if let Some((rigid, real)) = heading.best_stages {
         text.push_str(&format!(
             " · best stages at equal reach: rigid joints {rigid}, these joints {real}"
         ));
     }
     labelled("By cause", &text)
+}
+
+/// What the linkage would do with rigid joints and all bars on one sphere.
+fn ideal_words(analysis: &Analysis) -> Option<String> {
+    let values: Vec<String> = shown_rows(analysis)
+        .into_iter()
+        .filter_map(|row| {
+            let ideal = analysis.ideal_value(&row.kind)?;
+            let shown = words::row_value(&row.kind, ideal);
+            let got = row.got.as_ref().ok()?;
+            (shown != words::row_value(&row.kind, *got))
+                .then(|| format!("{} {shown}", words::row_name(&row.kind).to_lowercase()))
+        })
+        .collect();
+    (!values.is_empty()).then(|| format!("linkage would have {}", values.join(" · ")))
 }
 
 /// What layers, bosses and pins leave of the motion.

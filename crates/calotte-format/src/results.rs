@@ -30,14 +30,18 @@ pub fn analysis_json(design: &Design, analysis: &Analysis) -> Map<String, Value>
     object.insert("singularity".into(), singularity_json(analysis));
     object.insert(
         "ideal_least_stiffness_n_per_mm".into(),
-        json!(analysis.ideal_stiffness.map(|k| k / 1e3)),
+        json!(analysis.ideal_value(&RowKind::Stiffness).map(|k| k / 1e3)),
     );
     object.insert("clearing".into(), clearing_json(analysis));
     object.insert("surroundings".into(), surroundings_json(analysis));
     object.insert("mobility".into(), mobility_json(analysis));
     object.insert(
         "requirements".into(),
-        analysis.rows.iter().map(row_json).collect(),
+        analysis
+            .rows
+            .iter()
+            .map(|row| row_json(row, analysis.ideal_value(&row.kind)))
+            .collect(),
     );
     object.insert("stiffness".into(), stiffness_json(analysis));
     object.insert(
@@ -186,8 +190,8 @@ pub fn row_unit(kind: &RowKind) -> (&'static str, &'static str, f64) {
     }
 }
 
-/// One requirement row.
-pub fn row_json(row: &Row) -> Value {
+/// One requirement row, beside the value of the ideal linkage where there is one.
+pub fn row_json(row: &Row, ideal: Option<f64>) -> Value {
     let (name, unit, scale) = row_unit(&row.kind);
     let with_unit = |prefix: &str| {
         if unit.is_empty() {
@@ -221,6 +225,9 @@ pub fn row_json(row: &Row) -> Value {
             object.insert(with_unit("got"), Value::Null);
             object.insert("reason".into(), json!(reason));
         }
+    }
+    if let Some(ideal) = ideal {
+        object.insert(with_unit("ideal"), finite(ideal * scale));
     }
     if let Some(band) = row.band {
         object.insert(with_unit("band"), json!(band.map(|value| value * scale)));

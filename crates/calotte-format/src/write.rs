@@ -81,15 +81,17 @@ fn mapped(design: &Design, map: &dyn Fn(Unit, f64) -> f64) -> Design {
     if let Some(layers) = &mut design.layers {
         let base = &mut layers.base;
         for size in [
-            &mut layers.gap,
-            &mut layers.clearance,
-            &mut base.shaft_diameter,
-            &mut base.housing_diameter,
-            &mut base.housing_height,
+            Some(&mut layers.gap),
+            Some(&mut layers.clearance),
+            layers.boss_height.as_mut(),
+            base.shaft_diameter.as_mut(),
+            base.hollow_shaft_bore.as_mut(),
+            base.hollow_shaft_diameter.as_mut(),
+            base.housing_diameter.as_mut(),
+            base.housing_height.as_mut(),
         ]
         .into_iter()
-        .chain(&mut base.hollow_shaft)
-        .chain(&mut layers.boss_height)
+        .flatten()
         {
             *size = length(*size);
         }
@@ -400,11 +402,11 @@ impl Text {
             ("gap_mm", Some(layers.gap)),
             ("clearance_mm", Some(layers.clearance)),
             ("boss_height_mm", layers.boss_height),
-            ("shaft_diameter_mm", Some(base.shaft_diameter)),
-            ("hollow_shaft_bore_mm", Some(base.hollow_shaft[1])),
-            ("hollow_shaft_diameter_mm", Some(base.hollow_shaft[0])),
-            ("housing_diameter_mm", Some(base.housing_diameter)),
-            ("housing_height_mm", Some(base.housing_height)),
+            ("shaft_diameter_mm", base.shaft_diameter),
+            ("hollow_shaft_bore_mm", base.hollow_shaft_bore),
+            ("hollow_shaft_diameter_mm", base.hollow_shaft_diameter),
+            ("housing_diameter_mm", base.housing_diameter),
+            ("housing_height_mm", base.housing_height),
         ];
         for (key, size) in sizes {
             if let Some(size) = size {

@@ -252,7 +252,7 @@ pub struct Layers {
     /// and what the bearing pair needs.
     pub boss_height: Option<f64>,
     /// Shafts and housing at the base.
-    pub base: BaseDrives,
+    pub base: BaseSizes,
 }
 
 /// Which bar lies in which layer.
@@ -267,8 +267,24 @@ pub enum Arrangement {
     Given(Vec<usize>),
 }
 
-/// Coaxial shafts of the base bars and the housing that bears them, outside all layers.
-#[derive(Debug, Clone, PartialEq)]
+/// Coaxial shafts of the base bars and the housing that bears them, outside all layers,
+/// as far as they are stated; what is not follows from pin and boss.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct BaseSizes {
+    /// Outer diameter of the solid shaft of the inner base bar, m.
+    pub shaft_diameter: Option<f64>,
+    /// Bore of the hollow shaft of the outer base bar, m.
+    pub hollow_shaft_bore: Option<f64>,
+    /// Outer diameter of the hollow shaft, m.
+    pub hollow_shaft_diameter: Option<f64>,
+    /// Diameter of the housing, m.
+    pub housing_diameter: Option<f64>,
+    /// Radial size of the housing, m.
+    pub housing_height: Option<f64>,
+}
+
+/// Coaxial shafts of the base bars and the housing that bears them, all sizes told.
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BaseDrives {
     /// Outer diameter of the solid shaft of the inner base bar, m.
     pub shaft_diameter: f64,
@@ -280,43 +296,34 @@ pub struct BaseDrives {
     pub housing_height: f64,
 }
 
-impl BaseDrives {
-    /// Usual sizes beside a pin of this diameter and bosses of this radial size, m
-    /// (common practice, no source): a solid shaft of twice the pin, at least 6 mm.
-    pub fn usual(pin_diameter: f64, boss_height: f64) -> Self {
-        Self {
-            shaft_diameter: 0.0,
-            hollow_shaft: [0.0; 2],
-            housing_diameter: 0.0,
-            housing_height: 2.0 * boss_height,
+impl BaseSizes {
+    /// All sizes beside a pin of this diameter and bosses of this radial size, m. What is
+    /// not stated is usual (common practice, no source): a solid shaft of twice the pin, at
+    /// least 6 mm; 1 mm of air around it in a hollow one with a wall of 2 mm; a housing of
+    /// 2.5 times that, twice as high as a boss.
+    pub fn beside(&self, pin_diameter: f64, boss_height: f64) -> BaseDrives {
+        let shaft_diameter = self
+            .shaft_diameter
+            .unwrap_or_else(|| (2.0 * pin_diameter).max(6e-3));
+        let bore = self.hollow_shaft_bore.unwrap_or(shaft_diameter + 2e-3);
+        let hollow = self.hollow_shaft_diameter.unwrap_or(bore + 4e-3);
+        BaseDrives {
+            shaft_diameter,
+            hollow_shaft: [hollow, bore],
+            housing_diameter: self.housing_diameter.unwrap_or(2.5 * hollow),
+            housing_height: self.housing_height.unwrap_or(2.0 * boss_height),
         }
-        .with_shaft((2.0 * pin_diameter).max(6e-3))
     }
+}
 
-    /// Another solid shaft; the hollow one leaves 1 mm around it.
-    pub fn with_shaft(self, diameter: f64) -> Self {
+impl From<BaseDrives> for BaseSizes {
+    fn from(drives: BaseDrives) -> Self {
         Self {
-            shaft_diameter: diameter,
-            ..self
-        }
-        .with_hollow_bore(diameter + 2e-3)
-    }
-
-    /// Another bore of the hollow shaft, with a wall of 2 mm.
-    pub fn with_hollow_bore(self, bore: f64) -> Self {
-        Self {
-            hollow_shaft: [0.0, bore],
-            ..self
-        }
-        .with_hollow_diameter(bore + 4e-3)
-    }
-
-    /// Another outer diameter of the hollow shaft, with a housing of 2.5 times that.
-    pub fn with_hollow_diameter(self, diameter: f64) -> Self {
-        Self {
-            hollow_shaft: [diameter, self.hollow_shaft[1]],
-            housing_diameter: 2.5 * diameter,
-            ..self
+            shaft_diameter: Some(drives.shaft_diameter),
+            hollow_shaft_bore: Some(drives.hollow_shaft[1]),
+            hollow_shaft_diameter: Some(drives.hollow_shaft[0]),
+            housing_diameter: Some(drives.housing_diameter),
+            housing_height: Some(drives.housing_height),
         }
     }
 }
@@ -539,6 +546,32 @@ impl Design {
         };
         design.layers = None;
         design
+    }
+
+    /// Radial size of the bosses, m: as stated, or the greater of the bar's and what the
+    /// bearing pair takes.
+    pub fn boss_height(&self) -> f64 {
+        let depth = self.section.depth();
+        let Some(layers) = &self.layers else {
+            return depth;
+        };
+        let pair = self
+            .joints
+            .parts
+            .as_ref()
+            .map_or(0.0, |parts| parts.pair_spacing + parts.bearing.width);
+        layers.boss_height.unwrap_or(depth.max(pair))
+    }
+
+    /// Shafts and housing at the base with all their sizes; `None` without layers.
+    pub fn base_drives(&self) -> Option<BaseDrives> {
+        let layers = self.layers.as_ref()?;
+        let pin = self
+            .joints
+            .parts
+            .as_ref()
+            .map_or(0.0, |parts| parts.pin.diameter);
+        Some(layers.base.beside(pin, self.boss_height()))
     }
 
     /// Whether joints and layers are described by what is built.

@@ -88,10 +88,11 @@ fn thin_layers_with_stiff_pins_tend_to_the_ideal_linkage() {
         // The pitch is the bar's own 6 mm; only what the layers add shrinks.
         layers.boss_height = Some(1e-3);
         layers.gap = 0.006 * (scale - 1.0);
-        layers.base.housing_height = 1e-4;
+        layers.base.housing_height = Some(1e-4);
         // Threads instead of pins, so that no boss is filled, and stiff all the same.
-        layers.base.shaft_diameter = 1e-5;
-        layers.base.hollow_shaft = [3e-5, 2e-5];
+        layers.base.shaft_diameter = Some(1e-5);
+        layers.base.hollow_shaft_diameter = Some(3e-5);
+        layers.base.hollow_shaft_bore = Some(2e-5);
         let parts = design.joints.parts.as_mut().unwrap();
         (parts.bearing.bore, parts.bearing.outer_diameter) = (1e-5, 2e-5);
         parts.pin.diameter = 1e-5;

@@ -1,5 +1,6 @@
 //! `calotte map` and `calotte compare` through the binary.
 
+mod built;
 mod compare;
 mod figures;
 mod refusals;

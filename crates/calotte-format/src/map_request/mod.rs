@@ -116,6 +116,11 @@ fn unknown(kind: &str, word: &str, names: &[&str]) -> RequestError {
     .hint(format!("write {nearest}"))
 }
 
+/// Whether a variable counts something.
+fn counts(variable: Variable) -> bool {
+    matches!(variable, Variable::Stages | Variable::Layers)
+}
+
 /// A number of a variable, in its unit.
 fn value_of(variable: Variable, text: &str, whole: &str) -> Result<f64, RequestError> {
     let (from, to) = names::allowed(variable);
@@ -131,10 +136,10 @@ fn value_of(variable: Variable, text: &str, whole: &str) -> Result<f64, RequestE
         ))
         .hint(format!("give values from {from} to {to}")));
     }
-    if variable == Variable::Stages && value.fract() != 0.0 {
+    if counts(variable) && value.fract() != 0.0 {
         return Err(
             RequestError::new(format!("{name}: {value} is no whole number"))
-                .hint("write stages=1..8"),
+                .hint(format!("write {name}=2..6")),
         );
     }
     Ok(value)
@@ -171,10 +176,10 @@ fn axis(text: &str, option: &str) -> Result<AxisValues, RequestError> {
                     .hint(format!("write {option} {name}={to}..{from}")),
             );
         }
-        if variable == Variable::Stages && step.fract() != 0.0 {
+        if counts(variable) && step.fract() != 0.0 {
             return Err(
-                RequestError::new(format!("{option} {text}: stages go in whole steps"))
-                    .hint(format!("write {option} stages={from}..{to}")),
+                RequestError::new(format!("{option} {text}: {name} go in whole steps"))
+                    .hint(format!("write {option} {name}={from}..{to}")),
             );
         }
         let count = ((to - from) / step + 1e-9).floor() as usize;

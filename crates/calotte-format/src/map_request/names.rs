@@ -100,7 +100,7 @@ pub fn definition(quantity: MapQuantity) -> &'static str {
 /// Unit of a variable on the command line.
 pub fn unit(variable: Variable) -> Unit {
     match variable {
-        Variable::Stages => Unit::One,
+        Variable::Stages | Variable::Layers => Unit::One,
         Variable::Arc
         | Variable::TotalArc
         | Variable::Bend
@@ -112,7 +112,10 @@ pub fn unit(variable: Variable) -> Unit {
         | Variable::Tangential
         | Variable::Radial
         | Variable::Diameter
-        | Variable::BossDiameter => Unit::Millimetre,
+        | Variable::BossDiameter
+        | Variable::BearingBore
+        | Variable::PairSpacing
+        | Variable::LayerGap => Unit::Millimetre,
         Variable::JointAxial | Variable::JointRadial => Unit::NewtonPerMetre,
         Variable::JointTilt => Unit::NewtonMetrePerRadian,
     }
@@ -126,7 +129,8 @@ pub fn allowed(variable: Variable) -> (f64, f64) {
         Variable::TotalArc => (0.2, 5000.0),
         Variable::Bend => (-179.0, 179.0),
         Variable::Polar => (0.0, 180.0),
-        Variable::BossDiameter => (0.0, 1e4),
+        Variable::BossDiameter | Variable::LayerGap => (0.0, 1e4),
+        Variable::Layers => (2.0, 2.0 * calotte::kinematics::STAGES_MAX as f64 + 2.0),
         Variable::JointAxial | Variable::JointRadial | Variable::JointTilt => (1e-6, 1e15),
         _ => (1e-3, 1e5),
     }
@@ -151,6 +155,10 @@ pub fn label(variable: Variable) -> &'static str {
         Variable::JointAxial => "Joint stiffness, axial",
         Variable::JointRadial => "Joint stiffness, radial",
         Variable::JointTilt => "Joint stiffness, tilt",
+        Variable::BearingBore => "Bearing bore",
+        Variable::PairSpacing => "Bearing pair spacing",
+        Variable::LayerGap => "Gap between layers",
+        Variable::Layers => "Layers",
     }
 }
 
@@ -160,6 +168,7 @@ pub fn value_in_words(variable: Variable, shown: f64) -> String {
     match variable {
         Variable::Stages if shown == 1.0 => "1 stage".to_string(),
         Variable::Stages => format!("{number} stages"),
+        Variable::Layers => format!("{number} layers"),
         _ => unit(variable).with(&number),
     }
 }
@@ -167,7 +176,7 @@ pub fn value_in_words(variable: Variable, shown: f64) -> String {
 /// A variable and its value: `arc angle 23.5°`, `2 stages`.
 pub fn setting_in_words(variable: Variable, shown: f64) -> String {
     match variable {
-        Variable::Stages => value_in_words(variable, shown),
+        Variable::Stages | Variable::Layers => value_in_words(variable, shown),
         _ => format!(
             "{} {}",
             label(variable).to_lowercase(),

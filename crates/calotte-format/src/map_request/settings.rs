@@ -1,7 +1,7 @@
 //! The settings behind a map in words, for captions and results.
 
 use calotte::analysis::map::Variable;
-use calotte::design::{Design, Family};
+use calotte::design::{Arrangement, Design, Family};
 use calotte::sphere::Region;
 use calotte::sphere::region::Shape;
 
@@ -116,23 +116,63 @@ fn joints(request: &Request, design: &Design, add: &mut impl FnMut(&str, String)
         add("joints", "rigid".to_string());
         return;
     };
+    parts_and_layers(request, design, add);
     let parts: Vec<String> = [
         (Variable::JointAxial, joints.axial.value, "N/m axial"),
         (Variable::JointRadial, joints.radial.value, "N/m radial"),
         (Variable::JointTilt, joints.tilt.value, "N·m/rad tilt"),
     ]
     .into_iter()
-    .filter(|(variable, _, _)| !request.varies(*variable))
+    .filter(|(variable, _, _)| {
+        let of_bearings = [Variable::BearingBore, Variable::PairSpacing];
+        !request.varies(*variable) && !of_bearings.iter().any(|v| request.varies(*v))
+    })
     .map(|(_, value, unit)| format!("{} {unit}", names::number(value)))
     .collect();
     if !parts.is_empty() {
         add("these joints", parts.join(", "));
     }
-    if design.joints.boss_diameter > 0.0 && !request.varies(Variable::BossDiameter) {
+    let boss_follows = request.varies(Variable::BearingBore);
+    let boss_varies = request.varies(Variable::BossDiameter) || boss_follows;
+    if design.joints.boss_diameter > 0.0 && !boss_varies {
         add(
             "boss diameter",
             format!("{} mm", names::number(design.joints.boss_diameter * 1e3)),
         );
+    }
+}
+
+/// Bearings, pins and layers where the map leaves them as they are.
+fn parts_and_layers(request: &Request, design: &Design, add: &mut impl FnMut(&str, String)) {
+    let millimetres = |value: f64| format!("{} mm", names::number(value * 1e3));
+    if let Some(parts) = &design.joints.parts {
+        let bearing = &parts.bearing;
+        if request.varies(Variable::BearingBore) {
+            add("bearings", format!("of the series of {}", bearing.name));
+        } else {
+            add("bearing", bearing.name.clone());
+            if !request.varies(Variable::PairSpacing) {
+                add("pair spacing", millimetres(parts.pair_spacing));
+            }
+            add("pin", millimetres(parts.pin.diameter));
+        }
+    }
+    let Some(layers) = &design.layers else {
+        return;
+    };
+    if !request.varies(Variable::Layers) {
+        let listed = matches!(layers.arrangement, Arrangement::Given(_));
+        add(
+            "layers",
+            if listed && request.varies(Variable::Stages) {
+                "the fewest that leave free what the region uses".to_string()
+            } else {
+                words::arrangement(&layers.arrangement)
+            },
+        );
+    }
+    if !request.varies(Variable::LayerGap) {
+        add("gap between layers", millimetres(layers.gap));
     }
 }
 

@@ -143,6 +143,20 @@ impl Checker<'_> {
                 ),
                 "take a larger joint_radius_mm or smaller bosses".to_string(),
             ),
+            BuiltError::Shafts {
+                solid,
+                bore,
+                hollow,
+            } => (
+                "arrangement",
+                format!(
+                    "the solid shaft of {} mm, the bore of {} mm around it and the hollow shaft of {} mm must grow in this order",
+                    millimetres(solid),
+                    millimetres(bore),
+                    millimetres(hollow)
+                ),
+                "leave them out for the usual sizes".to_string(),
+            ),
             BuiltError::BossTooSmall { boss, bearing } => (
                 "arrangement",
                 format!(

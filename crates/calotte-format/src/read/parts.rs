@@ -2,8 +2,7 @@
 
 use calotte::Uncertain;
 use calotte::design::{
-    Arrangement, BaseDrives, ClampedIn, JointParts, JointProperties, Layers, Pin, Seat,
-    ToolEnvelope,
+    Arrangement, BaseSizes, ClampedIn, JointParts, JointProperties, Layers, Pin, Seat, ToolEnvelope,
 };
 use calotte::elasticity::Material;
 use calotte::machine_elements::{Bearing, BearingKind, StiffnessAt, shipped_bearings};
@@ -260,23 +259,19 @@ impl Checker<'_> {
             bar_height.unwrap_or(0.0).max(pair)
         });
         let pin = parts.map_or(0.0, |parts| parts.pin.diameter);
-        let base = BaseDrives::usual(pin, usual_height);
-        let shaft_diameter = fields
-            .number("shaft_diameter_mm")
-            .unwrap_or(base.shaft_diameter);
-        let base = base.with_shaft(shaft_diameter);
-        let bore = fields
-            .number("hollow_shaft_bore_mm")
-            .unwrap_or(base.hollow_shaft[1]);
-        let base = base.with_hollow_bore(bore);
-        let hollow = fields
-            .number("hollow_shaft_diameter_mm")
-            .unwrap_or(base.hollow_shaft[0]);
-        let base = base.with_hollow_diameter(hollow);
+        let base = BaseSizes {
+            shaft_diameter: fields.number("shaft_diameter_mm"),
+            hollow_shaft_bore: fields.number("hollow_shaft_bore_mm"),
+            hollow_shaft_diameter: fields.number("hollow_shaft_diameter_mm"),
+            housing_diameter: fields.number("housing_diameter_mm"),
+            housing_height: fields.number("housing_height_mm"),
+        };
+        let drives = base.beside(pin, usual_height);
+        let [hollow, bore] = drives.hollow_shaft;
         let order = [
             (
                 "hollow_shaft_bore_mm",
-                shaft_diameter,
+                drives.shaft_diameter,
                 bore,
                 "the solid shaft turns in it",
             ),
@@ -303,15 +298,7 @@ impl Checker<'_> {
             gap: fields.number("gap_mm")?,
             clearance: fields.number("clearance_mm")?,
             boss_height,
-            base: BaseDrives {
-                housing_diameter: fields
-                    .number("housing_diameter_mm")
-                    .unwrap_or(base.housing_diameter),
-                housing_height: fields
-                    .number("housing_height_mm")
-                    .unwrap_or(base.housing_height),
-                ..base
-            },
+            base,
         })
     }
 }

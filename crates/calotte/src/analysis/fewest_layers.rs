@@ -1,10 +1,12 @@
 //! The fewest layers that leave free what a region uses of a design's range.
 
-use crate::design::Design;
-use crate::interference::{AssignmentError, LayerOption, fewest_layers as fewest};
+use crate::design::{Arrangement, Design};
+use crate::interference::{AssignmentError, LayerOption, best_of_count, fewest_layers as fewest};
 use crate::kinematics::working_range::{Margins, all_ranges, best_range};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::sphere::Region;
+
+use super::requirements::{Requirements, base_from_world};
 
 /// The second mechanism angles that a region (in the base frame) uses of a working
 /// range, rad; the whole range where it uses none.
@@ -41,4 +43,43 @@ pub fn fewest_layers(
         return Ok(None);
     };
     fewest(design, range.second, used_range(kinematics, &range, region))
+}
+
+/// The arrangement of a number of layers that leaves most of what the region (in the base
+/// frame) uses of the range; otherwise as [`fewest_layers`].
+///
+/// # Errors
+/// As [`fewest_layers`].
+pub fn layers_of_count(
+    design: &Design,
+    kinematics: &Kinematics,
+    margins: &Margins,
+    region: &Region,
+    count: usize,
+) -> Result<Option<LayerOption>, AssignmentError> {
+    let ranges = all_ranges(kinematics, &design.drives.range, margins);
+    let Some(range) = best_range(kinematics, ranges, region) else {
+        return Ok(None);
+    };
+    let used = used_range(kinematics, &range, region);
+    best_of_count(design, range.second, used, count)
+}
+
+/// A list of layers belongs to one number of bars: the fewest that do take its place,
+/// or two where nothing is found.
+pub(super) fn renew_listed_layers(design: &mut Design, requirements: &Requirements) {
+    let listed = design
+        .layers
+        .as_ref()
+        .is_some_and(|layers| matches!(layers.arrangement, Arrangement::Given(_)));
+    if !listed {
+        return;
+    }
+    let region = requirements.region.rotated(&base_from_world(design));
+    let fewest = Kinematics::new(design).ok().and_then(|kinematics| {
+        fewest_layers(design, &kinematics, &requirements.margins, &region).ok()?
+    });
+    if let Some(layers) = &mut design.layers {
+        layers.arrangement = fewest.map_or(Arrangement::Two, |option| option.arrangement());
+    }
 }

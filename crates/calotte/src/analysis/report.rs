@@ -22,7 +22,6 @@ use super::reach::{ClearingReport, clearing_report, reach};
 use super::requirements::{Requirements, base_from_world};
 use super::ring::{JointLoad, Model, RingResult, StressedPart, pose_at, ring_grid, solve_ring};
 use super::rows::{Row, RowKind};
-use super::stage_curve::least_stiffness;
 
 /// How finely the region is sampled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -75,9 +74,9 @@ pub struct Analysis {
     pub working_range: Option<WorkingRange>,
     /// What layers, bosses and pins leave of the motion; `None` without layers.
     pub clearing: Option<ClearingReport>,
-    /// Least translational stiffness over the covered directions if joints were rigid and
-    /// all bars lay on one sphere, N/m; `None` without layers or without an answer.
-    pub ideal_stiffness: Option<f64>,
+    /// The requirements judged for the ideal linkage: rigid joints, all bars on one sphere,
+    /// nothing in the way; empty without layers.
+    pub ideal_rows: Vec<Row>,
     /// What keep-outs leave of it; `None` without any, or without layers.
     pub surroundings: Option<SurroundingsReport>,
     /// Conditioning and coverage in it.
@@ -121,6 +120,12 @@ impl Analysis {
     /// The row of a kind, the first where several have it.
     pub fn row(&self, matches: impl Fn(&RowKind) -> bool) -> Option<&Row> {
         self.rows.iter().find(|row| matches(&row.kind))
+    }
+
+    /// The value of the ideal linkage for a row; `None` without layers or without one.
+    pub fn ideal_value(&self, kind: &RowKind) -> Option<f64> {
+        let row = self.ideal_rows.iter().find(|row| row.kind == *kind)?;
+        row.got.clone().ok()
     }
 
     /// Least translational stiffness over the covered directions, N/m.
@@ -214,13 +219,14 @@ pub fn analyse(
         .map(|range| singularity_report(kinematics, drive_range, range));
     let configurations = configurations(&model, &rings);
     let second_opinion = second_opinion(&nominal, &model, &rings);
-    let ideal_stiffness = design
-        .is_built()
-        .then(|| least_stiffness(&nominal.ideal(), requirements))
-        .flatten();
+    let ideal_rows = if design.is_built() {
+        ideal_rows(&nominal.ideal(), requirements, &region, options)?
+    } else {
+        Vec::new()
+    };
     Ok(Analysis {
         clearing,
-        ideal_stiffness,
+        ideal_rows,
         surroundings,
         working_range: range,
         conditioning: summary,
@@ -238,6 +244,34 @@ pub fn analyse(
         region_in_base: region,
         options: *options,
     })
+}
+
+/// The requirements judged for a linkage without layers.
+fn ideal_rows(
+    ideal: &Design,
+    requirements: &Requirements,
+    region: &Region,
+    options: &AnalysisOptions,
+) -> Result<Vec<Row>, AnalysisError> {
+    let model = Model::new(ideal)?;
+    let reached =
+        |margins: &Margins| reach(ideal, &model.kinematics, &model.built, margins, region);
+    let range = reached(&requirements.margins)?;
+    let rings = match reached(&requirements.elastic_margins)? {
+        Some(range) => solve_rings(&model, &range, region, requirements, options)?,
+        None => Vec::new(),
+    };
+    let summary = range
+        .as_ref()
+        .map(|range| conditioning(&model.kinematics, range, region))
+        .unwrap_or_else(|| nothing_reached(region));
+    Ok(judge(
+        requirements,
+        &summary,
+        range.as_ref(),
+        &model,
+        &rings,
+    ))
 }
 
 fn nothing_reached(region: &Region) -> ConditioningSummary {

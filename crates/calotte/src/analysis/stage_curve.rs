@@ -3,11 +3,10 @@
 
 use rayon::prelude::*;
 
-use crate::design::{Arrangement, Design, Family, ScissorLinkage};
-use crate::kinematics::Kinematics;
+use crate::design::{Design, Family, ScissorLinkage};
 use crate::machine_elements::{Bearing, one_size_down};
 
-use super::fewest_layers::fewest_layers;
+use super::fewest_layers::renew_listed_layers;
 use super::reach::reach;
 use super::requirements::{Requirements, base_from_world};
 use super::ring::{Model, ring_grid, solve_ring};
@@ -76,25 +75,6 @@ pub fn stage_curve(
             }
         })
         .collect()
-}
-
-/// A list of layers belongs to one number of bars: the fewest that do take its place,
-/// or two where nothing is found.
-fn renew_listed_layers(design: &mut Design, requirements: &Requirements) {
-    let listed = design
-        .layers
-        .as_ref()
-        .is_some_and(|layers| matches!(layers.arrangement, Arrangement::Given(_)));
-    if !listed {
-        return;
-    }
-    let region = requirements.region.rotated(&base_from_world(design));
-    let fewest = Kinematics::new(design).ok().and_then(|kinematics| {
-        fewest_layers(design, &kinematics, &requirements.margins, &region).ok()?
-    });
-    if let Some(layers) = &mut design.layers {
-        layers.arrangement = fewest.map_or(Arrangement::Two, |option| option.arrangement());
-    }
 }
 
 /// Position of the stiffest entry by a value.

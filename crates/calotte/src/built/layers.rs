@@ -34,12 +34,20 @@ pub(super) fn place(design: &Design, linkage: &Linkage) -> Result<Built, BuiltEr
         }
         return Ok(built);
     };
-    let pair = design
-        .joints
-        .parts
-        .as_ref()
-        .map_or(0.0, |parts| parts.pair_spacing + parts.bearing.width);
-    built.boss_height = layers.boss_height.unwrap_or(depth.max(pair));
+    built.boss_height = design.boss_height();
+    let pin = design.joints.parts.as_ref();
+    let base = layers.base.beside(
+        pin.map_or(0.0, |parts| parts.pin.diameter),
+        built.boss_height,
+    );
+    let [hollow, bore] = base.hollow_shaft;
+    if bore <= base.shaft_diameter || hollow <= bore {
+        return Err(BuiltError::Shafts {
+            solid: base.shaft_diameter,
+            bore,
+            hollow,
+        });
+    }
     built.pitch = built.boss_height.max(depth) + layers.gap;
     let assignment = assign(&layers.arrangement, design, linkage)?;
     refuse_joints_in_one_layer(linkage, &assignment)?;
@@ -62,7 +70,7 @@ pub(super) fn place(design: &Design, linkage: &Linkage) -> Result<Built, BuiltEr
         });
     }
     let outer_face = design.joint_radius + built.pitch * (built.layer_count - 1) as f64 + half;
-    built.radii[0] = outer_face + layers.gap + 0.5 * layers.base.housing_height;
+    built.radii[0] = outer_face + layers.gap + 0.5 * base.housing_height;
     Ok(built)
 }
 

@@ -193,6 +193,18 @@ pub enum BuiltError {
         /// What is needed, m.
         least: f64,
     },
+    /// The base bars' shafts do not turn in one another.
+    #[error(
+        "the solid shaft of {solid} m, the bore of {bore} m around it and the hollow shaft's {hollow} m must grow in this order"
+    )]
+    Shafts {
+        /// Diameter of the solid shaft, m.
+        solid: f64,
+        /// Bore of the hollow one, m.
+        bore: f64,
+        /// Its outer diameter, m.
+        hollow: f64,
+    },
     /// The boss has no room for the bearing.
     #[error("the boss of {boss} m has no room for the bearing's outer diameter of {bearing} m")]
     BossTooSmall {

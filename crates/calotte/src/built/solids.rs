@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 
-use crate::design::{ClampedIn, Design, JointParts, Layers};
+use crate::design::{BaseDrives, ClampedIn, Design, JointParts};
 use crate::elasticity::Section;
 use crate::linkage::{Joint, Linkage, Place};
 
@@ -25,8 +25,8 @@ pub(super) fn all(design: &Design, linkage: &Linkage, built: &Built) -> Vec<Soli
             }
         }
     }
-    if let Some(layers) = &design.layers {
-        solids.extend(base(design, linkage, built, layers));
+    if let Some(drives) = design.base_drives() {
+        solids.extend(base(design, linkage, built, &drives));
     }
     solids.extend(tool(design, linkage, built));
     solids
@@ -214,7 +214,7 @@ pub(crate) fn base_shaft(
     built: &Built,
     joint: usize,
 ) -> Option<[f64; 2]> {
-    let base = &design.layers.as_ref()?.base;
+    let base = design.base_drives()?;
     let bar_of = |joint: &Joint| {
         (joint.first.body == 0)
             .then_some(joint.second.body)
@@ -279,9 +279,9 @@ fn pin_and_spacer(
 }
 
 /// Shafts of the base bars and their housing.
-fn base(design: &Design, linkage: &Linkage, built: &Built, layers: &Layers) -> Vec<Solid> {
+fn base(design: &Design, linkage: &Linkage, built: &Built, drives: &BaseDrives) -> Vec<Solid> {
     let half_boss = 0.5 * built.boss_height;
-    let half_housing = 0.5 * layers.base.housing_height;
+    let half_housing = 0.5 * drives.housing_height;
     let base_bars: Vec<(usize, &Joint, Place)> = linkage
         .joints
         .iter()
@@ -326,7 +326,7 @@ fn base(design: &Design, linkage: &Linkage, built: &Built, layers: &Layers) -> V
             joint: None,
             pieces: vec![round(
                 Vector3::z(),
-                layers.base.housing_diameter,
+                drives.housing_diameter,
                 built.radii[0] - half_housing,
                 built.radii[0] + half_housing,
             )],

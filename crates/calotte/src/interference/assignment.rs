@@ -167,6 +167,33 @@ pub fn fewest_layers(
     Ok(most)
 }
 
+/// The arrangement of a number of layers that leaves most: of the wanted range first, then
+/// of the whole. `None` if every one is blocked in the middle of the wanted range.
+///
+/// # Errors
+/// As [`assign_layers`].
+pub fn best_of_count(
+    design: &Design,
+    range: [f64; 2],
+    wanted: [f64; 2],
+    count: usize,
+) -> Result<Option<LayerOption>, AssignmentError> {
+    check_wanted(range, wanted)?;
+    let kinematics = Kinematics::new(design)?;
+    let tables = Tables::new(design, &kinematics, range, wanted)?;
+    if !(2..=tables.bars()).contains(&count) {
+        return Ok(None);
+    }
+    let task = Task {
+        design,
+        kinematics: &kinematics,
+        tables: &tables,
+        range,
+        wanted,
+    };
+    task.best(count, true, None)
+}
+
 fn check_wanted(range: [f64; 2], wanted: [f64; 2]) -> Result<(), AssignmentError> {
     let [lo, hi] = super::clearing::check_range(range)?;
     super::clearing::check_range(wanted)?;

@@ -20,7 +20,9 @@ mod sampler;
 pub mod strips;
 mod walk;
 
-pub use assignment::{Assignment, AssignmentError, LayerOption, assign_layers, fewest_layers};
+pub use assignment::{
+    Assignment, AssignmentError, LayerOption, assign_layers, best_of_count, fewest_layers,
+};
 pub use clearing::{Clearing, ClearingError, Contact, FreeRange, RangeEnd};
 pub use distance::{Nearest, distance, nearest};
 pub use least::PairDistance;

@@ -222,6 +222,24 @@ pub(crate) fn shipped_row(designation: &str) -> Option<ShippedBearing> {
     row.map(ShippedBearing::from_row)
 }
 
+/// All shipped bearings of the series a designation belongs to, in ascending bore; empty
+/// for a designation that is not shipped.
+///
+/// # Example
+/// ```
+/// # use calotte::machine_elements::series_of;
+/// let bores = series_of("688").iter().map(|row| row.bore).collect::<Vec<_>>();
+/// assert!(bores.contains(&10e-3) && bores.is_sorted());
+/// assert!(series_of("no such bearing").is_empty());
+/// ```
+pub fn series_of(designation: &str) -> Vec<ShippedBearing> {
+    let Some(given) = shipped_row(designation) else {
+        return Vec::new();
+    };
+    let rows = shipped_bearings().into_iter();
+    rows.filter(|row| row.series == given.series).collect()
+}
+
 /// The bearing of the next smaller bore in the same series, if the table has one.
 ///
 /// Bores of 9 mm are left out of the table, being seldom kept in stock.

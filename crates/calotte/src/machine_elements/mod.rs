@@ -32,7 +32,8 @@ pub use ball_set::{AxialState, BallPlacement, BallSet, RadialState};
 pub use bearing::{Bearing, BearingKind, StiffnessAt};
 pub use bearing_load::TYPICAL_LOADS;
 pub use bearing_table::{
-    BearingSeries, RowSource, ShippedBearing, one_size_down, one_size_up, shipped_bearings,
+    BearingSeries, RowSource, ShippedBearing, one_size_down, one_size_up, series_of,
+    shipped_bearings,
 };
 pub use bushing::{Bushing, Flange};
 pub use contact::{ContactState, ElasticConstants, PointContact, Race, palmgren_approach};

@@ -21,6 +21,11 @@ pub fn complete_design(
     candidate: &Candidate,
 ) -> Result<Design, String> {
     let mut design = candidate.before_layers(brief);
+    // What is chosen states every size.
+    let base = design.base_drives();
+    if let (Some(layers), Some(base)) = (&mut design.layers, base) {
+        layers.base = base.into();
+    }
     if !candidate.wants_fewest_layers(brief) {
         return Ok(design);
     }

@@ -141,7 +141,8 @@ pub fn built(mut design: Design, arrangement: Arrangement) -> Design {
             hollow_shaft: [0.014, 0.010],
             housing_diameter: 0.04,
             housing_height: 0.03,
-        },
+        }
+        .into(),
     });
     design
 }

@@ -60,8 +60,9 @@ fn bare(mut design: Design, arrangement: Arrangement, width: f64) -> Design {
     };
     let layers = design.layers.as_mut().unwrap();
     (layers.gap, layers.clearance) = (1e-5, 0.0);
-    layers.base.shaft_diameter = 1e-6;
-    layers.base.hollow_shaft = [2e-6, 1e-6];
+    layers.base.shaft_diameter = Some(1e-6);
+    layers.base.hollow_shaft_diameter = Some(3e-6);
+    layers.base.hollow_shaft_bore = Some(2e-6);
     design
 }
 

@@ -2,6 +2,7 @@
 
 mod closing;
 
+use calotte::analysis::Analysis;
 use calotte::analysis::Row;
 use calotte_format::results::notes_words;
 use calotte_format::units::degrees;
@@ -109,19 +110,30 @@ fn safety() -> Section {
 }
 
 fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section {
-    let rows = found.analysis.rows.iter().map(requirement_cells).collect();
+    let rows = found
+        .analysis
+        .rows
+        .iter()
+        .map(|row| requirement_cells(row, &found.analysis))
+        .collect();
+    let mut columns = vec![
+        Column::text("Quantity"),
+        Column::text("Needed"),
+        Column::text("Got"),
+        Column::text("Margin"),
+        Column::text("Spread"),
+        Column::text("Worst at, and what governs"),
+        Column::text("Met"),
+    ];
+    let mut caption = "Needed against got. Elastic rows are the worst over the covered directions; the spread sets all bands of uncertainty to their bad, then to their good ends together.".to_string();
+    if !found.analysis.ideal_rows.is_empty() {
+        columns.insert(IDEAL_COLUMN, Column::text("Ideal linkage"));
+        caption.push_str(" The ideal linkage has rigid joints and all bars on one sphere.");
+    }
     let mut blocks = vec![Block::Cautions(cautions.to_vec())];
     blocks.push(Block::Table(Table {
-        caption: "Needed against got. Elastic rows are the worst over the covered directions; the spread sets all bands of uncertainty to their bad, then to their good ends together.".to_string(),
-        columns: vec![
-            Column::text("Quantity"),
-            Column::text("Needed"),
-            Column::text("Got"),
-            Column::text("Margin"),
-            Column::text("Spread"),
-            Column::text("Worst at, and what governs"),
-            Column::text("Met"),
-        ],
+        caption,
+        columns,
         rows,
         emphasised: None,
     }));
@@ -136,7 +148,7 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
     section("Requirements", blocks)
 }
 
-fn requirement_cells(row: &Row) -> Vec<Cell> {
+fn requirement_cells(row: &Row, analysis: &Analysis) -> Vec<Cell> {
     // A number and its unit stay on one line.
     let text = |value: String| Cell::Text(value.replace(' ', "\u{a0}"));
     let sign = if row.kind.at_least() { "≥" } else { "≤" };
@@ -150,7 +162,7 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
         }
         place.push_str(&row.note);
     }
-    vec![
+    let mut cells = vec![
         Cell::Text(words::row_name(&row.kind)),
         text(row.needed.map_or("no limit".to_string(), |v| {
             format!("{sign} {}", words::row_value(&row.kind, v))
@@ -173,8 +185,17 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
             Some(false) => "no".to_string(),
             None => String::new(),
         }),
-    ]
+    ];
+    if !analysis.ideal_rows.is_empty() {
+        let ideal = analysis.ideal_value(&row.kind);
+        let shown = ideal.map_or(String::new(), |value| words::row_value(&row.kind, value));
+        cells.insert(IDEAL_COLUMN, text(shown));
+    }
+    cells
 }
+
+/// Place of the ideal linkage's column: beside what is got.
+const IDEAL_COLUMN: usize = 3;
 
 fn choice(found: &Found, drawn: &[Drawn]) -> Section {
     let mut blocks = vec![Block::List(explain::choice_words(found))];

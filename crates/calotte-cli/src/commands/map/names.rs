@@ -13,7 +13,7 @@ pub fn axis(variable: Variable, values: &[f64]) -> Axis {
         values.last().copied().unwrap_or(0.0),
     );
     match variable {
-        Variable::Stages => axis.with_kind(AxisKind::Integer),
+        Variable::Stages | Variable::Layers => axis.with_kind(AxisKind::Integer),
         // Joint stiffnesses are tried over decades.
         Variable::JointAxial | Variable::JointRadial | Variable::JointTilt
             if first > 0.0 && last >= 20.0 * first =>
@@ -36,7 +36,10 @@ pub fn cells_axis(variable: Variable, values: &[f64]) -> (Axis, Vec<f64>) {
         .iter()
         .all(|step| (step - steps[0]).abs() < 1e-6 * steps[0].abs());
     let listed = values.len() == 1 || !even;
-    if !listed || values.len() > NAMES_MAX || variable == Variable::Stages && even {
+    if !listed
+        || values.len() > NAMES_MAX
+        || matches!(variable, Variable::Stages | Variable::Layers) && even
+    {
         return (axis, values.to_vec());
     }
     let names = values.iter().map(|value| number(*value)).collect();

@@ -55,11 +55,16 @@ fn caption(file: &str, figure: &Figure, notes: &[String]) -> String {
     text
 }
 
-/// Columns of a quantity: two where joints change it, else one.
+/// Columns of a quantity: two where joints or layers change it, else one.
 fn columns(map: &Map, quantity: MapQuantity) -> Vec<(String, bool)> {
     let shown = names::quantity(quantity, map.request.task.dimensionless);
     let name = quantity.name().replace('-', "_");
-    if quantity.depends_on_joints() {
+    if map.is_built() {
+        vec![
+            (format!("{name}_ideal{}", shown.suffix), false),
+            (format!("{name}_as_built{}", shown.suffix), true),
+        ]
+    } else if quantity.depends_on_joints() {
         vec![
             (format!("{name}_rigid_joints{}", shown.suffix), false),
             (format!("{name}_these_joints{}", shown.suffix), true),
@@ -258,14 +263,19 @@ fn quantity(map: &Map, quantity: MapQuantity) -> Value {
     };
     let names = columns(map, quantity);
     let (first, last) = (&names[0].0, &names[names.len() - 1].0);
+    let (ideal, real) = if map.is_built() {
+        ("ideal", "as_built")
+    } else {
+        ("rigid_joints", "these_joints")
+    };
     json!({
         "quantity": quantity.name(),
         "unit": names::quantity(quantity, map.request.task.dimensionless).unit,
         "more_is_better": quantity.more_is_better(),
-        "joints_change_it": quantity.depends_on_joints(),
+        "joints_change_it": map.is_built() || quantity.depends_on_joints(),
         "best_among": if map.is_masked(quantity) { "cells that reach the region" } else { "cells with a value" },
-        "rigid_joints": part(first, false),
-        "these_joints": part(last, true),
+        ideal: part(first, false),
+        real: part(last, true),
     })
 }
 

@@ -163,12 +163,21 @@ impl Map {
 
     /// Headings of the panels of a quantity, and whether each has the design's joints.
     pub fn panels(&self, quantity: MapQuantity) -> Vec<(&'static str, bool)> {
+        if self.is_built() {
+            return vec![("Ideal linkage", false), ("As built", true)];
+        }
         let twice = quantity.depends_on_joints() && self.design.value.joints.stiffness.is_some();
         if twice {
             vec![("Rigid joints", false), ("These joints", true)]
         } else {
             vec![("", true)]
         }
+    }
+
+    /// Whether every quantity stands beside that of the ideal linkage: rigid joints, all
+    /// bars on one sphere.
+    pub fn is_built(&self) -> bool {
+        self.design.value.is_built()
     }
 
     /// Position of the best comparable cell in each row.

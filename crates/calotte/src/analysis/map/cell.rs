@@ -5,13 +5,14 @@ use crate::built::Built;
 use crate::design::{Design, Support};
 use crate::elasticity::ElasticityError;
 use crate::kinematics::conditioning::{ConditioningSummary, conditioning, coverage};
-use crate::kinematics::{Margins, WorkingRange};
+use crate::kinematics::{Kinematics, Margins, WorkingRange};
 use crate::sphere::Region;
 use crate::uncertain::Corner;
 
 use super::quantity::MapQuantity;
 use super::variable::Variable;
 use crate::analysis::AnalysisOptions;
+use crate::analysis::fewest_layers::{layers_of_count, renew_listed_layers};
 use crate::analysis::point::StiffnessScalars;
 use crate::analysis::requirements::{Requirements, base_from_world};
 use crate::analysis::ring::{Model, pose_at, ring_grid, solve_ring};
@@ -33,7 +34,8 @@ pub struct MapTask {
 /// One quantity of a cell.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct CellValue {
-    /// With rigid joints; equal to `real` for what joints do not change.
+    /// With rigid joints, for a built design that of the ideal linkage; equal to `real`
+    /// for what joints do not change.
     pub rigid: Option<f64>,
     /// With the design's joints.
     pub real: Option<f64>,
@@ -114,16 +116,60 @@ pub fn cell(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Cell 
         reason: Some(reason),
     };
     let mut design = base.at_corner(Corner::Nominal);
-    if let Err(error) = Variable::apply_all(&mut design, changes) {
-        return empty(NoValue::NotBuilt(error.to_string()));
+    if let Err(reason) = change(&mut design, changes, task) {
+        return empty(NoValue::NotBuilt(reason));
     }
     let at_polar = changes
         .iter()
         .find(|(variable, _)| *variable == Variable::Polar)
         .map_or(task.at_polar, |(_, value)| Some(*value));
     match Model::new(&design) {
-        Ok(model) => Subject::new(&design, &model, at_polar, task).cell(),
+        Ok(model) => {
+            let mut found = Subject::new(&design, &model, at_polar, task).cell();
+            if design.is_built() {
+                set_beside_ideal(&design, at_polar, task, &mut found);
+            }
+            found
+        }
         Err(error) => empty(NoValue::NotBuilt(error.to_string())),
+    }
+}
+
+/// Changes a design, its layers included.
+fn change(design: &mut Design, changes: &[(Variable, f64)], task: &MapTask) -> Result<(), String> {
+    Variable::apply_all(design, changes).map_err(|error| error.to_string())?;
+    let value_of = |wanted: Variable| {
+        let found = changes.iter().find(|(variable, _)| *variable == wanted);
+        found.map(|(_, value)| *value)
+    };
+    let Some(count) = value_of(Variable::Layers) else {
+        if value_of(Variable::Stages).is_some() {
+            renew_listed_layers(design, &task.requirements);
+        }
+        return Ok(());
+    };
+    let count = count.round().max(0.0) as usize;
+    let kinematics = Kinematics::new(design).map_err(|error| error.to_string())?;
+    let region = task.requirements.region.rotated(&base_from_world(design));
+    let margins = &task.requirements.margins;
+    let option = layers_of_count(design, &kinematics, margins, &region, count)
+        .map_err(|error| error.to_string())?
+        .ok_or_else(|| format!("{count} layers leave nothing free in the middle of the range"))?;
+    if let Some(layers) = &mut design.layers {
+        layers.arrangement = option.arrangement();
+    }
+    Ok(())
+}
+
+/// Puts the ideal linkage's values in the place of those with rigid joints.
+fn set_beside_ideal(design: &Design, at_polar: Option<f64>, task: &MapTask, found: &mut Cell) {
+    let ideal = design.ideal();
+    let values = Model::new(&ideal).ok().map(|model| {
+        let subject = Subject::new(&ideal, &model, at_polar, task);
+        subject.cell().values
+    });
+    for (index, value) in found.values.iter_mut().enumerate() {
+        value.rigid = values.as_ref().and_then(|values| values[index].real);
     }
 }
 
@@ -131,8 +177,8 @@ pub fn cell(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Cell 
 /// cannot be built or reaches nothing.
 pub(super) fn reach(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Option<f64> {
     let mut design = base.at_corner(Corner::Nominal);
-    Variable::apply_all(&mut design, changes).ok()?;
-    let kinematics = crate::kinematics::Kinematics::new(&design).ok()?;
+    change(&mut design, changes, task).ok()?;
+    let kinematics = Kinematics::new(&design).ok()?;
     let region = task.requirements.region.rotated(&base_from_world(&design));
     let margins = Margins::default();
     let built = Built::new(&design, &kinematics.linkage).ok()?;
@@ -309,7 +355,8 @@ impl<'a> Subject<'a> {
     /// Elastic values with rigid joints and with the design's.
     fn both(&self, rings: &Rings) -> Result<(Elastic, Elastic), ElasticityError> {
         let real = self.elastic_values(self.model, rings)?;
-        if self.design.joints.stiffness.is_none() {
+        // A built design has its ideal linkage beside it, which is another subject.
+        if self.design.joints.stiffness.is_none() || self.design.is_built() {
             return Ok((real.clone(), real));
         }
         let mut design = self.design.clone();

@@ -2,14 +2,15 @@
 
 use thiserror::Error;
 
-use crate::design::{Design, Family};
+use crate::design::{Design, Family, JointProperties};
 use crate::elasticity::Section;
+use crate::machine_elements::{MachineElementError, series_of};
 use crate::uncertain::Uncertain;
 
 /// A number of a design that a map can vary; angles rad, lengths m, SI.
 ///
 /// The order is that in which changes are made: the number of stages first, then
-/// their arcs.
+/// their arcs; bearings before the bosses around them and the stiffness they make.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Variable {
     /// Number of stages; all take the first stage's arcs and bend.
@@ -35,6 +36,16 @@ pub enum Variable {
     Radial,
     /// Diameter of a rod, outer diameter of a tube.
     Diameter,
+    /// Bore of the bearings: that of the shipped table with this bore in the series of
+    /// the design's.
+    BearingBore,
+    /// Distance of the middles of the two bearings.
+    PairSpacing,
+    /// Free radial distance between layers.
+    LayerGap,
+    /// Number of layers: the arrangement of so many that leaves most of what the region
+    /// uses of the range.
+    Layers,
     /// Boss diameter.
     BossDiameter,
     /// Joint stiffness along its axis.
@@ -64,6 +75,33 @@ pub enum MapError {
     /// Joint stiffness of rigid joints.
     #[error("{0} needs joints with three stiffnesses; this design's are rigid")]
     RigidJoints(&'static str),
+    /// A size of bearings, of joints without.
+    #[error("{0} needs joints with bearings; this design's have none")]
+    NoBearings(&'static str),
+    /// A number of layers, of a design without.
+    #[error("{0} needs a design with [layers]; this one has none")]
+    NoLayers(&'static str),
+    /// No such bearing.
+    #[error("no bearing of the series of {name} has a bore of {bore_mm} mm; the table has {there}")]
+    NoSuchBearing {
+        /// Designation of the design's bearing.
+        name: String,
+        /// Bore, mm.
+        bore_mm: f64,
+        /// Bores of the series, mm.
+        there: String,
+    },
+    /// A joint that cannot be made from its parts.
+    #[error(transparent)]
+    Part(#[from] MachineElementError),
+    /// Two bearings of one pair overlap.
+    #[error("bearings {width_mm} mm wide overlap with their middles {spacing_mm} mm apart")]
+    PairOverlaps {
+        /// Width of one, mm.
+        width_mm: f64,
+        /// Spacing, mm.
+        spacing_mm: f64,
+    },
     /// A bend between stages of a linkage with one stage.
     #[error("{0} needs two stages or more; this linkage has one")]
     NoBends(&'static str),
@@ -71,7 +109,7 @@ pub enum MapError {
 
 impl Variable {
     /// All of them with the names and units the command line writes.
-    pub const ALL: [(Variable, &'static str); 16] = [
+    pub const ALL: [(Variable, &'static str); 20] = [
         (Variable::Stages, "stages"),
         (Variable::Arc, "arc_deg"),
         (Variable::TotalArc, "total_arc_deg"),
@@ -87,6 +125,10 @@ impl Variable {
         (Variable::JointAxial, "axial_n_per_m"),
         (Variable::JointRadial, "radial_n_per_m"),
         (Variable::JointTilt, "tilt_nm_per_rad"),
+        (Variable::BearingBore, "bearing_bore_mm"),
+        (Variable::PairSpacing, "pair_spacing_mm"),
+        (Variable::LayerGap, "layer_gap_mm"),
+        (Variable::Layers, "layers"),
         (Variable::Polar, "polar"),
     ];
 
@@ -143,6 +185,10 @@ impl Variable {
         {
             return Err(MapError::NoBends(self.name()));
         }
+        if self == Variable::BearingBore {
+            let bore = design.joints.parts.as_ref().map(|parts| parts.bearing.bore);
+            return self.apply(&mut design.clone(), bore.unwrap_or(0.0));
+        }
         self.apply(&mut design.clone(), 1.0)
     }
 
@@ -169,6 +215,20 @@ impl Variable {
                 };
                 *slot = Uncertain::exact(value);
             }
+            Variable::BearingBore | Variable::PairSpacing => {
+                self.apply_to_bearings(&mut design.joints, value)?;
+            }
+            Variable::LayerGap | Variable::Layers => {
+                let layers = design
+                    .layers
+                    .as_mut()
+                    .ok_or(MapError::NoLayers(self.name()))?;
+                // Which bar lies in which of so many layers depends on the motion: the
+                // cell finds it.
+                if self == Variable::LayerGap {
+                    layers.gap = value;
+                }
+            }
             Variable::Tangential | Variable::Radial | Variable::Diameter => {
                 self.apply_to_section(&mut design.section, value)?;
             }
@@ -179,6 +239,41 @@ impl Variable {
             | Variable::FirstArc
             | Variable::SecondArc => self.apply_to_family(&mut design.family, value)?,
         }
+        Ok(())
+    }
+
+    fn apply_to_bearings(self, joints: &mut JointProperties, value: f64) -> Result<(), MapError> {
+        let parts = joints
+            .parts
+            .as_mut()
+            .ok_or(MapError::NoBearings(self.name()))?;
+        if self == Variable::PairSpacing {
+            if value < parts.bearing.width * (1.0 - 1e-9) {
+                return Err(MapError::PairOverlaps {
+                    width_mm: parts.bearing.width * 1e3,
+                    spacing_mm: value * 1e3,
+                });
+            }
+            parts.pair_spacing = value;
+            joints.stiffness = Some(parts.pair_stiffness()?);
+            return Ok(());
+        }
+        let series = series_of(&parts.bearing.name);
+        let found = series.iter().find(|row| (row.bore - value).abs() < 1e-6);
+        let Some(row) = found else {
+            let bores = series.iter().map(|row| format!("{}", row.bore * 1e3));
+            let there: Vec<String> = bores.collect();
+            return Err(MapError::NoSuchBearing {
+                name: parts.bearing.name.clone(),
+                bore_mm: value * 1e3,
+                there: if there.is_empty() {
+                    "no such series".to_string()
+                } else {
+                    there.join(", ")
+                },
+            });
+        };
+        *joints = joints.with_bearing(&row.bearing()?)?;
         Ok(())
     }
 

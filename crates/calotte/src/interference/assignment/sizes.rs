@@ -68,6 +68,7 @@ impl Sizes {
                 .map(|solid| solid.pieces[0].half_width)
         };
         let layers = design.layers.as_ref().ok_or(ClearingError::NoLayers)?;
+        let base = design.base_drives().ok_or(ClearingError::NoLayers)?;
         let bar = built
             .solids
             .iter()
@@ -84,10 +85,7 @@ impl Sizes {
             bar_radius: built.radii[bar.body],
             pin: first_of(SolidKind::Pin),
             spacer: first_of(SolidKind::Spacer),
-            shafts: [
-                0.5 * layers.base.shaft_diameter,
-                0.5 * layers.base.hollow_shaft[0],
-            ],
+            shafts: [0.5 * base.shaft_diameter, 0.5 * base.hollow_shaft[0]],
             tool: tool.map(|tool| tool.pieces[0]),
             layers: bodies.len() as i32,
         };
