@@ -1,11 +1,12 @@
 //! The one-screen summary: 80 columns.
 
-use calotte::analysis::{Analysis, Row, RowKind};
+use calotte::analysis::{Analysis, Row, RowKind, WayInReport};
 use calotte::design::Design;
 use calotte::machine_elements::StiffnessAt;
 
 use calotte_format::cautions::{self, cautions_of, singular_words};
 use calotte_format::words;
+use nalgebra::Vector3;
 
 /// What the summary shows besides the analysis.
 pub struct Heading {
@@ -341,7 +342,42 @@ pub fn surroundings_words(analysis: &Analysis) -> Option<String> {
             }
         ),
     });
+    let way = found.park.as_ref().and_then(|park| park.way_in.as_ref());
+    if let Some(way) = way {
+        text.push_str("; ");
+        text.push_str(&way_words(way));
+    }
     Some(text)
+}
+
+/// The straight way in of the parked instrument.
+fn way_words(way: &WayInReport) -> String {
+    let direction = |way: &Vector3<f64>| {
+        let parts: Vec<String> = way
+            .iter()
+            .map(|part| calotte_format::map_request::names::number(*part))
+            .collect();
+        format!("({})", parts.join(", "))
+    };
+    let mut text = format!("parked, it comes in along {} ", direction(&way.direction));
+    match &way.meets {
+        None => text.push_str("freely"),
+        Some(met) => {
+            text.push_str(&match (&met.part, met.remaining) {
+                (Some(part), Some(remaining)) => format!(
+                    "until {part} meets {}, {} mm short of its place",
+                    met.keep_out,
+                    words::number(remaining * 1e3, 0)
+                ),
+                _ => format!("out of {}, which is no way", met.keep_out),
+            });
+            text.push_str(&match &way.free_instead {
+                Some(other) => format!("; free along {}", direction(other)),
+                None => "; no way in was found".to_string(),
+            });
+        }
+    }
+    text
 }
 
 /// The most loaded joints, with weight and any one load case.

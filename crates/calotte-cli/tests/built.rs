@@ -238,3 +238,40 @@ fn the_search_finds_the_fewest_layers_that_do() {
     let design = fs::read_to_string(place.path().join("results/design.toml")).expect("the design");
     assert!(design.contains("of_bars = ["), "{design}");
 }
+
+/// A lamp above the base stops the straight way in along the base axis; from the side it is
+/// free.
+#[test]
+fn the_way_in_is_straight_and_names_what_it_meets() {
+    let place = place();
+    let way_in = |extra: &str, lamp_at: f64| {
+        let brief = BRIEF.replace(
+            "joint_radius_mm = 150",
+            &format!("joint_radius_mm = 150\n{extra}"),
+        );
+        let lamp = format!(
+            "[[keep_out]]\nname = \"lamp\"\nshape = \"box\"\nposition_mm = [0, 0, {lamp_at}]\nsize_mm = [200, 200, 20]\n"
+        );
+        fs::write(place.path().join("brief.toml"), format!("{brief}{lamp}")).expect("written");
+        let output = calotte(
+            place.path(),
+            &["analyse", "design.toml", "--brief", "brief.toml", "--json"],
+        );
+        json(&output)["surroundings"]["park"]["way_in"].clone()
+    };
+    let (near, far) = (way_in("", 400.0), way_in("", 500.0));
+    for way in [&near, &far] {
+        assert_eq!(way["free"], false, "{way}");
+        assert_eq!(way["meets"]["keep_out"], "lamp");
+        assert!(way["free_instead"].is_array());
+    }
+    // A lamp that hangs 100 mm higher stops it 100 mm earlier.
+    let left = |way: &Value| way["meets"]["remaining_mm"].as_f64().expect("a length");
+    assert!(
+        (left(&far) - left(&near) - 100.0).abs() < 0.1,
+        "{near} {far}"
+    );
+    let side = way_in("way_in = [1, 0, 0]", 400.0);
+    assert_eq!(side["free"], true, "{side}");
+    assert!(side["meets"].is_null() && side["free_instead"].is_null());
+}

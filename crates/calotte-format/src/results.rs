@@ -444,6 +444,15 @@ fn surroundings_json(analysis: &Analysis) -> Value {
                 "part": part, "keep_out": keep_out, "distance_mm": distance * 1e3,
             })),
             "all_directions_joined": park.all_joined,
+            "way_in": park.way_in.as_ref().map(|way| json!({
+                "direction": way.direction.as_slice(),
+                "free": way.meets.is_none(),
+                "meets": way.meets.as_ref().map(|met| json!({
+                    "part": met.part, "keep_out": met.keep_out,
+                    "remaining_mm": met.remaining.map(|remaining| remaining * 1e3),
+                })),
+                "free_instead": way.free_instead.map(|way| way.as_slice().to_vec()),
+            })),
         })),
     })
 }

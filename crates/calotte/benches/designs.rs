@@ -88,6 +88,7 @@ fn brief(stages: usize, arc: f64) -> Brief {
         layers: None,
         keep_outs: Vec::new(),
         allowance: 0.0,
+        way_in: None,
         objectives: Vec::new(),
     }
 }

@@ -41,6 +41,9 @@ pub struct Brief {
     pub keep_outs: Vec<KeepOut>,
     /// Cover and cleaning, added to every distance from a keep-out, m.
     pub allowance: f64,
+    /// The way the whole instrument, parked, is brought in to its place, in the world;
+    /// `None` is along the base axis towards the centre.
+    pub way_in: Option<Vector3<f64>>,
     /// What the choice weighs.
     pub objectives: Vec<Objective>,
 }

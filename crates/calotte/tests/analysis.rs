@@ -95,6 +95,7 @@ fn brief() -> Brief {
         layers: None,
         keep_outs: Vec::new(),
         allowance: 0.0,
+        way_in: None,
         objectives: vec![
             Objective {
                 quantity: ObjectiveQuantity::Stiffness,

@@ -290,6 +290,13 @@ static SPACE: Table = Table {
             "0",
             "distance kept from every keep-out, for cover and cleaning",
         ),
+        Key::optional(
+            "way_in",
+            Kind::Direction,
+            "along the base axis towards the centre",
+            "[0, 0, -1]",
+            "direction in which the whole instrument, parked, is brought to its place in a straight line; looked at among keep-outs",
+        ),
     ],
 };
 

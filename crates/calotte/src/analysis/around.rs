@@ -1,14 +1,18 @@
 //! What the surroundings leave of the working range: coverage among keep-outs, the room
 //! the motion takes, where to park and whether every direction can be reached from there.
 
+use nalgebra::Vector3;
+
 use crate::brief::KeepOut;
 use crate::built::Built;
 use crate::design::Design;
 use crate::interference::Clearing;
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::sphere::Region;
+use crate::sphere::unit;
 use crate::surroundings::{
-    Clearance, CoverageCell, Obstacle, ShapeError, Surroundings, SweptRoom, TRAVEL_MIN, park_range,
+    Approach, Clearance, CoverageCell, Obstacle, ShapeError, Surroundings, SweptRoom, TRAVEL_MIN,
+    park_range,
 };
 
 use super::ring::{Model, RingResult, pose_at};
@@ -44,7 +48,34 @@ pub struct ParkReport {
     pub nearest: Option<(String, String, f64)>,
     /// Whether all clear directions are joined with it through clear configurations.
     pub all_joined: bool,
+    /// The straight way in, parked; `None` where it has no answer.
+    pub way_in: Option<WayInReport>,
 }
+
+/// A straight way in from far away to the place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WayInReport {
+    /// The way it moves, in the world, unit.
+    pub direction: Vector3<f64>,
+    /// What it meets first; `None` if nothing.
+    pub meets: Option<Met>,
+    /// Where it meets something: another straight way that is free, if one of 26 is.
+    pub free_instead: Option<Vector3<f64>>,
+}
+
+/// What a way in meets.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Met {
+    /// Name of the part; `None` where the way itself comes out of a half-space.
+    pub part: Option<String>,
+    /// Name of the keep-out.
+    pub keep_out: String,
+    /// Distance still to go to the place, m; `None` with `part`.
+    pub remaining: Option<f64>,
+}
+
+/// Corners, edges and faces of a cube: the other ways that are tried.
+const WAYS_TRIED: i8 = 1;
 
 /// Keep-outs with what moves among them.
 pub(super) struct Around<'a> {
@@ -99,6 +130,7 @@ impl<'a> Around<'a> {
         kinematics: &Kinematics,
         range: &WorkingRange,
         region: &Region,
+        way_in: Option<Vector3<f64>>,
     ) -> SurroundingsReport {
         let map = self
             .surroundings
@@ -125,6 +157,7 @@ impl<'a> Around<'a> {
                 cap: park.cap,
                 nearest: park.nearest.map(|nearest| self.named(&nearest)),
                 all_joined: ways.all_reachable(),
+                way_in: self.way_in(design, park.mechanism, way_in),
             }
         });
         debug_assert_eq!(self.obstacles.len(), self.keep_outs.len());
@@ -159,6 +192,61 @@ impl<'a> Around<'a> {
             range.second[0].min(free[0] + OFF_SINGULAR),
             range.second[1].max(free[1] - OFF_SINGULAR),
         ]
+    }
+
+    /// The straight way in of the parked design.
+    fn way_in(
+        &self,
+        design: &Design,
+        mechanism: [f64; 2],
+        asked: Option<Vector3<f64>>,
+    ) -> Option<WayInReport> {
+        let direction = unit(&asked.unwrap_or(-design.mount.axis))?;
+        let meets = self.met(mechanism, &direction)?;
+        let free_instead = meets.is_some().then(|| {
+            let steps = -WAYS_TRIED..=WAYS_TRIED;
+            let ways = steps.clone().flat_map(|x| {
+                let steps = steps.clone();
+                steps.clone().flat_map(move |y| {
+                    steps
+                        .clone()
+                        .map(move |z| Vector3::new(f64::from(x), f64::from(y), f64::from(z)))
+                })
+            });
+            let mut ways: Vec<Vector3<f64>> = ways.filter_map(|way| unit(&way)).collect();
+            // The one that differs least from what was asked.
+            ways.sort_by(|a, b| b.dot(&direction).total_cmp(&a.dot(&direction)));
+            ways.into_iter()
+                .find(|way| self.met(mechanism, way) == Some(None))
+        });
+        Some(WayInReport {
+            direction,
+            meets,
+            free_instead: free_instead.flatten(),
+        })
+    }
+
+    /// What a straight way in meets; `None` without an answer.
+    fn met(&self, mechanism: [f64; 2], direction: &Vector3<f64>) -> Option<Option<Met>> {
+        let name = |keep_out: usize| self.keep_outs[keep_out].name.clone();
+        let found = self.surroundings.approach(mechanism, direction).ok()?;
+        Some(match found {
+            Approach::Clear => None,
+            Approach::Touches {
+                solid,
+                keep_out,
+                remaining,
+            } => Some(Met {
+                part: Some(self.built.solids[solid].name.clone()),
+                keep_out: name(keep_out),
+                remaining: Some(remaining),
+            }),
+            Approach::FromInside { keep_out } => Some(Met {
+                part: None,
+                keep_out: name(keep_out),
+                remaining: None,
+            }),
+        })
     }
 
     fn named(&self, nearest: &Clearance) -> (String, String, f64) {

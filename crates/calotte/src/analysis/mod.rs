@@ -23,7 +23,7 @@ pub mod ring;
 pub mod rows;
 pub mod stage_curve;
 
-pub use around::{ParkReport, SurroundingsReport};
+pub use around::{Met, ParkReport, SurroundingsReport, WayInReport};
 pub use point::{ConfigurationResult, StiffnessScalars};
 pub use reach::{ClearingReport, NamedPair};
 pub use report::{Analysis, AnalysisError, AnalysisOptions, analyse};

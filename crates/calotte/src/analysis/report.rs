@@ -197,7 +197,7 @@ pub fn analyse(
     });
     let surroundings = around.as_ref().zip(range.as_ref()).map(|(around, range)| {
         around.keep_clear(&model, &mut rings);
-        around.report(&nominal, kinematics, range, &region)
+        around.report(&nominal, kinematics, range, &region, requirements.way_in)
     });
     let mut rows = judge(requirements, &summary, range.as_ref(), &model, &rings);
     if let Some(surroundings) = &surroundings {

@@ -31,6 +31,8 @@ pub struct Requirements {
     pub keep_outs: Vec<KeepOut>,
     /// Distance kept from them, m.
     pub allowance: f64,
+    /// The way in, in the world; `None` is along the base axis towards the centre.
+    pub way_in: Option<Vector3<f64>>,
     /// Whether a brief asks.
     pub from_brief: bool,
 }
@@ -51,6 +53,7 @@ impl Requirements {
             elastic_margins: margins,
             keep_outs: brief.keep_outs.clone(),
             allowance: brief.allowance,
+            way_in: brief.way_in,
             from_brief: true,
         }
     }
@@ -71,6 +74,7 @@ impl Requirements {
             },
             keep_outs: Vec::new(),
             allowance: 0.0,
+            way_in: None,
             from_brief: false,
         }
     }
