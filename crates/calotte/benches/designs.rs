@@ -10,16 +10,17 @@ use std::hint::black_box;
 
 use calotte::analysis::Requirements;
 use calotte::brief::{
-    Brief, Choice, FamilyName, Limits, LoadCase, LoadPlace, LoadVector, Range, ToolNeed,
+    ArrangementChoice, Brief, Choice, FamilyName, KeepOut, KeepOutShape, Limits, LoadCase,
+    LoadPlace, LoadVector, Range, ToolNeed,
 };
-use calotte::design::{DriveLayout, DriveRange, JointProperties, JointStiffness};
+use calotte::design::{Arrangement, DriveLayout, DriveRange, JointProperties, JointStiffness};
 use calotte::elasticity::{Material, Section, Structure};
 use calotte::kinematics::conditioning::conditioning;
 use calotte::kinematics::working_range::{all_ranges, working_range};
 use calotte::kinematics::{Kinematics, Margins};
 use calotte::search::{Grid, evaluate::evaluate, evaluate::screen, evaluate_group};
 use calotte::sphere::{Exclusion, Region};
-use common::{DEGREE, reference_joints, uniform};
+use common::{DEGREE, built, reference_joints, uniform};
 use criterion::{Criterion, criterion_group, criterion_main};
 use nalgebra::{Matrix6, Vector3};
 
@@ -120,6 +121,55 @@ fn search_candidate(criterion: &mut Criterion) {
     group.finish();
 }
 
+/// The same brief with layers, pins and bearings: reach with clearing, conditioning,
+/// stiffness, limits over 7 rings of 8 azimuths, more than 24 configurations.
+fn built_candidate(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("built_candidate");
+    for (stages, arc) in [(1, 46.0), (2, 24.0), (3, 16.5), (4, 12.5)] {
+        let design = built(uniform(stages, arc), Arrangement::Two);
+        let mut brief = brief(stages, arc);
+        brief.coverage_min = 0.5;
+        brief.limits.contact_deflection = Some(50e-3);
+        brief.limits.sag = None;
+        brief.joints = Some(design.joints);
+        brief.layers = design.layers;
+        brief.choice.sections = vec![design.section];
+        for (name, arrangements, keep_outs) in [
+            ("two", Vec::new(), false),
+            ("fewest", vec![ArrangementChoice::Fewest], false),
+            ("two_among_keep_outs", Vec::new(), true),
+        ] {
+            let mut brief = brief.clone();
+            brief.choice.arrangements = arrangements;
+            if keep_outs {
+                brief.keep_outs = vec![KeepOut {
+                    name: "post".to_string(),
+                    shape: KeepOutShape::Cylinder {
+                        from: Vector3::new(0.4, 0.0, -0.3),
+                        to: Vector3::new(0.4, 0.0, 0.2),
+                        radius: 0.03,
+                    },
+                    tool_may_touch: false,
+                }];
+            }
+            let grid = Grid::new(&brief);
+            let requirements = Requirements::from_brief(&brief);
+            let candidate = grid.group(0)[0];
+            let screened = screen(&brief, &requirements, &candidate);
+            let outcome = evaluate(&brief, &requirements, &screened, &candidate);
+            assert!(
+                outcome.values.is_some_and(|v| v.elastic.is_some()),
+                "{stages} {name}: {:?}",
+                outcome.failed
+            );
+            group.bench_function(format!("{stages}_stages_{name}"), |bencher| {
+                bencher.iter(|| evaluate_group(black_box(&brief), &grid, 0));
+            });
+        }
+    }
+    group.finish();
+}
+
 /// Compliance of a uniform scissor linkage at a polar angle; `None` out of reach.
 fn cell(stages: usize, arc_deg: f64, polar: f64) -> Option<Matrix6<f64>> {
     let mut design = uniform(stages, arc_deg);
@@ -177,5 +227,5 @@ fn gci(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, search_candidate, map, gci);
+criterion_group!(benches, search_candidate, built_candidate, map, gci);
 criterion_main!(benches);
