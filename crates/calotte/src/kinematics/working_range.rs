@@ -258,6 +258,9 @@ fn end_limit(drive_range: &DriveRange) -> Limit {
     }
 }
 
+/// A singularity function this near zero counts as zero.
+const ON_ROOT: f64 = 1e-12;
+
 /// Sample points: a grid just inside the span's ends, and the bottoms of dips
 /// of any singularity function between grid points, where a double root would
 /// hide from sign changes.
@@ -281,7 +284,11 @@ fn extra_points(
     };
     let values: Vec<f64> = (0..=count).map(|i| dip(at(i))).collect();
     for i in 1..count {
-        let is_dip = values[i] < 0.05 && values[i] <= values[i - 1] && values[i] <= values[i + 1];
+        // A sample that lies on a root, or a mode that is singular all along, needs no search.
+        let is_dip = values[i] > ON_ROOT
+            && values[i] < 0.05
+            && values[i] <= values[i - 1]
+            && values[i] <= values[i + 1];
         if is_dip && values[i].is_finite() {
             points.push(golden_minimum(at(i - 1), at(i + 1), &dip));
         }
@@ -354,7 +361,7 @@ impl Judgement {
         } else {
             Limit::TurningPoint
         };
-        let mut good = nearness > 1e-12;
+        let mut good = nearness > ON_ROOT;
         let needed = margins.transmission_angle_min.sin();
         for stage in 0..state.stages {
             if stage_advance(&state, stage).abs() < ADVANCE_MIN {
@@ -369,7 +376,7 @@ impl Judgement {
                 nearness = sine.abs();
                 limit = Limit::TypeTwo(stage + 1);
             }
-            if sine.abs() < 1e-12 {
+            if sine.abs() < ON_ROOT {
                 good = false;
             }
             if good && sine.abs() < needed {
