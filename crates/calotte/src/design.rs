@@ -297,14 +297,16 @@ pub struct BaseDrives {
 }
 
 impl BaseSizes {
-    /// All sizes beside a pin of this diameter and bosses of this radial size, m. What is
-    /// not stated is usual (common practice, no source): a solid shaft of twice the pin, at
-    /// least 6 mm; 1 mm of air around it in a hollow one with a wall of 2 mm; a housing of
-    /// 2.5 times that, twice as high as a boss.
-    pub fn beside(&self, pin_diameter: f64, boss_height: f64) -> BaseDrives {
-        let shaft_diameter = self
-            .shaft_diameter
-            .unwrap_or_else(|| (2.0 * pin_diameter).max(6e-3));
+    /// All sizes beside a pin of this diameter and bosses of this diameter and radial size,
+    /// m. What is not stated is usual (common practice, no source): a solid shaft of twice
+    /// the pin, at least 6 mm, but so that the hollow one leaves the boss a wall of 1 mm; 1 mm
+    /// of air around it in a hollow one with a wall of 2 mm; a housing of 2.5 times that,
+    /// twice as high as a boss.
+    pub fn beside(&self, pin_diameter: f64, boss_diameter: f64, boss_height: f64) -> BaseDrives {
+        let shaft_diameter = self.shaft_diameter.unwrap_or_else(|| {
+            let usual = (2.0 * pin_diameter).max(6e-3);
+            usual.min(boss_diameter - 8e-3).max(pin_diameter).max(1e-3)
+        });
         let bore = self.hollow_shaft_bore.unwrap_or(shaft_diameter + 2e-3);
         let hollow = self.hollow_shaft_diameter.unwrap_or(bore + 4e-3);
         BaseDrives {
@@ -563,6 +565,11 @@ impl Design {
         layers.boss_height.unwrap_or(depth.max(pair))
     }
 
+    /// Diameter of the rounds in which bars end, m: of the bosses, at least the bar's width.
+    pub fn boss_diameter(&self) -> f64 {
+        self.joints.boss_diameter.max(self.section.width())
+    }
+
     /// Shafts and housing at the base with all their sizes; `None` without layers.
     pub fn base_drives(&self) -> Option<BaseDrives> {
         let layers = self.layers.as_ref()?;
@@ -571,7 +578,11 @@ impl Design {
             .parts
             .as_ref()
             .map_or(0.0, |parts| parts.pin.diameter);
-        Some(layers.base.beside(pin, self.boss_height()))
+        Some(
+            layers
+                .base
+                .beside(pin, self.boss_diameter(), self.boss_height()),
+        )
     }
 
     /// Whether joints and layers are described by what is built.

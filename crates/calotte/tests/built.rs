@@ -4,9 +4,10 @@ mod common;
 
 use calotte::analysis::Model;
 use calotte::built::{Built, BuiltError, Core, Profile, SolidKind};
-use calotte::design::{Arrangement, ClampedIn, Design, ToolCarrier};
+use calotte::design::{Arrangement, BaseSizes, ClampedIn, Design, JointParts, ToolCarrier};
 use calotte::elasticity::{LoadSet, Section, Structure};
 use calotte::kinematics::Kinematics;
+use calotte::machine_elements::shipped_bearings;
 use common::{DEGREE, arm, built, scissor, uniform};
 use nalgebra::{Matrix6, Vector3, Vector6};
 
@@ -375,5 +376,25 @@ fn pins_and_bearings_carry_what_statics_says() {
             "{}",
             pin.joint
         );
+    }
+}
+
+/// Shafts and housing that nobody states fit the bosses of every shipped bearing.
+#[test]
+fn usual_shafts_fit_the_bosses_of_every_shipped_bearing() {
+    for row in shipped_bearings() {
+        let mut design = built(uniform(2, 24.0), Arrangement::Two);
+        design.joint_radius = 0.3;
+        let pin_material = design.joints.parts.as_ref().unwrap().pin.material.clone();
+        let parts = JointParts::usual(row.bearing().unwrap(), pin_material);
+        design.joints.boss_diameter = parts.usual_boss_diameter();
+        design.joints.stiffness = Some(parts.pair_stiffness().unwrap());
+        design.joints.parts = Some(parts);
+        design.layers.as_mut().unwrap().base = BaseSizes::default();
+        let linkage = calotte::linkage::build(&design).unwrap();
+        Built::new(&design, &linkage).unwrap_or_else(|e| panic!("{}: {e}", row.designation));
+        let base = design.base_drives().unwrap();
+        assert!(base.shaft_diameter >= row.bore, "{}", row.designation);
+        assert!(base.hollow_shaft[0] <= design.boss_diameter() - 2e-3 + 1e-9);
     }
 }

@@ -243,7 +243,7 @@ pub static LAYERS: Table = Table {
         Key::optional(
             "shaft_diameter_mm",
             Kind::Number(LENGTH),
-            "twice the pin's diameter, at least 6",
+            "twice the pin's diameter, at least 6, at most 8 less than the boss",
             "8",
             "solid shaft of the inner base bar",
         ),

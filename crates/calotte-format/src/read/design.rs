@@ -147,13 +147,15 @@ impl Checker<'_> {
                 solid,
                 bore,
                 hollow,
+                boss,
             } => (
                 "arrangement",
                 format!(
-                    "the solid shaft of {} mm, the bore of {} mm around it and the hollow shaft of {} mm must grow in this order",
+                    "the solid shaft of {} mm, the bore of {} mm around it, the hollow shaft of {} mm and the boss of {} mm must grow in this order",
                     millimetres(solid),
                     millimetres(bore),
-                    millimetres(hollow)
+                    millimetres(hollow),
+                    millimetres(boss)
                 ),
                 "leave them out for the usual sizes".to_string(),
             ),

@@ -266,7 +266,8 @@ impl Checker<'_> {
             housing_diameter: fields.number("housing_diameter_mm"),
             housing_height: fields.number("housing_height_mm"),
         };
-        let drives = base.beside(pin, usual_height);
+        let boss = joints.map_or(0.0, |joints| joints.boss_diameter);
+        let drives = base.beside(pin, boss, usual_height);
         let [hollow, bore] = drives.hollow_shaft;
         let order = [
             (

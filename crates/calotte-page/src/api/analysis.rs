@@ -2,7 +2,8 @@
 
 use axum::Json;
 use axum::extract::State;
-use calotte::analysis::{Analysis, AnalysisOptions, Row, RowKind, analyse};
+use calotte::analysis::{Analysis, AnalysisOptions, NamedPair, RingResult, Row, RowKind, analyse};
+use calotte::kinematics::WorkingRange;
 use calotte_format::cautions::{cautions_of, singular_words};
 use calotte_format::results::row_unit;
 use calotte_format::units::{degrees, millimetres};
@@ -10,9 +11,12 @@ use calotte_format::words;
 
 use crate::server::{ApiError, AppState, Body, compute};
 
+use super::linkage::index;
 use super::pose::polar_azimuth;
 use super::prepared::{Prepared, cannot, prepared};
-use super::wire::{AnalysisAnswer, JointLoadRow, Judged, RequirementRow, RingRow};
+use super::wire::{
+    AnalysisAnswer, ClearingShape, JointLoadRow, Judged, PairShape, RequirementRow, RingRow,
+};
 
 /// The analysis of a design, as `calotte analyse` makes it.
 pub(crate) async fn analysis(
@@ -22,24 +26,45 @@ pub(crate) async fn analysis(
     let folder = state.folder().to_owned();
     compute(&state, asked, move |asked| {
         let ready = prepared(&asked.design, asked.brief.as_deref(), false, &folder)?;
-        let found = analyse(
-            &ready.design,
-            &ready.requirements,
-            &AnalysisOptions::default(),
-        )
-        .map_err(|error| cannot(&error))?;
-        Ok(Json(answer(&ready, &found)))
+        let (found, ideal) = rayon::join(
+            || {
+                let options = AnalysisOptions::default();
+                analyse(&ready.design, &ready.requirements, &options)
+            },
+            || ideal(&ready),
+        );
+        let found = found.map_err(|error| cannot(&error))?;
+        Ok(Json(answer(&ready, &found, ideal.as_ref())))
     })
     .await?
 }
 
-fn answer(ready: &Prepared, found: &Analysis) -> AnalysisAnswer {
+/// The ideal linkage of a built design, without its bands; `None` where nothing is built
+/// or the ideal has no answer.
+fn ideal(ready: &Prepared) -> Option<Analysis> {
+    let options = AnalysisOptions {
+        bands: false,
+        proof: false,
+        ..AnalysisOptions::default()
+    };
+    ready
+        .design
+        .is_built()
+        .then(|| analyse(&ready.design.ideal(), &ready.requirements, &options).ok())
+        .flatten()
+}
+
+fn answer(ready: &Prepared, found: &Analysis, ideal: Option<&Analysis>) -> AnalysisAnswer {
+    let beside = |row: &Row| ideal.and_then(|ideal| ideal.row(|kind| *kind == row.kind));
     let required = found.rows.iter().filter(|row| row.needed.is_some());
     let rest = found.rows.iter().filter(|row| row.needed.is_none());
     let nothing_required = found.rows.iter().all(|row| row.needed.is_none());
     AnalysisAnswer {
         met: (!nothing_required).then(|| found.met()),
-        rows: required.chain(rest).map(requirement).collect(),
+        rows: required
+            .chain(rest)
+            .map(|row| requirement(row, beside(row)))
+            .collect(),
         singular_words: singular_words(found),
         cautions: cautions_of(found),
         rings: found.rings.iter().map(ring).collect(),
@@ -54,15 +79,65 @@ fn answer(ready: &Prepared, found: &Analysis) -> AnalysisAnswer {
                 tilt_nm: load.tilt,
             })
             .collect(),
-        softest_polar_deg: found
-            .rings
-            .iter()
-            .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least))
-            .map(|ring| degrees(ring.polar)),
+        softest_polar_deg: softest(found).map(|ring| degrees(ring.polar)),
+        ideal_causes: ideal.and_then(softest).map(|ring| ring.energy_shares),
+        clearing: clearing(ready, found),
     }
 }
 
-fn requirement(row: &Row) -> RequirementRow {
+/// The ring where the least stiffness lies.
+fn softest(found: &Analysis) -> Option<&RingResult> {
+    found
+        .rings
+        .iter()
+        .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least))
+}
+
+/// How many of the nearest pairs are told.
+const NEAREST_PAIRS: usize = 6;
+
+fn clearing(ready: &Prepared, found: &Analysis) -> Option<ClearingShape> {
+    let report = found.clearing.as_ref()?;
+    let range = found.working_range.as_ref();
+    let polar = |range: &WorkingRange| [range.polar_min(), range.polar_max()].map(degrees);
+    let ends: Vec<&NamedPair> = report.ends.iter().flatten().collect();
+    let nearest = report
+        .least
+        .iter()
+        .filter(|pair| ends.iter().all(|end| end.names != pair.names));
+    Some(ClearingShape {
+        layers: index(report.layers),
+        clearance_mm: millimetres(report.clearance),
+        polar_deg: range.map(polar),
+        ideal_polar_deg: report.ideal.as_ref().map(polar),
+        ends: ends.iter().filter_map(|end| pair(ready, end)).collect(),
+        nearest: nearest
+            .filter_map(|found| pair(ready, found))
+            .take(NEAREST_PAIRS)
+            .collect(),
+    })
+}
+
+/// A pair where it comes nearest; `None` where its distance never changes.
+fn pair(ready: &Prepared, pair: &NamedPair) -> Option<PairShape> {
+    let first = ready
+        .range
+        .as_ref()
+        .and_then(|range| range.first)
+        .map_or(0.0, |[low, high]| 0f64.clamp(low, high));
+    let joints = ready
+        .model
+        .kinematics
+        .active_from_mechanism([first, pair.second?]);
+    Some(PairShape {
+        names: pair.names.clone(),
+        distance_mm: millimetres(pair.distance),
+        polar_deg: degrees(pair.polar?),
+        joints_deg: joints.map(degrees),
+    })
+}
+
+fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
     let (quantity, _, scale) = row_unit(&row.kind);
     let value = |value: f64| value.is_finite().then_some(value * scale);
     RequirementRow {
@@ -91,15 +166,23 @@ fn requirement(row: &Row) -> RequirementRow {
         margin_words: words::row_margin(row).unwrap_or_default(),
         worst_at_deg: row.worst_at.map(polar_azimuth),
         note: row.note.clone(),
+        ideal: ideal
+            .and_then(|ideal| ideal.got.as_ref().ok().copied())
+            .and_then(value),
+        ideal_words: ideal
+            .and_then(|ideal| ideal.got.as_ref().ok())
+            .map(|got| words::row_value(&row.kind, *got)),
     }
 }
 
 /// Unit of a row's numbers as printed.
 fn unit_of(kind: &RowKind) -> &'static str {
     match kind {
-        RowKind::Coverage | RowKind::LciMin | RowKind::Gci | RowKind::Safety | RowKind::BearingSafety => {
-            ""
-        }
+        RowKind::Coverage
+        | RowKind::LciMin
+        | RowKind::Gci
+        | RowKind::Safety
+        | RowKind::BearingSafety => "",
         RowKind::ContactDeflection(_) | RowKind::Sag => "mm",
         RowKind::TransmissionAngle => "°",
         RowKind::MovingMass => "kg",
@@ -108,7 +191,7 @@ fn unit_of(kind: &RowKind) -> &'static str {
     }
 }
 
-fn ring(ring: &calotte::analysis::RingResult) -> RingRow {
+fn ring(ring: &RingResult) -> RingRow {
     let greatest = |value: &dyn Fn(&calotte::analysis::ring::PointResult) -> f64| {
         ring.points.iter().map(value).fold(0.0, f64::max)
     };

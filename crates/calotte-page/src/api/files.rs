@@ -7,7 +7,8 @@
 use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
-use calotte::analysis::map::Variable;
+use calotte::analysis::Requirements;
+use calotte::analysis::map::change;
 use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte_format::{FormatError, map_request};
@@ -43,8 +44,9 @@ pub(crate) async fn change_design(
     for text in &asked.set {
         changes.push(map_request::single(text, "change").map_err(|error| request_error(&error))?);
     }
-    Variable::apply_all(&mut design, &changes).map_err(|error| {
-        ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error.to_string())
+    let requirements = Requirements::without_brief(&design);
+    change(&mut design, &changes, &requirements).map_err(|error| {
+        ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error)
             .hint("choose a number that this design has")
     })?;
     // Read back, so that what cannot be built is refused with its key.

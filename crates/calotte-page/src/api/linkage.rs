@@ -77,6 +77,9 @@ fn answer(ready: &Prepared) -> LinkageAnswer {
             .collect(),
         moving_mass_kg: ready.model.holding.moving_mass(),
         start_joints_deg: start(ready).map(degrees),
+        layers: design
+            .is_built()
+            .then(|| index(ready.model.built.layer_count)),
     }
 }
 

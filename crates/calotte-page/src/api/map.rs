@@ -6,6 +6,7 @@ use axum::extract::State;
 use axum::response::IntoResponse;
 use calotte::analysis::map::{Cell, MapQuantity, cell, lines_of_equal_reach};
 use calotte::brief::Brief;
+use calotte::design::Design;
 use calotte_format::map_request::{AxisValues, MapWords, Request, names};
 use calotte_format::units::degrees;
 use rayon::prelude::*;
@@ -51,6 +52,7 @@ pub(crate) async fn map(
                 x: axis(&request.x),
                 y: axis(&request.y),
                 quantity: quantity_row(quantity),
+                beside: beside(&design, quantity),
                 settings: request
                     .settings
                     .iter()
@@ -88,6 +90,16 @@ pub(crate) async fn map(
             .collect();
         Ok(MapDone { lines })
     }))
+}
+
+/// What the map's values stand beside.
+fn beside(design: &Design, quantity: MapQuantity) -> Option<String> {
+    if design.is_built() {
+        Some("ideal linkage".to_owned())
+    } else {
+        let twice = quantity.depends_on_joints() && design.joints.stiffness.is_some();
+        twice.then(|| "rigid joints".to_owned())
+    }
 }
 
 fn axis(axis: &AxisValues) -> MapAxis {

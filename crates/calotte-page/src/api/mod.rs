@@ -9,6 +9,7 @@ mod dome;
 mod files;
 mod linkage;
 mod map;
+mod parts;
 mod pose;
 mod prepared;
 mod search;
@@ -32,6 +33,7 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/design/change", post(files::change_design))
         .route("/brief/read", post(files::read_brief))
         .route("/linkage", post(linkage::linkage))
+        .route("/parts", post(parts::parts))
         .route("/pose", post(pose::pose))
         .route("/poses", get(pose::poses))
         .route("/analysis", post(analysis::analysis))

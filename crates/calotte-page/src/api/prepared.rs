@@ -5,8 +5,9 @@
 //! without it, only later. No request can see what another one sent.
 
 use std::path::Path;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
+use axum::body::Bytes;
 use axum::http::StatusCode;
 use calotte::analysis::reach::reach;
 use calotte::analysis::requirements::base_from_world;
@@ -39,6 +40,8 @@ pub(super) struct Prepared {
     pub range: Option<WorkingRange>,
     /// The working range with the margins of elastic values.
     pub elastic_range: Option<WorkingRange>,
+    /// The answer with its parts, as JSON; made when it is first asked for.
+    pub parts: OnceLock<Result<Bytes, ApiError>>,
 }
 
 impl Prepared {
@@ -57,7 +60,8 @@ struct Key {
 
 static READY: Mutex<Vec<(Key, Arc<Prepared>)>> = Mutex::new(Vec::new());
 
-/// Makes a design ready, or finds it.
+/// Makes a design ready, or finds it. With rigid joints a built design is taken as its
+/// ideal linkage: without pins and bosses, all bars on one sphere.
 ///
 /// # Errors
 /// Status 422 for a design or brief with problems, or that cannot be built.
@@ -84,7 +88,11 @@ pub(super) fn prepared(
     }
     let mut parsed = files::design_of(design)?;
     if rigid_joints {
-        parsed.joints.stiffness = None;
+        if parsed.is_built() {
+            parsed = parsed.ideal();
+        } else {
+            parsed.joints.stiffness = None;
+        }
     }
     let brief = brief
         .map(|text| files::brief_to_judge(text, folder))
@@ -128,6 +136,7 @@ fn prepare(design: Design, brief: Option<Brief>) -> Result<Prepared, ApiError> {
         range,
         elastic_range,
         design,
+        parts: OnceLock::new(),
     })
 }
 

@@ -17,11 +17,11 @@ export class Program {
   log = '';
   #child: ChildProcess | null = null;
 
-  constructor() {
+  /** `design`: the file of e2e/data that is opened as design.toml. */
+  constructor(design = 'design.toml') {
     this.folder = mkdtempSync(join(tmpdir(), 'calotte-page-'));
-    for (const name of ['design.toml', 'brief.toml']) {
-      copyFileSync(join(here, 'data', name), join(this.folder, name));
-    }
+    copyFileSync(join(here, 'data', design), join(this.folder, 'design.toml'));
+    copyFileSync(join(here, 'data', 'brief.toml'), join(this.folder, 'brief.toml'));
   }
 
   async start(port = 0): Promise<void> {
@@ -79,10 +79,15 @@ export interface Expected {
   faults: RegExp[];
 }
 
-export const test = base.extend<{ program: Program; expected: Expected; sheet: Page }>({
-  // eslint-disable-next-line no-empty-pattern
-  program: async ({}, use) => {
-    const program = new Program();
+export const test = base.extend<{
+  design: string;
+  program: Program;
+  expected: Expected;
+  sheet: Page;
+}>({
+  design: ['design.toml', { option: true }],
+  program: async ({ design }, use) => {
+    const program = new Program(design);
     await program.start();
     await use(program);
     await program.stop();

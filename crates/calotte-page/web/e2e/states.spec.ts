@@ -1,31 +1,7 @@
 /** Honest states: no WebGL, the program gone and back, stale and failed answers; both
  *  themes and three widths without a finding of axe. */
-import { createRequire } from 'node:module';
-import { readFileSync } from 'node:fs';
-import type { Page } from '@playwright/test';
+import { findings } from './axe';
 import { expect, settled, test, type, value } from './program';
-
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-
-async function findings(page: Page): Promise<string[]> {
-  await page.evaluate(axe);
-  return page.evaluate(async () => {
-    const { violations } = await (
-      window as unknown as {
-        axe: {
-          run(): Promise<{
-            violations: { id: string; nodes: { html: string; failureSummary: string }[] }[];
-          }>;
-        };
-      }
-    ).axe.run();
-    return violations.flatMap((one) =>
-      one.nodes.map(
-        (node) => `${one.id}: ${node.html.slice(0, 160)} ${node.failureSummary.slice(0, 200)}`,
-      ),
-    );
-  });
-}
 
 for (const theme of ['light', 'dark'] as const) {
   test(`axe finds nothing, ${theme}`, async ({ sheet }) => {

@@ -7,7 +7,7 @@ use super::{Built, BuiltError};
 
 /// Layers, radii and boss sizes of a design, without solids.
 pub(super) fn place(design: &Design, linkage: &Linkage) -> Result<Built, BuiltError> {
-    let boss_diameter = design.joints.boss_diameter.max(design.section.width());
+    let boss_diameter = design.boss_diameter();
     if let Some(parts) = &design.joints.parts
         && parts.bearing.outer_diameter >= boss_diameter
     {
@@ -38,14 +38,18 @@ pub(super) fn place(design: &Design, linkage: &Linkage) -> Result<Built, BuiltEr
     let pin = design.joints.parts.as_ref();
     let base = layers.base.beside(
         pin.map_or(0.0, |parts| parts.pin.diameter),
+        boss_diameter,
         built.boss_height,
     );
     let [hollow, bore] = base.hollow_shaft;
-    if bore <= base.shaft_diameter || hollow <= bore {
+    // Without parts nothing is bored.
+    let bored = design.joints.parts.is_some();
+    if bore <= base.shaft_diameter || hollow <= bore || bored && boss_diameter <= hollow {
         return Err(BuiltError::Shafts {
             solid: base.shaft_diameter,
             bore,
             hollow,
+            boss: boss_diameter,
         });
     }
     built.pitch = built.boss_height.max(depth) + layers.gap;

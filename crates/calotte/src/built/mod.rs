@@ -195,7 +195,7 @@ pub enum BuiltError {
     },
     /// The base bars' shafts do not turn in one another.
     #[error(
-        "the solid shaft of {solid} m, the bore of {bore} m around it and the hollow shaft's {hollow} m must grow in this order"
+        "the solid shaft of {solid} m, the bore of {bore} m around it, the hollow shaft's {hollow} m and the boss of {boss} m must grow in this order"
     )]
     Shafts {
         /// Diameter of the solid shaft, m.
@@ -204,6 +204,8 @@ pub enum BuiltError {
         bore: f64,
         /// Its outer diameter, m.
         hollow: f64,
+        /// Diameter of the boss it goes through, m.
+        boss: f64,
     },
     /// The boss has no room for the bearing.
     #[error("the boss of {boss} m has no room for the bearing's outer diameter of {bearing} m")]

@@ -42,6 +42,11 @@ pub(crate) struct RequirementRow {
     pub worst_at_deg: Option<PolarAzimuth>,
     /// What governs.
     pub note: String,
+    /// Got by the ideal linkage, with rigid joints and all bars on one sphere; null
+    /// where nothing is built or it has no value.
+    pub ideal: Option<f64>,
+    /// The same in words.
+    pub ideal_words: Option<String>,
 }
 
 /// Values along the polar angle.
@@ -64,7 +69,7 @@ pub(crate) struct RingRow {
     pub sag_mm: f64,
     /// Greatest holding torque of either drive, N·m.
     pub torque_nm: f64,
-    /// Shares of the compliance along the softest direction: arcs, joints, drives, base.
+    /// Shares of the compliance along the softest direction: arcs, joints, pins, drives, base.
     pub causes: [f64; 5],
 }
 
@@ -88,6 +93,44 @@ pub(crate) struct AnalysisAnswer {
     pub joint_loads: Vec<JointLoadRow>,
     /// Polar angle at which the least stiffness lies, °.
     pub softest_polar_deg: Option<f64>,
+    /// Shares of the compliance by cause where the ideal linkage of a built design is
+    /// softest, as in the rings; null where nothing is built.
+    pub ideal_causes: Option<[f64; 5]>,
+    /// What layers, bosses and pins leave of the motion; null where nothing is built.
+    pub clearing: Option<ClearingShape>,
+}
+
+/// What layers, bosses and pins leave of the motion.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct ClearingShape {
+    /// Number of layers.
+    pub layers: u32,
+    /// Distance that parts keep, mm.
+    pub clearance_mm: f64,
+    /// Least and greatest polar angle of the working range, °; null without one.
+    pub polar_deg: Option<[f64; 2]>,
+    /// The same if no parts were in each other's way.
+    pub ideal_polar_deg: Option<[f64; 2]>,
+    /// Pairs that end the working range.
+    pub ends: Vec<PairShape>,
+    /// The pairs that come nearest within it, without those that end it and without
+    /// pairs whose distance no motion changes; nearest first.
+    pub nearest: Vec<PairShape>,
+}
+
+/// Two parts where they come nearest.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct PairShape {
+    /// Names of the two parts.
+    pub names: [String; 2],
+    /// Their distance, mm; negative where they pass through one another.
+    pub distance_mm: f64,
+    /// Polar angle of the tool there, °.
+    pub polar_deg: f64,
+    /// Active joint angles there, °, with the first turn as near to 0 as it may be.
+    pub joints_deg: [f64; 2],
 }
 
 /// The greatest load on a joint.

@@ -90,6 +90,8 @@ pub(crate) struct LinkageAnswer {
     pub moving_mass_kg: f64,
     /// Where to begin: active joint angles in the middle of the range, °.
     pub start_joints_deg: [f64; 2],
+    /// Number of layers of what is built; null where nothing is.
+    pub layers: Option<u32>,
 }
 
 /// The tool on its body.

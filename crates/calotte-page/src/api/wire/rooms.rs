@@ -82,6 +82,8 @@ pub(crate) struct MapHead {
     pub y: MapAxis,
     /// What is shown.
     pub quantity: QuantityRow,
+    /// What the values stand beside, in words; null for one kind of value.
+    pub beside: Option<String>,
     /// What stays, in words.
     pub settings: Vec<[String; 2]>,
     /// Number of cells.

@@ -12,6 +12,7 @@ import type {
   LinkageAnswer,
   Listing,
   LoadAsked,
+  PartsAnswer,
   PoseAnswer,
   Saved,
   StagesAnswer,
@@ -116,6 +117,7 @@ export const changeDesign = (design: DesignFile, set: string[]) =>
   ask<DesignAnswer>('/api/design/change', { design, set });
 export const readBrief = (text: string) => ask<BriefAnswer>('/api/brief/read', { text });
 export const linkage = (judged: Judged) => ask<LinkageAnswer>('/api/linkage', judged);
+export const parts = (judged: Judged) => ask<PartsAnswer>('/api/parts', judged);
 export const analysis = (judged: Judged) => ask<AnalysisAnswer>('/api/analysis', judged);
 export const pose = (
   judged: Judged,

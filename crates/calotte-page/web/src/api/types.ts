@@ -52,12 +52,18 @@ export interface DesignFile {
       dynamic_rating_n?: number;
       /** How it carries. Without it: "ball". */
       kind?: "ball" | "bushing";
+      /** Load along the axis of one bearing at which its stiffness is taken, with load_radial_n [N]. Without it: none: the typical band, or the stiffness stated. */
+      load_axial_n?: number;
+      /** Load across the axis of one bearing at which its stiffness is taken, with load_axial_n [N]. Without it: none: the typical band, or the stiffness stated. */
+      load_radial_n?: number;
       /** Mass of one bearing [kg]. Without it: typical of the shipped size; 0 for another. */
       mass_kg?: number;
       /** Designation of the shipped table, or any other name with its sizes and stiffnesses. */
       name: string;
       /** Outer diameter [mm]. Without it: the shipped table's, for a designation of the table. */
       outer_diameter_mm?: number;
+      /** Axial preload of a ball bearing, from which its stiffness follows; takes its play away and holds while the loads that act leave some of it [N]. Without it: none: the typical band, or the stiffness stated. */
+      preload_n?: number;
       /** Stiffness of one bearing across its axis, tangential to the sphere [N/m]. Without it: typical of the shipped size: enter the maker's. */
       radial_n_per_m?: number | {
         from: number;
@@ -161,7 +167,7 @@ export interface DesignFile {
   /** How the bars lie over one another. Without it: all bars lie at joint_radius_mm and pass through one another. */
   layers?: {
     /** Which bar lies in which layer. */
-    arrangement: "two" | "nested" | "given";
+    arrangement: "two" | "nested" | "fewest" | "given";
     /** Radial size of the bosses [mm]. Without it: the greater of the bar's radial size and what the bearing pair takes. */
     boss_height_mm?: number;
     /** Distance kept between parts that pass each other in one layer; the usable range ends where less is left [mm]. */
@@ -178,7 +184,7 @@ export interface DesignFile {
     housing_height_mm?: number;
     /** Layer of each bar, 0 innermost: base-left, base-right, bar-left-1, bar-right-1 and so on; first-arc, second-arc. Without it: required by arrangement = "given". */
     of_bars?: number[];
-    /** Solid shaft of the inner base bar [mm]. Without it: twice the pin's diameter, at least 6. */
+    /** Solid shaft of the inner base bar [mm]. Without it: twice the pin's diameter, at least 6, at most 8 less than the boss. */
     shaft_diameter_mm?: number;
   };
   /** The family and its angles. */
@@ -716,7 +722,11 @@ moving_mass_kg: number,
 /**
  * Where to begin: active joint angles in the middle of the range, °.
  */
-start_joints_deg: [number, number], };
+start_joints_deg: [number, number], 
+/**
+ * Number of layers of what is built; null where nothing is.
+ */
+layers: number | null, };
 
 /**
  * The tool on its body.
@@ -755,6 +765,99 @@ polar_max_deg: number,
  * What ends it at the ends of the second mechanism angle.
  */
 limited_by: [string, string], };
+
+/**
+ * What a part is.
+ */
+export type PartKind = "bar" | "pin" | "spacer" | "shaft" | "housing" | "tool";
+
+/**
+ * Where a body lies among the layers.
+ */
+export type BodyPlace = { 
+/**
+ * Layer, 0 innermost; null for ground and follower.
+ */
+layer: number | null, 
+/**
+ * Distance of its centre line from the remote centre, mm; of the ground: the middle
+ * of the base bearings.
+ */
+radius_mm: number, };
+
+/**
+ * A part as a closed triangle mesh in the frame of the body it moves with.
+ */
+export type PartShape = { 
+/**
+ * Name as results print it.
+ */
+name: string, 
+/**
+ * What it is.
+ */
+kind: PartKind, 
+/**
+ * Index of the body it moves with.
+ */
+body: number, 
+/**
+ * Layer of a bar, 0 innermost; null for other parts.
+ */
+layer: number | null, 
+/**
+ * Name of the joint of a pin, spacer or shaft; null for other parts.
+ */
+joint: string | null, 
+/**
+ * The two bodies of that joint, by index.
+ */
+between: [number, number] | null, 
+/**
+ * Least and greatest distance from the remote centre, mm.
+ */
+radii_mm: [number, number], 
+/**
+ * Volume of the mesh below, mm³.
+ */
+volume_mm3: number, 
+/**
+ * Corners x, y, z one after the other, body frame, mm.
+ */
+positions_mm: Array<number>, 
+/**
+ * Three corners a triangle by index, anticlockwise seen from outside.
+ */
+triangles: Array<number>, };
+
+/**
+ * The parts of a design.
+ */
+export type PartsAnswer = { 
+/**
+ * Why there are none; null where there are.
+ */
+reason: string | null, 
+/**
+ * Number of layers; 0 where nothing is built.
+ */
+layers: number, 
+/**
+ * Radial distance of neighbouring layers, mm.
+ */
+pitch_mm: number, 
+/**
+ * Places of the bodies, in the order of the linkage; the first is the ground.
+ */
+bodies: Array<BodyPlace>, 
+/**
+ * Greatest distance of a facet from the face it stands for, mm.
+ */
+chord_tolerance_mm: number, 
+/**
+ * The parts, in the order of `calotte parts`, then housing and tool.
+ */
+parts: Array<PartShape>, };
 
 /**
  * One configuration of the agreed list of `analyse --json`.
@@ -1022,7 +1125,16 @@ worst_at_deg: PolarAzimuth | null,
 /**
  * What governs.
  */
-note: string, };
+note: string, 
+/**
+ * Got by the ideal linkage, with rigid joints and all bars on one sphere; null
+ * where nothing is built or it has no value.
+ */
+ideal: number | null, 
+/**
+ * The same in words.
+ */
+ideal_words: string | null, };
 
 /**
  * Values along the polar angle.
@@ -1061,7 +1173,7 @@ sag_mm: number,
  */
 torque_nm: number, 
 /**
- * Shares of the compliance along the softest direction: arcs, joints, drives, base.
+ * Shares of the compliance along the softest direction: arcs, joints, pins, drives, base.
  */
 causes: [number, number, number, number, number], };
 
@@ -1100,7 +1212,16 @@ joint_loads: Array<JointLoadRow>,
 /**
  * Polar angle at which the least stiffness lies, °.
  */
-softest_polar_deg: number | null, };
+softest_polar_deg: number | null, 
+/**
+ * Shares of the compliance by cause where the ideal linkage of a built design is
+ * softest, as in the rings; null where nothing is built.
+ */
+ideal_causes: [number, number, number, number, number] | null, 
+/**
+ * What layers, bosses and pins leave of the motion; null where nothing is built.
+ */
+clearing: ClearingShape | null, };
 
 /**
  * The greatest load on a joint.
@@ -1122,6 +1243,57 @@ radial_n: number,
  * Tilting it, N·m.
  */
 tilt_nm: number, };
+
+/**
+ * What layers, bosses and pins leave of the motion.
+ */
+export type ClearingShape = { 
+/**
+ * Number of layers.
+ */
+layers: number, 
+/**
+ * Distance that parts keep, mm.
+ */
+clearance_mm: number, 
+/**
+ * Least and greatest polar angle of the working range, °; null without one.
+ */
+polar_deg: [number, number] | null, 
+/**
+ * The same if no parts were in each other's way.
+ */
+ideal_polar_deg: [number, number] | null, 
+/**
+ * Pairs that end the working range.
+ */
+ends: Array<PairShape>, 
+/**
+ * The pairs that come nearest within it, without those that end it and without
+ * pairs whose distance no motion changes; nearest first.
+ */
+nearest: Array<PairShape>, };
+
+/**
+ * Two parts where they come nearest.
+ */
+export type PairShape = { 
+/**
+ * Names of the two parts.
+ */
+names: [string, string], 
+/**
+ * Their distance, mm; negative where they pass through one another.
+ */
+distance_mm: number, 
+/**
+ * Polar angle of the tool there, °.
+ */
+polar_deg: number, 
+/**
+ * Active joint angles there, °, with the first turn as near to 0 as it may be.
+ */
+joints_deg: [number, number], };
 
 /**
  * A cap on the sphere.
@@ -1328,6 +1500,10 @@ y: MapAxis,
  * What is shown.
  */
 quantity: QuantityRow, 
+/**
+ * What the values stand beside, in words; null for one kind of value.
+ */
+beside: string | null, 
 /**
  * What stays, in words.
  */

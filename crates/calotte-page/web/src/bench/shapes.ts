@@ -3,6 +3,7 @@ import type {
   DomeAnswer,
   LinkageAnswer,
   LoadAnswer,
+  PartsAnswer,
   PolarAzimuth,
   PoseAnswer,
   ZoneShape,
@@ -12,6 +13,7 @@ import type {
   SceneField,
   SceneJoint,
   SceneLoad,
+  SceneParts,
   ScenePose,
   SceneShape,
   SceneZone,
@@ -67,6 +69,25 @@ export function shapeOf(linkage: LinkageAnswer): SceneShape {
       massRadius: linkage.tool.centre_of_mass_radius_mm,
     },
     worldFromBase: linkage.world_from_base,
+  };
+}
+
+/** The parts to be drawn; null where nothing is built. */
+export function partsOf(answer: PartsAnswer | null): SceneParts | null {
+  if (!answer || answer.parts.length === 0) return null;
+  return {
+    bodyRadii: answer.bodies.map((body) => body.radius_mm),
+    pitch: answer.pitch_mm,
+    parts: answer.parts.map((part) => ({
+      name: part.name,
+      kind: part.kind,
+      body: part.body,
+      joint: part.joint,
+      between: part.between,
+      radii: part.radii_mm,
+      positions: new Float32Array(part.positions_mm),
+      triangles: new Uint32Array(part.triangles),
+    })),
   };
 }
 

@@ -18,10 +18,9 @@ const STATES = 4;
  * them.
  */
 export function domeRadius(shape: SceneShape, field: SceneField | null): number {
-  const clear = Math.min(
-    0.985 * shape.jointRadius,
-    0.995 * shape.jointRadius - heightOf(shape.section) / 2,
-  );
+  const clear = shape.places
+    ? 0.985 * shape.places.innerFace
+    : Math.min(0.985 * shape.jointRadius, 0.995 * shape.jointRadius - heightOf(shape.section) / 2);
   return field && field.radius > 0 ? Math.min(field.radius, clear) : clear;
 }
 

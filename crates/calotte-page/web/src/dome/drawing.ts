@@ -307,6 +307,20 @@ function otherDesign(sight: Sight): Primitive[] {
   });
 }
 
+/** What a picture of a built design leaves out. */
+function note({ camera, colours }: Sight): Primitive {
+  return {
+    role: 'note',
+    kind: 'text',
+    at: [camera.width / 2, camera.height - 8],
+    text: 'bars drawn as one line on one sphere: layers, bosses and pins are left out',
+    size: 12,
+    anchor: 'middle',
+    halo: colours.paper,
+    ink: { fill: colours.soft },
+  };
+}
+
 /** The whole picture. */
 export function picture(sight: Sight): Primitive[] {
   const { shape, shown, camera, colours } = sight;
@@ -334,5 +348,6 @@ export function picture(sight: Sight): Primitive[] {
     ...tool(sight),
     ...otherDesign(sight),
     ...overlay(sight),
+    ...(shown.parts ? [note(sight)] : []),
   ];
 }

@@ -362,7 +362,9 @@ export function toolSpan(shape: SceneShape): ToolSpan {
   const cone = outside ? tipRadius - coneLength : tipRadius + coneLength;
   const inner = Math.min(radius - height, massRadius - 2 * shaftDiameter);
   const outer = Math.max(radius + 1.6 * height, massRadius + 2.4 * shaftDiameter, cone + height);
-  return { tip: tipRadius, cone, end: outside ? inner : outer, mass: massRadius, shaftDiameter };
+  // Among built parts the shaft ends before them; its line runs on to the handle.
+  const end = shape.places ? shape.places.toolEnd : outside ? inner : outer;
+  return { tip: tipRadius, cone, end, mass: massRadius, shaftDiameter };
 }
 
 /** Shaft and tip of the tool along `direction` (unit vector). */

@@ -6,13 +6,14 @@ import { graticule } from './cells';
 import { picture } from './drawing';
 import { MeshBuilder, addBall, addBar, bodyMesh, bracket, jointSizes } from './geometry';
 import { supportSizes, toolMesh, toolSpan } from './geometry';
+import { BuiltParts } from './glbuilt';
 import * as parts from './glparts';
 import { overlay, type Sight } from './overlay';
 import { bodyColour, branchOf } from './palette';
 import { documentOf, paint } from './picture';
 import { Camera } from './project';
 import { SceneBase, jointDirection, rotationOf, tintOf, type Part } from './state';
-import type { SceneShape, ScenePose, SceneZone, Vec3 } from './types';
+import type { SceneParts, SceneShape, ScenePose, SceneZone, Vec3 } from './types';
 import { ZONE_ORDER, zoneFills, zoneLines, zoneStyle } from './zones';
 
 /**
@@ -24,11 +25,12 @@ const BELOW = 0.998;
 /** What has to be made anew for each change. */
 const REBUILD: { parts: Part[]; make: (scene: GlScene) => void }[] = [
   { parts: ['shape', 'theme'], make: (scene) => scene.buildBodies() },
+  { parts: ['shape', 'parts', 'theme'], make: (scene) => scene.buildParts() },
   { parts: ['other', 'theme'], make: (scene) => scene.buildOther() },
   { parts: ['shape', 'field', 'theme'], make: (scene) => scene.buildDome() },
   { parts: ['shape', 'field', 'zones', 'theme'], make: (scene) => scene.buildZones() },
-  { parts: ['shape', 'theme', 'tint', 'deflected'], make: (scene) => scene.applyTint() },
-  { parts: ['shape', 'theme', 'pose'], make: (scene) => scene.applyPose() },
+  { parts: ['shape', 'theme', 'tint', 'deflected', 'marked'], make: (scene) => scene.applyTint() },
+  { parts: ['shape', 'theme', 'pose', 'drawn'], make: (scene) => scene.applyPose() },
   { parts: ['other', 'theme', 'other-pose'], make: (scene) => scene.applyOtherPose() },
 ];
 
@@ -53,6 +55,7 @@ export class GlScene extends SceneBase {
   private readonly bodies = parts.frame();
   private readonly tool = parts.frame();
   private readonly others = parts.frame();
+  private readonly builtParts = new BuiltParts();
   private readonly dome = parts.frame();
   private readonly zones = parts.frame();
   private readonly sky = new THREE.HemisphereLight('#ffffff', '#b9b2a6', 2.3);
@@ -64,6 +67,8 @@ export class GlScene extends SceneBase {
   private cylinders: Cylinders[] = [];
   private readonly matrix = new THREE.Matrix4();
   private spent = 0;
+  /** The parts that lie ready on the graphics card. */
+  private uploaded: SceneParts | null = null;
   private readonly restored = (): void => {
     this.stale.add('theme');
     this.draw();
@@ -98,8 +103,13 @@ export class GlScene extends SceneBase {
     canvas.after(this.sheet);
     this.eye.matrixAutoUpdate = false;
     this.scene.add(this.root, this.sky, this.lamp, this.lamp.target);
-    this.root.add(this.dome, this.zones, this.bodies, this.tool, this.others);
+    const { group } = this.builtParts;
+    this.root.add(this.dome, this.zones, this.bodies, group, this.tool, this.others);
     canvas.addEventListener('webglcontextrestored', this.restored);
+  }
+
+  protected override get drawsParts(): boolean {
+    return true;
   }
 
   private get sight(): Sight | null {
@@ -117,6 +127,7 @@ export class GlScene extends SceneBase {
     this.cylinders = [];
     if (!shape) return;
     parts.setRotation(this.root, shape.worldFromBase);
+    if (this.built) return;
     shape.bodies.forEach((body, index) => {
       const group = parts.frame();
       const material = this.metal(bodyColour(this.colours, body, index));
@@ -134,6 +145,17 @@ export class GlScene extends SceneBase {
     });
     this.buildJoints(shape);
     this.buildTool(shape);
+  }
+
+  /** Uploaded when parts are first drawn, and kept while the other drawing is shown. */
+  buildParts(): void {
+    const { shown, built } = this;
+    this.builtParts.group.visible = built;
+    const gone = this.uploaded !== shown.parts;
+    if (!gone && !this.stale.has('theme')) return;
+    if (!gone && this.uploaded === null) return;
+    this.uploaded = built ? shown.parts : null;
+    this.builtParts.build({ ...shown, parts: this.uploaded }, this.colours);
   }
 
   private metal(colour: string): THREE.MeshPhongMaterial {
@@ -329,11 +351,13 @@ export class GlScene extends SceneBase {
     shape?.bodies.forEach((body, index) => {
       this.bodyMaterials[index]?.color.set(bodyColour(this.colours, body, index, tint?.[index]));
     });
+    if (this.built) this.builtParts.colour(this.shown, this.colours);
   }
 
   applyPose(): void {
     const { shape, pose } = this.shown;
     if (!shape) return;
+    if (this.built) this.builtParts.place(this.shown);
     this.bodyFrames.forEach((group, index) => {
       const body = shape.bodies[index];
       const below = body !== undefined && branchOf(body, index) === 'left';
@@ -439,8 +463,17 @@ export class GlScene extends SceneBase {
     return { drawCalls: calls, triangles, vertexUpdateMs: this.spent };
   }
 
+  override drawnParts(): ReturnType<BuiltParts['list']> {
+    return this.built ? this.builtParts.list() : [];
+  }
+
   svg(): string {
+    const { shown, line } = this;
+    const { shape } = shown;
+    // The flat picture knows no parts: it shows the bars as one line, and says so.
+    shown.shape = line;
     const items = this.sight ? picture(this.sight) : [];
+    shown.shape = shape;
     return documentOf(items, this.camera.width, this.camera.height, this.colours.paper);
   }
 

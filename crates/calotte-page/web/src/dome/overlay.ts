@@ -225,18 +225,41 @@ function centreMarks(sight: Sight): Primitive[] {
       closed: false,
       ink: axis,
     },
+    ...builtToolMarks(sight, direction),
     { role: 'remote-centre halo', kind: 'path', lines: cross, closed: false, ink: halo },
     { role: 'remote-centre', kind: 'path', lines: cross, closed: false, ink: line },
     { role: 'remote-centre', kind: 'circle', at: [x, y], radius: 4, ink: line },
   ];
 }
 
+/** Among built parts: the tool's axis out to its handle, and its centre of mass. */
+function builtToolMarks(sight: Sight, direction: Vec3): Primitive[] {
+  const { camera, colours, shape } = sight;
+  const { places } = shape;
+  const { end, mass } = toolSpan(shape);
+  if (!places || sight.hidden(scale(direction, end))) return [];
+  const ends = [end - 0.1 * shape.jointRadius, end].map((radius) =>
+    camera.project(scale(direction, radius)),
+  );
+  const at = camera.project(scale(direction, mass));
+  const line: Ink = { stroke: colours.grip, width: 1.6 };
+  const rim: Ink = { stroke: colours.ink, width: 1.2, fill: colours.paper };
+  return [
+    { role: 'tool-axis', kind: 'path', lines: [ends], closed: false, ink: line },
+    { role: 'mass', kind: 'circle', at, radius: 4.5, ink: rim },
+    { role: 'mass', kind: 'circle', at, radius: 1.8, ink: { fill: colours.ink } },
+  ];
+}
+
 /** The base axis beyond the dome, and azimuths around its rim. */
 function baseMarks(sight: Sight): Primitive[] {
   const { camera, colours, shape, shown } = sight;
-  const radius = shape.jointRadius;
   const ink: Ink = { stroke: colours.soft, width: 1.2, dash: [10, 3, 2, 3] };
-  const axis = [1.02, 1.06, 1.1, 1.14].map((f): Vec3 => [0, 0, f * radius]);
+  const { places, jointRadius } = shape;
+  const axis = [0, 1 / 3, 2 / 3, 1].map((share): Vec3 => {
+    const from = places ? places.top : 1.02 * jointRadius;
+    return [0, 0, from + share * 0.12 * jointRadius];
+  });
   const items = spatialLine(sight, 'base-axis', axis, ink, 0);
   const polar = Math.min(domeExtent(shown.field), Math.PI / 2);
   const rim = domeRadius(shape, shown.field);
@@ -260,11 +283,15 @@ function baseMarks(sight: Sight): Primitive[] {
   return items;
 }
 
+/** Radius of the outer end of what is drawn at a joint, mm. */
+const markRadius = (shape: SceneShape, joint: number): number =>
+  shape.places?.joints[joint] ?? shape.jointRadius + jointSizes(shape).bossHeight / 2;
+
 /** Rings about the joints the reader may drag. */
 function handleMarks(sight: Sight): Primitive[] {
   const { colours, shape, shown } = sight;
-  const radius = shape.jointRadius + jointSizes(shape).bossHeight / 2;
-  return shape.joints.flatMap((joint): Primitive[] => {
+  return shape.joints.flatMap((joint, index): Primitive[] => {
+    const radius = markRadius(shape, index);
     const direction = joint.handle ? jointDirection(shape, shown.pose, joint) : null;
     if (!direction || sight.hidden(scale(direction, radius))) return [];
     const lines = [ring(sight, direction, radius, 1.22 * jointReach(shape), 8)];
@@ -280,22 +307,25 @@ function marginMarks(sight: Sight): Primitive[] {
   const closed = 1 - Math.min(1, Math.max(0, shown.margin.share));
   const width = 1.2 + 5 * closed * closed;
   const ink: Ink = { stroke: colours.danger, width, opacity: 0.35 + 0.65 * closed };
-  const radius = shape.jointRadius + jointSizes(shape).bossHeight / 2;
-  const directions = sideJoints(shape, shown.margin.stage).flatMap((index) => {
+  const places = sideJoints(shape, shown.margin.stage).flatMap((index) => {
     const joint = shape.joints[index];
     const direction = joint ? jointDirection(shape, shown.pose, joint) : null;
-    return direction ? [direction] : [];
+    return direction ? [{ direction, radius: markRadius(shape, index) }] : [];
   });
-  const items = directions.map((direction): Primitive => {
+  const items = places.map(({ direction, radius }): Primitive => {
     const outer = 1.22 * jointReach(shape);
     const halfStroke = (width / 2 + 2.6) / sight.camera.pixelsPerMm(scale(direction, radius));
     const lines = [ring(sight, direction, radius, outer + halfStroke, 10 + width / 2)];
     const opacity = sight.hidden(scale(direction, radius)) ? 0.25 : (ink.opacity ?? 1);
     return { role: 'margin', kind: 'path', lines, closed: true, ink: { ...ink, opacity } };
   });
-  const [a, b] = directions;
+  const [a, b] = places;
   if (!a || !b) return items;
-  const points = arcPoints(a, b, 0.05).map((direction) => scale(direction, radius));
+  const arc = arcPoints(a.direction, b.direction, 0.05);
+  const points = arc.map((direction, i) => {
+    const share = i / Math.max(1, arc.length - 1);
+    return scale(direction, a.radius + (b.radius - a.radius) * share);
+  });
   return [
     ...spatialLine(sight, 'margin', points, { ...ink, width: Math.min(width, 3), dash: [2, 4] }, 0),
     ...items,

@@ -20,6 +20,8 @@ export interface Framing {
   outer: number;
   /** Polar angle to which the dome reaches, rad. */
   polarMax: number;
+  /** Radius to which parts stand out on the base axis, mm. */
+  top?: number;
 }
 
 export interface Ray {
@@ -94,7 +96,7 @@ export class Camera {
       points.push(...ring.map((point) => scale(point, outer)));
     }
     // The support stands out a little above the base axis.
-    points.push([0, 0, 1.14 * radius]);
+    points.push([0, 0, Math.max(1.14 * radius, 1.02 * (this.framing.top ?? 0))]);
     const slopes = points.map((point) => this.slopes(point));
     const xs = slopes.map((s) => s[0]);
     const ys = slopes.map((s) => s[1]);
@@ -155,7 +157,8 @@ export class Camera {
 
   /** OpenGL projection matrix, 16 numbers, column by column, for the camera frame. */
   projectionMatrix(): number[] {
-    const reach = 1.6 * Math.max(this.framing.radius, this.framing.outer);
+    const { radius, outer, top } = this.framing;
+    const reach = 1.6 * Math.max(radius, outer, top ?? 0);
     const near = this.distance - reach;
     const far = this.distance + reach;
     const shiftX = (2 * this.centre[0]) / this.width - 1;

@@ -1,6 +1,7 @@
 /** What both ways of drawing share: what is shown, the camera, picking, and when to draw. */
 import { add, angleBetween, dot, length, rotate, scale, subtract, unit } from './arcs';
 import { IDENTITY } from './arcs';
+import { placed } from './built';
 import { domeExtent, domeRadius } from './dome';
 import { toolSpan } from './geometry';
 import { palette, type Palette } from './palette';
@@ -11,6 +12,9 @@ import type { Vec3 } from './types';
 /** Parts of the drawing that are rebuilt separately. */
 export type Part =
   | 'shape'
+  | 'parts'
+  | 'drawn'
+  | 'marked'
   | 'pose'
   | 'other'
   | 'other-pose'
@@ -26,7 +30,11 @@ export type Part =
 
 /** Everything shown, as set. */
 export interface Shown {
+  /** With the places of its parts where these are drawn. */
   shape: T.SceneShape | null;
+  parts: T.SceneParts | null;
+  drawn: T.SceneDrawn;
+  marked: readonly string[];
   pose: T.ScenePose | null;
   other: T.SceneShape | null;
   otherPose: T.ScenePose | null;
@@ -52,6 +60,10 @@ export function jointDirection(
   const station = shape.bodies[joint.body]?.stations[joint.station];
   return station ? rotate(rotationOf(pose, joint.body), unit(station)) : null;
 }
+
+/** Radius at which a joint is marked and taken hold of, mm. */
+export const jointRadius = (shape: T.SceneShape, joint: number): number =>
+  shape.places?.joints[joint] ?? shape.jointRadius;
 
 /** Base-frame unit vector of the tool. */
 export const toolDirection = (shape: T.SceneShape, pose: T.ScenePose | null): Vec3 =>
@@ -80,6 +92,9 @@ export abstract class SceneBase implements T.Scene {
 
   protected readonly shown: Shown = {
     shape: null,
+    parts: null,
+    drawn: { built: false, apart: 0 },
+    marked: [],
     pose: null,
     other: null,
     otherPose: null,
@@ -96,7 +111,15 @@ export abstract class SceneBase implements T.Scene {
   protected pixelRatio = 1;
   private frame = 0;
 
+  /** The shape as set, bars as one line. */
+  protected line: T.SceneShape | null = null;
+
   constructor(protected readonly camera: Camera) {}
+
+  /** Whether this way of drawing can draw parts. */
+  protected get drawsParts(): boolean {
+    return false;
+  }
 
   /** Draws now. */
   protected abstract render(): void;
@@ -112,10 +135,62 @@ export abstract class SceneBase implements T.Scene {
   }
 
   setShape(shape: T.SceneShape): void {
-    this.shown.shape = shape;
+    this.line = shape;
+    this.shown.parts = null;
     this.camera.worldFromBase = shape.worldFromBase;
     this.change('shape');
+    this.change('parts');
+    this.place();
+  }
+
+  setParts(parts: T.SceneParts | null): void {
+    this.shown.parts = parts;
+    this.change('shape');
+    this.change('parts');
+    this.place();
+  }
+
+  setDrawn(drawn: T.SceneDrawn): void {
+    const { built, apart } = this.shown.drawn;
+    if (drawn.built === built && drawn.apart === apart) return;
+    this.shown.drawn = drawn;
+    // Dome and marks lie otherwise; while parts only move apart, they stay.
+    if (drawn.built !== built) this.change('shape');
+    this.change('drawn');
+    this.place();
+  }
+
+  setMarked(names: readonly string[]): void {
+    this.shown.marked = names;
+    this.change('marked');
+  }
+
+  /** Whether parts are drawn rather than one line. */
+  protected get built(): boolean {
+    return this.drawsParts && this.shown.drawn.built && this.shown.parts !== null;
+  }
+
+  private place(): void {
+    const { parts, drawn } = this.shown;
+    this.shown.shape =
+      this.line && parts && this.built ? placed(this.line, parts, drawn.apart) : this.line;
     this.reframe();
+  }
+
+  drawnParts(): { name: string; kind: T.ScenePart['kind']; marked: boolean }[] {
+    return [];
+  }
+
+  jointRadius(joint: number): number {
+    return this.shown.shape ? jointRadius(this.shown.shape, joint) : 0;
+  }
+
+  toolRadius(): number {
+    const { shape } = this.shown;
+    if (!shape) return 0;
+    return shape.places
+      ? toolSpan(shape).end
+      : 1.16 * Math.max(shape.jointRadius, shape.tool.tipRadius);
   }
 
   setPose(pose: T.ScenePose): void {
@@ -223,10 +298,10 @@ export abstract class SceneBase implements T.Scene {
     return this.camera.project(scale(direction, radius));
   }
 
-  directionAt(x: number, y: number): Vec3 | null {
+  directionAt(x: number, y: number, other?: number): Vec3 | null {
     const { shape, field } = this.shown;
     if (!shape) return null;
-    const radius = domeRadius(shape, field);
+    const radius = other ?? domeRadius(shape, field);
     const ray = this.camera.ray(x, y);
     const points = meetSphere(ray, radius);
     if (!points) return silhouette(this.camera, ray, radius);
@@ -269,7 +344,7 @@ export abstract class SceneBase implements T.Scene {
     shape?.joints.forEach((joint, index) => {
       const direction = joint.handle === handles ? jointDirection(shape, pose, joint) : null;
       if (!direction) return;
-      const point = scale(direction, shape.jointRadius);
+      const point = scale(direction, jointRadius(shape, index));
       const [px, py] = this.camera.project(point);
       const distance = Math.hypot(px - x, py - y);
       if (distance > least || this.hidden(point)) return;
@@ -301,13 +376,15 @@ export abstract class SceneBase implements T.Scene {
     const { shape, other, field } = this.shown;
     if (!shape) return;
     const shapes = other ? [shape, other] : [shape];
-    const radius = Math.max(...shapes.map((s) => s.jointRadius));
+    const radius = Math.max(...shapes.map((s) => s.places?.outerFace ?? s.jointRadius));
     const tools = shapes.map(toolSpan).flatMap(({ tip, end }) => [tip, end]);
     this.camera.framing = {
       radius,
       outer: Math.max(1.03 * radius, ...tools),
       polarMax: Math.max(Math.PI / 2, domeExtent(field)),
+      top: shape.places?.top ?? 0,
     };
+    this.change('view');
     this.camera.update();
   }
 }

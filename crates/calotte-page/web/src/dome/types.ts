@@ -47,6 +47,56 @@ export interface SceneShape {
   tool: { body: number; direction: Vec3; tipRadius: number; massRadius: number };
   /** Rotation that takes base components to world components, 3×3, row by row. */
   worldFromBase: number[];
+  /** Where built parts are drawn; absent where bars are drawn as one line. */
+  places?: ScenePlaces;
+}
+
+/** Radii at which built parts are drawn, mm. */
+export interface ScenePlaces {
+  /** Nothing of the linkage but its tool comes nearer to the remote centre. */
+  innerFace: number;
+  /** Bars and pins reach out to here. */
+  outerFace: number;
+  /** Everything reaches out to here, the housing on the base axis too. */
+  top: number;
+  /** Where the tool is taken hold of, beyond the bars that carry it. */
+  toolEnd: number;
+  /** Outer end of what is drawn at each joint. */
+  joints: number[];
+}
+
+/** A part of a built design: a closed mesh in the frame of the body it moves with. */
+export interface ScenePart {
+  name: string;
+  kind: 'bar' | 'pin' | 'spacer' | 'shaft' | 'housing' | 'tool';
+  body: number;
+  /** Name of the joint of a pin, spacer or shaft. */
+  joint: string | null;
+  /** The two bodies of that joint. */
+  between: [number, number] | null;
+  /** Least and greatest distance from the remote centre, mm. */
+  radii: [number, number];
+  /** Corners, mm, three numbers each. */
+  positions: Float32Array;
+  /** Three corners a triangle, by index, anticlockwise seen from outside. */
+  triangles: Uint32Array;
+}
+
+/** The parts of a built design. */
+export interface SceneParts {
+  parts: ScenePart[];
+  /** Distance of each body's centre line from the remote centre, mm. */
+  bodyRadii: number[];
+  /** Radial distance of neighbouring layers, mm. */
+  pitch: number;
+}
+
+/** How the linkage is drawn. */
+export interface SceneDrawn {
+  /** Whether its parts are drawn, if there are any; else its bars as one line. */
+  built: boolean;
+  /** How far parts are drawn apart, 0 to 1. */
+  apart: number;
 }
 
 /** Attitude of every body. */
@@ -128,6 +178,11 @@ export interface SceneView {
 /** The drawing. Nothing is drawn before `draw`, which does nothing if nothing has changed. */
 export interface Scene {
   setShape(shape: SceneShape): void;
+  /** The parts of the shape that was set last; null where nothing is built. */
+  setParts(parts: SceneParts | null): void;
+  setDrawn(drawn: SceneDrawn): void;
+  /** Brings out parts by name. */
+  setMarked(names: readonly string[]): void;
   setPose(pose: ScenePose): void;
   /** The design compared with, drawn as an overlay in the colour of the second design. */
   setOther(shape: SceneShape | null, pose: ScenePose | null): void;
@@ -149,9 +204,14 @@ export interface Scene {
   pick(x: number, y: number): SceneHit | null;
   /**
    * Base-frame unit vector where the ray through a point of the canvas meets the sphere of the
-   * dome, or of the point of its silhouette that is nearest to the ray.
+   * dome, or of the point of its silhouette that is nearest to the ray. `radius`: of another
+   * sphere, mm.
    */
-  directionAt(x: number, y: number): Vec3 | null;
+  directionAt(x: number, y: number, radius?: number): Vec3 | null;
+  /** Radius at which the handle of a joint is drawn, mm. */
+  jointRadius(joint: number): number;
+  /** Radius at which the handle of the tool is drawn, mm. */
+  toolRadius(): number;
   /** CSS pixels of the point at a radius (mm) along a base-frame direction. */
   screenOf(direction: Vec3, radius: number): [number, number];
   view(): SceneView;
@@ -164,6 +224,8 @@ export interface Scene {
   /** Whether the browser draws by software: fewer pixels while something moves. */
   readonly slow: boolean;
   statistics(): { drawCalls: number; triangles: number; vertexUpdateMs: number };
+  /** The parts as they are drawn; none while bars are drawn as one line. */
+  drawnParts(): { name: string; kind: ScenePart['kind']; marked: boolean }[];
   /** A self-contained SVG document of the present view. */
   svg(): string;
   dispose(): void;

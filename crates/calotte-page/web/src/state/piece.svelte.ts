@@ -18,6 +18,12 @@ export class Piece<T> {
     this.standing = standing;
     this.refusal = null;
   }
+  /** There is nothing to be asked. */
+  empty(): void {
+    this.value = null;
+    this.standing = 'none';
+    this.refusal = null;
+  }
   fail(error: unknown): void {
     this.refusal = error instanceof Refusal ? error : new Refusal(500, String(error));
     this.standing = 'failed';

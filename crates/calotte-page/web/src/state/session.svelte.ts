@@ -15,6 +15,7 @@ import type {
   DomeQuantity,
   LinkageAnswer,
   LoadAsked,
+  PartsAnswer,
   PolarAzimuth,
   PoseAnswer,
   StagesAnswer,
@@ -63,6 +64,17 @@ export class Session {
   analysis = new Piece<AnalysisAnswer>();
   dome = new Piece<DomeAnswer>();
   stages = new Piece<StagesAnswer>();
+  parts = new Piece<PartsAnswer>();
+  /** What is drawn: the linkage, and its parts where it is built and they have come. */
+  drawing = $state.raw<{ linkage: LinkageAnswer; parts: PartsAnswer | null } | null>(null);
+  /** Whether parts are drawn, where there are any, rather than bars as one line. */
+  asBuilt = $state(true);
+  /** How far parts are drawn apart, %. */
+  apart = $state(0);
+  /** Names of the parts that are brought out. */
+  marked = $state.raw<readonly string[]>([]);
+  /** The ideal linkage of a built design, at the pose where the hand last rested. */
+  ideal = $state.raw<{ of: PoseAnswer; pose: PoseAnswer } | null>(null);
 
   quantity = $state.raw<DomeQuantity>('lci');
   load = $state.raw<LoadAsked | null>(null);
@@ -102,6 +114,11 @@ export class Session {
 
   get judged(): Judged | null {
     return this.design ? { design: this.design, brief: this.brief } : null;
+  }
+
+  /** Whether the design says how it is built. */
+  get built(): boolean {
+    return (this.linkage.value?.layers ?? null) !== null;
   }
 
   /** Names of the load cases. */
@@ -345,9 +362,9 @@ export class Session {
   /** Everything about the present design anew; what is shown meanwhile is marked stale. */
   #fresh(): void {
     this.#generation += 1;
-    for (const piece of [this.linkage, this.pose, this.analysis, this.dome, this.stages]) {
-      piece.age();
-    }
+    const { linkage, pose, analysis, dome, stages, parts } = this;
+    for (const piece of [linkage, pose, analysis, dome, stages, parts]) piece.age();
+    this.marked = [];
     this.#keep();
     const generation = this.#generation;
     this.#whole.ask(async () => {
@@ -359,6 +376,7 @@ export class Session {
         if (generation !== this.#generation) return;
         this.linkage.set(linkage);
         this.alive = true;
+        this.#askParts(judged, linkage);
         const now = this.pose.value;
         this.#aimAt(
           now
@@ -380,6 +398,44 @@ export class Session {
         }
       }
     });
+  }
+
+  /** The parts of a built design; until they come, what was drawn stays. */
+  #askParts(judged: Judged, linkage: LinkageAnswer): void {
+    if (linkage.layers === null) {
+      this.parts.empty();
+      this.drawing = { linkage, parts: null };
+      return;
+    }
+    this.parts.standing = 'computing';
+    void api.parts(judged).then(
+      (parts) => {
+        if (this.linkage.value !== linkage) return;
+        this.parts.set(parts);
+        this.drawing = { linkage, parts };
+      },
+      (error: unknown) => {
+        if (this.linkage.value !== linkage) return;
+        this.drawing = { linkage, parts: null };
+        if (!this.#noteGone(error)) this.parts.fail(error);
+      },
+    );
+  }
+
+  /** What the ideal linkage has at a pose of the built one. */
+  #askIdeal(pose: PoseAnswer | null): void {
+    const judged = this.judged;
+    if (!judged || !pose || !this.built || this.rigid || this.ideal?.of === pose) return;
+    const to: Target = { 'joints-deg': pose.configuration.joints_deg };
+    void api.pose(judged, to, this.load, true).then(
+      (ideal) => {
+        if (this.pose.value === pose) this.ideal = { of: pose, pose: ideal };
+      },
+      (error: unknown) => {
+        this.#noteGone(error);
+        if (this.pose.value === pose) this.ideal = null;
+      },
+    );
   }
 
   /**
@@ -429,6 +485,7 @@ export class Session {
     if (this.#resting !== null) clearTimeout(this.#resting);
     this.#resting = setTimeout(() => {
       this.rested = this.pose.value;
+      this.#askIdeal(this.pose.value);
     }, 150);
   }
 

@@ -116,7 +116,7 @@ pub fn cell(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Cell 
         reason: Some(reason),
     };
     let mut design = base.at_corner(Corner::Nominal);
-    if let Err(reason) = change(&mut design, changes, task) {
+    if let Err(reason) = change(&mut design, changes, &task.requirements) {
         return empty(NoValue::NotBuilt(reason));
     }
     let at_polar = changes
@@ -135,8 +135,15 @@ pub fn cell(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Cell 
     }
 }
 
-/// Changes a design, its layers included.
-fn change(design: &mut Design, changes: &[(Variable, f64)], task: &MapTask) -> Result<(), String> {
+/// Changes a design by several variables, its layers included, whatever their order.
+///
+/// # Errors
+/// In words, where the design has no such number or cannot be built so.
+pub fn change(
+    design: &mut Design,
+    changes: &[(Variable, f64)],
+    requirements: &Requirements,
+) -> Result<(), String> {
     Variable::apply_all(design, changes).map_err(|error| error.to_string())?;
     let value_of = |wanted: Variable| {
         let found = changes.iter().find(|(variable, _)| *variable == wanted);
@@ -144,14 +151,14 @@ fn change(design: &mut Design, changes: &[(Variable, f64)], task: &MapTask) -> R
     };
     let Some(count) = value_of(Variable::Layers) else {
         if value_of(Variable::Stages).is_some() {
-            renew_listed_layers(design, &task.requirements);
+            renew_listed_layers(design, requirements);
         }
         return Ok(());
     };
     let count = count.round().max(0.0) as usize;
     let kinematics = Kinematics::new(design).map_err(|error| error.to_string())?;
-    let region = task.requirements.region.rotated(&base_from_world(design));
-    let margins = &task.requirements.margins;
+    let region = requirements.region.rotated(&base_from_world(design));
+    let margins = &requirements.margins;
     let option = layers_of_count(design, &kinematics, margins, &region, count)
         .map_err(|error| error.to_string())?
         .ok_or_else(|| format!("{count} layers leave nothing free in the middle of the range"))?;
@@ -177,7 +184,7 @@ fn set_beside_ideal(design: &Design, at_polar: Option<f64>, task: &MapTask, foun
 /// cannot be built or reaches nothing.
 pub(super) fn reach(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Option<f64> {
     let mut design = base.at_corner(Corner::Nominal);
-    change(&mut design, changes, task).ok()?;
+    change(&mut design, changes, &task.requirements).ok()?;
     let kinematics = Kinematics::new(&design).ok()?;
     let region = task.requirements.region.rotated(&base_from_world(&design));
     let margins = Margins::default();

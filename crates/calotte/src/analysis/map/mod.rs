@@ -10,7 +10,7 @@ pub mod equal_reach;
 pub mod quantity;
 pub mod variable;
 
-pub use cell::{Cell, CellValue, MapTask, NoValue, cell};
+pub use cell::{Cell, CellValue, MapTask, NoValue, cell, change};
 pub use equal_reach::{EqualReachLine, Fixed, MapGrid, at_reach, lines_of_equal_reach};
 pub use quantity::MapQuantity;
 pub use variable::{MapError, Variable};
