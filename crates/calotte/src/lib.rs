@@ -12,6 +12,7 @@ pub mod interference;
 pub mod kinematics;
 pub mod linkage;
 pub mod machine_elements;
+pub mod measurement;
 pub mod search;
 pub mod sphere;
 pub mod statics;

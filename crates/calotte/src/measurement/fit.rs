@@ -1,0 +1,569 @@
+//! A real linkage's parameters from measured points: least squares with the tracker's pose,
+//! robust against rows that are plainly wrong, told from the noise what can be told.
+
+use nalgebra::{DMatrix, Vector3};
+use thiserror::Error;
+
+use super::data::{PointRow, Points};
+use super::model::PhysicalModel;
+use super::problem::{POSE, Problem, Sample};
+use super::registration::{Registration, RegistrationError, register};
+use super::selection::{Told, say_what_held_ones_look_like, select};
+
+/// Settings of a fit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FitOptions {
+    /// Names of parameters that stay at the design's values.
+    pub hold: Vec<String>,
+    /// What is added to the closed form of each row, base frame, m; empty for nothing.
+    pub sag: Vec<Vector3<f64>>,
+    /// Least effect of a parameter's typical error over the noise for it to be fitted.
+    pub signal_min: f64,
+}
+
+impl Default for FitOptions {
+    fn default() -> Self {
+        Self {
+            hold: Vec::new(),
+            sag: Vec::new(),
+            signal_min: 1.0,
+        }
+    }
+}
+
+/// One parameter after a fit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FittedParameter {
+    /// Position in the model's list.
+    pub index: usize,
+    /// Value, SI.
+    pub value: f64,
+    /// Standard error by the noise alone, SI; `None` for one that is held.
+    pub standard_error: Option<f64>,
+    /// Standard error if every held parameter is off by its typical error too, SI.
+    pub with_held: Option<f64>,
+    /// What the points tell of it.
+    pub told: Told,
+}
+
+/// A fit of points.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PointFit {
+    /// Base frame to tracker, the design's values taken.
+    pub pose_before: Registration,
+    /// Base frame to tracker after the fit.
+    pub pose: Registration,
+    /// Values of all parameters, SI.
+    pub values: Vec<f64>,
+    /// Every parameter.
+    pub parameters: Vec<FittedParameter>,
+    /// Standard deviation of a component of the noise, m.
+    pub noise: f64,
+    /// Measured less predicted, each row, the design's values taken, tracker's frame, m.
+    pub before: Vec<Vector3<f64>>,
+    /// The same after the fit.
+    pub after: Vec<Vector3<f64>>,
+    /// Numbers of the rows that are plainly off, ascending.
+    pub outliers: Vec<usize>,
+    /// Rows whose readings the design cannot take, ascending.
+    pub unreachable: Vec<usize>,
+    /// Positions of the rows used, in the list of points.
+    pub used: Vec<usize>,
+    /// Singular values of the scaled derivatives of the fitted parameters and the pose over
+    /// the noise, greatest first.
+    pub singular_values: Vec<f64>,
+    /// Correlations of the fitted parameters, in the order of `fitted`.
+    pub correlation: DMatrix<f64>,
+    /// Positions of the fitted parameters in the model's list.
+    pub fitted: Vec<usize>,
+}
+
+/// Points that cannot be fitted.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum FitError {
+    /// Too few rows for the pose.
+    #[error("{0} usable rows are too few to fit; 8 or more are needed")]
+    TooFew(usize),
+    /// The points determine no pose.
+    #[error(transparent)]
+    Registration(#[from] RegistrationError),
+    /// A name in `hold` that no parameter has.
+    #[error("no parameter is called {name}; there are {}", known.join(", "))]
+    UnknownParameter {
+        /// The name.
+        name: String,
+        /// Those there are.
+        known: Vec<String>,
+    },
+    /// A sag for each row, or none.
+    #[error("{got} sags are given for {rows} rows")]
+    Sags {
+        /// Sags.
+        got: usize,
+        /// Rows.
+        rows: usize,
+    },
+}
+
+/// Rows a fit needs.
+const ROWS_MIN: usize = 8;
+/// Median of the length of three normal components of deviation 1.
+const MEDIAN_OF_THREE: f64 = 1.538_172_3;
+/// Length of a residual over the noise beyond which a row is called off: 1 of 2000 good
+/// rows lies there.
+const OFF: f64 = 4.2;
+/// Length over the noise at which a row no longer counts while outliers are looked for.
+const REACH: f64 = 7.0;
+/// Rounds in which rows are weighed anew.
+const ROUNDS: usize = 30;
+/// Rounds in which the choice of parameters follows the noise.
+const CHOICES: usize = 6;
+/// Noise assumed before any is known, m.
+const NOISE_AT_FIRST: f64 = 0.1e-3;
+/// Noise below which residuals are rounding, m.
+const NOISE_MIN: f64 = 1e-12;
+
+/// Signs of the change of each reading against the row before.
+pub fn approaches(rows: &[PointRow]) -> Vec<[f64; 2]> {
+    (0..rows.len())
+        .map(|i| {
+            if i == 0 {
+                return [0.0; 2];
+            }
+            [0, 1].map(|k| {
+                let change = rows[i].readings[k] - rows[i - 1].readings[k];
+                if change == 0.0 { 0.0 } else { change.signum() }
+            })
+        })
+        .collect()
+}
+
+/// Fits a real linkage's parameters and the tracker's pose to points.
+///
+/// # Errors
+/// [`FitError`] for points that determine nothing, or settings that do not go with them.
+pub fn fit_points(
+    model: &PhysicalModel,
+    points: &Points,
+    options: &FitOptions,
+) -> Result<PointFit, FitError> {
+    let rows = &points.rows;
+    let held = held_positions(model, options)?;
+    if !options.sag.is_empty() && options.sag.len() != rows.len() {
+        return Err(FitError::Sags {
+            got: options.sag.len(),
+            rows: rows.len(),
+        });
+    }
+    let nominal = model.nominal();
+    let approach = approaches(rows);
+    let mut unreachable = Vec::new();
+    let mut kept = Vec::new();
+    for (place, row) in rows.iter().enumerate() {
+        if model
+            .sensor(row.readings, approach[place], &nominal)
+            .is_some_and(|p| p.iter().all(|c| c.is_finite()))
+        {
+            kept.push(place);
+        } else {
+            unreachable.push(row.row);
+        }
+    }
+    if kept.len() < ROWS_MIN {
+        return Err(FitError::TooFew(kept.len()));
+    }
+    let samples: Vec<Sample> = kept
+        .iter()
+        .map(|place| Sample {
+            row: &rows[*place],
+            approach: approach[*place],
+            sag: options.sag.get(*place).copied().unwrap_or_default(),
+        })
+        .collect();
+    let candidates: Vec<usize> = (0..model.parameters.len())
+        .filter(|index| !held.contains(index))
+        .collect();
+    let task = Task {
+        model,
+        samples: &samples,
+        candidates,
+        signal_min: options.signal_min,
+    };
+    let pose = task.first_pose(&nominal)?;
+    let found = task.run(nominal.clone(), pose);
+    Ok(task.report(found, &nominal, &kept, rows, unreachable))
+}
+
+fn held_positions(model: &PhysicalModel, options: &FitOptions) -> Result<Vec<usize>, FitError> {
+    let mut held = vec![model.unobservable_zero()];
+    for name in &options.hold {
+        held.push(
+            model
+                .index_of(name)
+                .ok_or_else(|| FitError::UnknownParameter {
+                    name: name.clone(),
+                    known: model.parameters.iter().map(|p| p.name.clone()).collect(),
+                })?,
+        );
+    }
+    Ok(held)
+}
+
+struct Task<'d> {
+    model: &'d PhysicalModel,
+    samples: &'d [Sample<'d>],
+    candidates: Vec<usize>,
+    signal_min: f64,
+}
+
+/// What a run ends with.
+struct Run<'d> {
+    problem: Problem<'d>,
+    told: Vec<Told>,
+    noise: f64,
+}
+
+impl<'d> Task<'d> {
+    /// The tracker's pose with the design's values, rows far off counting less and less.
+    fn first_pose(&self, values: &[f64]) -> Result<Registration, FitError> {
+        let from: Vec<Vector3<f64>> = self
+            .samples
+            .iter()
+            .map(|s| {
+                let place = self.model.sensor(s.row.readings, s.approach, values);
+                place.unwrap_or_default() + s.sag
+            })
+            .collect();
+        let to: Vec<Vector3<f64>> = self.samples.iter().map(|s| s.row.point).collect();
+        let mut weights = vec![1.0; from.len()];
+        let mut pose = register(&from, &to, &weights)?;
+        for _ in 0..ROUNDS {
+            let lengths: Vec<f64> = from
+                .iter()
+                .zip(&to)
+                .map(|(p, q)| (pose.of(p) - q).norm())
+                .collect();
+            let scale = median(&lengths).max(NOISE_MIN);
+            // Weights 1/√(1 + (r/s)²): the sum of the distances themselves, nearly.
+            weights = lengths
+                .iter()
+                .map(|r| 1.0 / (1.0 + (r / scale).powi(2)).sqrt())
+                .collect();
+            pose = register(&from, &to, &weights)?;
+        }
+        Ok(pose)
+    }
+
+    fn run(&self, values: Vec<f64>, pose: Registration) -> Run<'d> {
+        let (model, samples) = (self.model, self.samples);
+        let mut noise = NOISE_AT_FIRST;
+        let everything = vec![1.0; samples.len()];
+        let mut problem = Problem::new(model, samples, everything, Vec::new(), values, pose);
+        let mut told = self.told(&problem, noise);
+        for _ in 0..CHOICES {
+            problem = self.robust(problem, &told);
+            noise = self.plain_noise(&problem);
+            let anew = self.told(&problem, noise);
+            let fitted = |told: &[Told]| {
+                let mut list: Vec<usize> =
+                    told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
+                list.sort_unstable();
+                list
+            };
+            let same = fitted(&told) == fitted(&anew);
+            told = anew;
+            if same {
+                break;
+            }
+        }
+        // What was chosen last is what is fitted.
+        problem = self.robust(problem, &told);
+        let noise = self.plain_noise(&problem);
+        Run {
+            problem,
+            told,
+            noise,
+        }
+    }
+
+    /// The choice of parameters at a state.
+    fn told(&self, problem: &Problem, noise: f64) -> Vec<Told> {
+        let derivatives = of_inliers(problem, &self.candidates);
+        let mut told = select(&derivatives, &self.candidates, noise, self.signal_min);
+        // A parameter taken early may be told worse once others are taken: the worst goes.
+        loop {
+            let fitted: Vec<usize> = told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
+            let Some(errors) = self.errors_of(&derivatives, &fitted, noise) else {
+                break;
+            };
+            let worst = fitted
+                .iter()
+                .zip(&errors)
+                .max_by(|a, b| a.1.total_cmp(b.1))
+                .filter(|(_, error)| **error * self.signal_min > 1.0);
+            let Some((index, _)) = worst else { break };
+            if let Some(one) = told.iter_mut().find(|t| t.index == *index) {
+                one.fitted = false;
+            }
+        }
+        say_what_held_ones_look_like(&mut told, &derivatives, &self.candidates);
+        told
+    }
+
+    /// Standard errors in typical sizes; `None` where they cannot be told.
+    fn errors_of(
+        &self,
+        derivatives: &DMatrix<f64>,
+        fitted: &[usize],
+        noise: f64,
+    ) -> Option<Vec<f64>> {
+        let covariance = self.covariance(derivatives, fitted)?;
+        Some(
+            (0..fitted.len())
+                .map(|i| noise * covariance[(i, i)].max(0.0).sqrt())
+                .collect(),
+        )
+    }
+
+    /// (JᵀJ)⁻¹ of the fitted parameters and the pose, in typical sizes.
+    fn covariance(&self, derivatives: &DMatrix<f64>, fitted: &[usize]) -> Option<DMatrix<f64>> {
+        let columns = self.columns(derivatives, fitted);
+        let chosen = derivatives.select_columns(&columns);
+        chosen
+            .tr_mul(&chosen)
+            .cholesky()
+            .map(|factor| factor.inverse())
+    }
+
+    fn columns(&self, derivatives: &DMatrix<f64>, fitted: &[usize]) -> Vec<usize> {
+        let mut columns: Vec<usize> = fitted
+            .iter()
+            .filter_map(|index| self.candidates.iter().position(|c| c == index))
+            .collect();
+        columns.extend(derivatives.ncols() - POSE..derivatives.ncols());
+        columns
+    }
+
+    /// Fits with rows weighed by how well they go with the others; in the end rows count
+    /// fully or not at all.
+    fn robust(&self, problem: Problem<'d>, told: &[Told]) -> Problem<'d> {
+        let free: Vec<usize> = told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
+        let mut values = self.model.nominal();
+        for index in &free {
+            values[*index] = problem.values[*index];
+        }
+        let everything = vec![1.0; self.samples.len()];
+        let mut now = Problem::new(
+            self.model,
+            self.samples,
+            everything,
+            free,
+            values,
+            problem.pose.clone(),
+        );
+        let mut before = f64::INFINITY;
+        for round in 0..ROUNDS {
+            now.settle();
+            let lengths = lengths(&now);
+            let scale = (median(&lengths) / MEDIAN_OF_THREE).max(NOISE_MIN);
+            now.weights = lengths
+                .iter()
+                .map(|r| {
+                    let far = r / (REACH * scale);
+                    if far < 1.0 {
+                        (1.0 - far * far).powi(2)
+                    } else {
+                        0.0
+                    }
+                })
+                .collect();
+            now = now.solved();
+            if round > 2 && (before - scale).abs() < 1e-6 * scale {
+                break;
+            }
+            before = scale;
+        }
+        // All or nothing.
+        let mut last: Vec<bool> = Vec::new();
+        for _ in 0..ROUNDS {
+            let lengths = lengths(&now);
+            let noise = if last.is_empty() {
+                (median(&lengths) / MEDIAN_OF_THREE).max(NOISE_MIN)
+            } else {
+                self.plain_noise(&now)
+            };
+            let good: Vec<bool> = lengths.iter().map(|r| *r <= OFF * noise).collect();
+            if good == last {
+                break;
+            }
+            now.weights = good.iter().map(|g| f64::from(u8::from(*g))).collect();
+            now = now.solved();
+            last = good;
+        }
+        now
+    }
+
+    /// Standard deviation of a residual component of the rows that count, m.
+    fn plain_noise(&self, problem: &Problem) -> f64 {
+        let (mut sum, mut count) = (0.0, 0usize);
+        for (miss, weight) in problem.misses().iter().zip(&problem.weights) {
+            if let (Some(miss), true) = (miss, *weight > 0.0) {
+                sum += miss.norm_squared();
+                count += 3;
+            }
+        }
+        let unknowns = problem.free.len() + POSE;
+        let freedom = count.saturating_sub(unknowns).max(1);
+        (sum / freedom as f64).sqrt().max(NOISE_MIN)
+    }
+
+    fn report(
+        &self,
+        run: Run<'d>,
+        nominal: &[f64],
+        kept: &[usize],
+        rows: &[PointRow],
+        unreachable: Vec<usize>,
+    ) -> PointFit {
+        let Run {
+            problem,
+            told,
+            noise,
+        } = run;
+        let fitted: Vec<usize> = problem.free.clone();
+        let derivatives = of_inliers(&problem, &self.candidates);
+        let covariance = self.covariance(&derivatives, &fitted);
+        let chosen = derivatives.select_columns(&self.columns(&derivatives, &fitted));
+        let mut singular: Vec<f64> = (&chosen / noise)
+            .singular_values()
+            .iter()
+            .copied()
+            .collect();
+        singular.sort_by(|a, b| b.total_cmp(a));
+        let held_sensitivity = covariance.as_ref().map(|covariance| {
+            let held: Vec<usize> = (0..self.candidates.len())
+                .filter(|slot| !fitted.contains(&self.candidates[*slot]))
+                .collect();
+            covariance * chosen.tr_mul(&derivatives.select_columns(&held))
+        });
+        let parameters = (0..self.model.parameters.len())
+            .map(|index| {
+                let typical = self.model.parameters[index].typical;
+                let place = fitted.iter().position(|f| *f == index);
+                let errors = place.zip(covariance.as_ref()).map(|(i, covariance)| {
+                    let own = noise * covariance[(i, i)].max(0.0).sqrt();
+                    let by_held = held_sensitivity.as_ref().map_or(0.0, |s| s.row(i).norm());
+                    (own * typical, own.hypot(by_held) * typical)
+                });
+                FittedParameter {
+                    index,
+                    value: problem.values[index],
+                    standard_error: errors.map(|e| e.0),
+                    with_held: errors.map(|e| e.1),
+                    told: told
+                        .iter()
+                        .find(|t| t.index == index)
+                        .cloned()
+                        .unwrap_or(Told {
+                            index,
+                            fitted: false,
+                            signal: 0.0,
+                            looks_like: Vec::new(),
+                        }),
+                }
+            })
+            .collect();
+        let correlation = covariance.map_or_else(
+            || DMatrix::zeros(0, 0),
+            |covariance| {
+                DMatrix::from_fn(fitted.len(), fitted.len(), |i, j| {
+                    covariance[(i, j)] / (covariance[(i, i)] * covariance[(j, j)]).sqrt()
+                })
+            },
+        );
+        let used: Vec<usize> = (0..kept.len())
+            .filter(|slot| problem.weights[*slot] > 0.0)
+            .collect();
+        let pose_before = self.pose_before(nominal, &used, &problem.pose);
+        let misses_by = |values: &[f64], pose: &Registration| -> Vec<Vector3<f64>> {
+            self.samples
+                .iter()
+                .map(|s| {
+                    let place = self.model.sensor(s.row.readings, s.approach, values);
+                    place.map_or(Vector3::zeros(), |p| s.row.point - pose.of(&(p + s.sag)))
+                })
+                .collect()
+        };
+        let mut outliers: Vec<usize> = (0..kept.len())
+            .filter(|slot| problem.weights[*slot] == 0.0)
+            .map(|slot| rows[kept[slot]].row)
+            .collect();
+        outliers.sort_unstable();
+        PointFit {
+            before: misses_by(nominal, &pose_before),
+            after: misses_by(&problem.values, &problem.pose),
+            pose_before,
+            pose: problem.pose.clone(),
+            values: problem.values.clone(),
+            parameters,
+            noise,
+            outliers,
+            unreachable,
+            used: used.iter().map(|slot| kept[*slot]).collect(),
+            singular_values: singular,
+            correlation,
+            fitted,
+        }
+    }
+
+    /// The pose that lays the design's points onto those used.
+    fn pose_before(
+        &self,
+        nominal: &[f64],
+        used: &[usize],
+        otherwise: &Registration,
+    ) -> Registration {
+        let from: Vec<Vector3<f64>> = used
+            .iter()
+            .map(|slot| {
+                let s = &self.samples[*slot];
+                let place = self.model.sensor(s.row.readings, s.approach, nominal);
+                place.unwrap_or_default() + s.sag
+            })
+            .collect();
+        let to: Vec<Vector3<f64>> = used
+            .iter()
+            .map(|slot| self.samples[*slot].row.point)
+            .collect();
+        register(&from, &to, &vec![1.0; from.len()]).unwrap_or_else(|_| otherwise.clone())
+    }
+}
+
+/// Derivatives of the rows that count.
+fn of_inliers(problem: &Problem, candidates: &[usize]) -> DMatrix<f64> {
+    let mut derivatives = problem.derivatives(candidates);
+    for (row, weight) in problem.weights.iter().enumerate() {
+        if *weight == 0.0 {
+            derivatives.rows_mut(3 * row, 3).fill(0.0);
+        }
+    }
+    derivatives
+}
+
+fn lengths(problem: &Problem) -> Vec<f64> {
+    problem
+        .misses()
+        .iter()
+        .map(|miss| miss.map_or(f64::INFINITY, |m| m.norm()))
+        .collect()
+}
+
+/// Median; of an even number the greater of the middle two. Infinite for an empty list.
+fn median(values: &[f64]) -> f64 {
+    let mut sorted = values.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    sorted
+        .get(sorted.len() / 2)
+        .copied()
+        .unwrap_or(f64::INFINITY)
+}
