@@ -35,6 +35,9 @@ pub enum Command {
     Compare(CompareOptions),
     /// The parts of a built design, and meshes of them for a mock-up.
     Parts(PartsOptions),
+    /// The prototype measured: what to measure, and what it says of the model.
+    #[command(subcommand)]
+    Measure(MeasureCommand),
     /// Open the page in the browser, on this machine alone.
     #[cfg(feature = "page")]
     Page(PageOptions),
@@ -42,6 +45,40 @@ pub enum Command {
     Verify(VerifyOptions),
     /// Print JSON Schemas of the files.
     Schema(SchemaOptions),
+}
+
+/// What to do with measurements.
+#[derive(Debug, Subcommand)]
+pub enum MeasureCommand {
+    /// Fit the real linkage's parameters to measured points.
+    Fit(FitOptions),
+}
+
+/// Options of `calotte measure fit`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  calotte measure fit head-arm/design.toml points.csv --out head-arm/fit"
+)]
+pub struct FitOptions {
+    /// The design that was built.
+    pub design: PathBuf,
+    /// Points under joint readings, CSV.
+    pub points: PathBuf,
+    /// Parameters that stay at the design's values, separated by commas.
+    #[arg(long, value_name = "NAMES", value_delimiter = ',')]
+    pub hold: Vec<String>,
+    /// Add the sag by own weight that the elastic model of the design gives.
+    #[arg(long)]
+    pub sag: bool,
+    /// Folder for fit.json, the calibrated design and the table of corrections.
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace a folder that holds other files or changed ones.
+    #[arg(long)]
+    pub force: bool,
+    /// Print one JSON object.
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Options of `calotte new`.

@@ -21,6 +21,14 @@ pub fn read_text(path: &Path) -> Result<String, Failure> {
         .map_err(|error| Failure::format(&error, path))
 }
 
+/// Reads a file of measurements.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
+    fs::read(path).map_err(|error| {
+        Failure::new(format!("cannot read {}: {error}", path.display()))
+            .hint("give the path of an existing file of measurements")
+    })
+}
+
 /// SHA-256 of bytes as hexadecimal digits.
 pub fn sha256(bytes: &[u8]) -> String {
     Sha256::digest(bytes)

@@ -58,6 +58,9 @@ fn run(arguments: &Arguments) -> Result<Verdict, Failure> {
         #[cfg(feature = "page")]
         Command::Page(options) => commands::page::run(options),
         Command::Parts(options) => commands::parts::run(options),
+        Command::Measure(arguments::MeasureCommand::Fit(options)) => {
+            commands::measure::fit::run(options)
+        }
         Command::Verify(options) => commands::verify::run(options),
         Command::Schema(options) => commands::schema::run(options),
     }

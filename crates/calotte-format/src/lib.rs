@@ -11,6 +11,7 @@
 pub mod cautions;
 pub mod keys;
 pub mod map_request;
+pub mod measurement;
 mod problem;
 mod read;
 mod reference;

@@ -5,6 +5,7 @@ mod build_options;
 pub mod compare;
 pub mod design;
 pub mod map;
+pub mod measure;
 pub mod new;
 #[cfg(feature = "page")]
 pub mod page;

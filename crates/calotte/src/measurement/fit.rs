@@ -1,10 +1,12 @@
 //! A real linkage's parameters from measured points: least squares with the tracker's pose,
 //! robust against rows that are plainly wrong, told from the noise what can be told.
 
-use nalgebra::{DMatrix, Vector3};
+use nalgebra::{DMatrix, DVector, Vector3};
 use thiserror::Error;
 
+use super::causes::{Explained, ranked};
 use super::data::{PointRow, Points};
+use super::hold_out::{HoldOut, hold_out};
 use super::model::PhysicalModel;
 use super::problem::{POSE, Problem, Sample};
 use super::registration::{Registration, RegistrationError, register};
@@ -76,6 +78,10 @@ pub struct PointFit {
     pub correlation: DMatrix<f64>,
     /// Positions of the fitted parameters in the model's list.
     pub fitted: Vec<usize>,
+    /// What rows left out of the fit say; `None` with too few rows.
+    pub hold_out: Option<HoldOut>,
+    /// What each cause explains alone, most first.
+    pub causes: Vec<Explained>,
 }
 
 /// Points that cannot be fitted.
@@ -123,20 +129,30 @@ const NOISE_AT_FIRST: f64 = 0.1e-3;
 /// Noise below which residuals are rounding, m.
 const NOISE_MIN: f64 = 1e-12;
 
-/// Signs of the change of each reading against the row before.
+/// The side each reading was approached from: +1 if it last grew, −1 if it last shrank, 0
+/// before it ever changed. A reading that stays keeps its side.
 pub fn approaches(rows: &[PointRow]) -> Vec<[f64; 2]> {
+    let mut side = [0.0; 2];
     (0..rows.len())
         .map(|i| {
-            if i == 0 {
-                return [0.0; 2];
+            for (k, side) in side.iter_mut().enumerate() {
+                let change = if i == 0 {
+                    0.0
+                } else {
+                    rows[i].readings[k] - rows[i - 1].readings[k]
+                };
+                if change.abs() > MOVED {
+                    *side = change.signum();
+                }
             }
-            [0, 1].map(|k| {
-                let change = rows[i].readings[k] - rows[i - 1].readings[k];
-                if change == 0.0 { 0.0 } else { change.signum() }
-            })
+            side
         })
         .collect()
 }
+
+/// Change of a reading below which it stays, rad: a hundredth of a degree and less is an
+/// encoder's noise (common practice, no source).
+const MOVED: f64 = 1e-2 / 180.0 * std::f64::consts::PI;
 
 /// Fits a real linkage's parameters and the tracker's pose to points.
 ///
@@ -499,7 +515,11 @@ impl<'d> Task<'d> {
             .map(|slot| rows[kept[slot]].row)
             .collect();
         outliers.sort_unstable();
+        let hold_out = hold_out(self.model, self.samples, &used, &fitted, &problem.pose);
+        let causes = self.causes(nominal, &pose_before, &problem.weights, noise);
         PointFit {
+            hold_out,
+            causes,
             before: misses_by(nominal, &pose_before),
             after: misses_by(&problem.values, &problem.pose),
             pose_before,
@@ -514,6 +534,39 @@ impl<'d> Task<'d> {
             correlation,
             fitted,
         }
+    }
+
+    /// What single causes explain, about the design's values.
+    fn causes(
+        &self,
+        nominal: &[f64],
+        pose: &Registration,
+        weights: &[f64],
+        noise: f64,
+    ) -> Vec<Explained> {
+        let about = Problem::new(
+            self.model,
+            self.samples,
+            weights.to_vec(),
+            Vec::new(),
+            nominal.to_vec(),
+            pose.clone(),
+        );
+        let misses = about.misses();
+        let residuals = misses.iter().zip(weights).flat_map(|(miss, weight)| {
+            let counts = miss.filter(|_| *weight > 0.0);
+            let residual = counts.map_or(Vector3::zeros(), |miss| -miss);
+            [residual.x, residual.y, residual.z]
+        });
+        let residuals = DVector::from_iterator(3 * self.samples.len(), residuals);
+        let derivatives = of_inliers(&about, &self.candidates);
+        ranked(
+            self.model,
+            &derivatives,
+            &self.candidates,
+            &residuals,
+            noise,
+        )
     }
 
     /// The pose that lays the design's points onto those used.

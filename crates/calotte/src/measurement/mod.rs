@@ -2,22 +2,39 @@
 //! of its parameters explain the one by the other.
 //!
 //! Parts: [`data`] (points and weights as measured), [`model`] (a real linkage with all its
-//! parameters), [`gradient`] (numbers with derivatives by many parameters).
+//! parameters), [`gradient`] (numbers with derivatives by many parameters), [`sphere`],
+//! [`registration`], [`sag`], `problem` (residuals and derivatives), [`selection`] (which parameters
+//! the points can tell), [`fit`], [`hold_out`] (learned or noise), [`causes`] (which single
+//! cause explains most), [`statistics`].
 //! Derived in `docs/theory/measurement.md`.
 
+pub mod calibrated;
+pub mod causes;
 pub mod data;
 pub mod fit;
 pub mod gradient;
+pub mod hold_out;
 pub mod model;
+pub mod plan;
 mod problem;
 pub mod registration;
+pub mod sag;
 pub mod selection;
 pub mod sphere;
+pub mod statistics;
 mod vector;
+pub mod verdict;
 
+pub use calibrated::{Correction, calibrated, corrections};
+pub use causes::Explained;
 pub use data::{Course, Displacement, PointRow, Points, WeightRow, Weights};
 pub use fit::{FitError, FitOptions, FittedParameter, PointFit, fit_points};
+pub use hold_out::HoldOut;
 pub use model::{Cause, Measure, ModelError, Parameter, PhysicalModel};
+pub use plan::{Plan, PlanError, PlanOptions, PlannedConfiguration, plan};
 pub use registration::{Registration, RegistrationError, register};
+pub use sag::sags;
 pub use selection::Told;
 pub use sphere::{SphereError, SphereFit, fit_sphere};
+pub use statistics::{Repeated, ResidualStatistics, by_key, repeated};
+pub use verdict::{Judged, Off, Remedy, judged};

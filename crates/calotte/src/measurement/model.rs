@@ -248,7 +248,12 @@ impl PhysicalModel {
         self.places.zeros[0]
     }
 
-    /// Whether the parameter of an index is the sensor's radius.
+    /// Positions of the sensor's offsets along and across.
+    pub fn sensor_offsets(&self) -> [usize; 2] {
+        [self.places.sensor + 1, self.places.sensor + 2]
+    }
+
+    /// Position of the sensor's radius.
     pub fn sensor_radius(&self) -> usize {
         self.places.sensor
     }

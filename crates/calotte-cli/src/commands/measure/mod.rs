@@ -1,0 +1,6 @@
+//! `calotte measure`: the prototype measured.
+
+pub mod fit;
+mod fit_files;
+mod fit_json;
+mod fit_words;

@@ -1,0 +1,98 @@
+//! Whether a fit learns the linkage or the noise: what it predicts of rows it has not seen.
+
+use nalgebra::Vector3;
+
+use super::model::PhysicalModel;
+use super::problem::{Problem, Sample};
+use super::registration::{Registration, register};
+
+/// Errors of prediction over rows left out of the fit, one fifth after the other.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HoldOut {
+    /// Root mean square with the design's values, the pose alone fitted, m.
+    pub before: f64,
+    /// Root mean square with the fitted parameters, m.
+    pub after: f64,
+    /// Number of parts the rows were divided into.
+    pub parts: usize,
+}
+
+/// Parts the rows are divided into.
+const PARTS: usize = 5;
+
+/// Fits without one part of the rows after the other and predicts that part.
+///
+/// Rows of one group stay together. `None` with too few rows for it.
+pub(super) fn hold_out<'d>(
+    model: &'d PhysicalModel,
+    samples: &'d [Sample<'d>],
+    used: &[usize],
+    fitted: &[usize],
+    pose: &Registration,
+) -> Option<HoldOut> {
+    let parts = parts_of(samples, used);
+    if used.len() < 2 * (fitted.len() + 6) {
+        return None;
+    }
+    let nominal = model.nominal();
+    let (mut before, mut after, mut count) = (0.0, 0.0, 0usize);
+    for part in 0..PARTS {
+        let mut weights = vec![0.0; samples.len()];
+        for (slot, of) in used.iter().zip(&parts) {
+            weights[*slot] = f64::from(u8::from(*of != part));
+        }
+        let learned = Problem::new(
+            model,
+            samples,
+            weights.clone(),
+            fitted.to_vec(),
+            nominal.clone(),
+            pose.clone(),
+        )
+        .solved();
+        let from: Vec<Vector3<f64>> = samples
+            .iter()
+            .map(|s| {
+                let place = model.sensor(s.row.readings, s.approach, &nominal);
+                place.unwrap_or_default() + s.sag
+            })
+            .collect();
+        let to: Vec<Vector3<f64>> = samples.iter().map(|s| s.row.point).collect();
+        let plain = register(&from, &to, &weights).ok()?;
+        let misses = learned.misses();
+        for (slot, of) in used.iter().zip(&parts) {
+            if *of == part {
+                before += (plain.of(&from[*slot]) - to[*slot]).norm_squared();
+                after += misses[*slot]?.norm_squared();
+                count += 1;
+            }
+        }
+    }
+    let rms = |sum: f64| (sum / count as f64).sqrt();
+    (count > 0).then(|| HoldOut {
+        before: rms(before),
+        after: rms(after),
+        parts: PARTS,
+    })
+}
+
+/// Part of each used row: rows one after the other in turn, groups as one.
+fn parts_of(samples: &[Sample], used: &[usize]) -> Vec<usize> {
+    let mut names: Vec<&str> = Vec::new();
+    let mut next = 0;
+    used.iter()
+        .map(|slot| {
+            let group = samples[*slot].row.group.as_str();
+            if group.is_empty() {
+                next += 1;
+                return next % PARTS;
+            }
+            let place = names.iter().position(|name| *name == group);
+            let place = place.unwrap_or_else(|| {
+                names.push(group);
+                names.len() - 1
+            });
+            place % PARTS
+        })
+        .collect()
+}
