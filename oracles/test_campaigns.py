@@ -157,7 +157,7 @@ def test_readings_backlash_scale_ratio_and_zeros():
         "opening.zero_deg": 2.0,
     }
     swing, opening = linkage.mechanism_angles([[10.0, -80.0], [20.0, -80.0], [20.0, -96.0], [0.0, -88.0]])
-    assert np.degrees(swing) == pytest.approx([6.5, 11.9, 12.0, 1.1], abs=1e-12)
+    assert np.degrees(swing) == pytest.approx([6.5, 11.9, 11.9, 1.1], abs=1e-12)
     assert np.degrees(opening) == pytest.approx([12.0, 12.0, 13.9, 13.1], abs=1e-12)
     linkage.layout, linkage.ratio = "two-bars", (2.0, 2.0)
     linkage.parameters |= {"left.scale": 1.0, "right.scale": 1.1, "left.backlash_deg": 0.0}

@@ -50,8 +50,44 @@ pub enum Command {
 /// What to do with measurements.
 #[derive(Debug, Subcommand)]
 pub enum MeasureCommand {
+    /// Which configurations to measure and which weights to hang.
+    Plan(PlanOptions),
     /// Fit the real linkage's parameters to measured points.
     Fit(FitOptions),
+}
+
+/// Options of `calotte measure plan`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  calotte measure plan head-arm/design.toml --out head-arm/bench"
+)]
+pub struct PlanOptions {
+    /// The design that was built.
+    pub design: PathBuf,
+    /// Configurations to measure, 8 to 500.
+    #[arg(long, value_name = "N", default_value_t = 30)]
+    pub count: usize,
+    /// How many of them are measured again.
+    #[arg(long, value_name = "N", default_value_t = 3)]
+    pub repeated: usize,
+    /// How often each of those is measured in all.
+    #[arg(long, value_name = "N", default_value_t = 5)]
+    pub times: usize,
+    /// Noise expected of a component of a measured point, mm.
+    #[arg(long, value_name = "MM", default_value_t = 0.1)]
+    pub noise_mm: f64,
+    /// Noise expected of the gauge at the tip, mm.
+    #[arg(long, value_name = "MM", default_value_t = 0.005)]
+    pub gauge_mm: f64,
+    /// Folder for points.csv and weights.csv to fill in and a sheet to print.
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace a folder that holds other files or changed ones.
+    #[arg(long)]
+    pub force: bool,
+    /// Print one JSON object.
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Options of `calotte measure fit`.

@@ -58,6 +58,9 @@ fn run(arguments: &Arguments) -> Result<Verdict, Failure> {
         #[cfg(feature = "page")]
         Command::Page(options) => commands::page::run(options),
         Command::Parts(options) => commands::parts::run(options),
+        Command::Measure(arguments::MeasureCommand::Plan(options)) => {
+            commands::measure::plan::run(options)
+        }
         Command::Measure(arguments::MeasureCommand::Fit(options)) => {
             commands::measure::fit::run(options)
         }

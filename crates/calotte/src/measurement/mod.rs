@@ -5,7 +5,8 @@
 //! parameters), [`gradient`] (numbers with derivatives by many parameters), [`sphere`],
 //! [`registration`], [`sag`], `problem` (residuals and derivatives), [`selection`] (which parameters
 //! the points can tell), [`fit`], [`hold_out`] (learned or noise), [`causes`] (which single
-//! cause explains most), [`statistics`].
+//! cause explains most), [`statistics`], [`verdict`], [`calibrated`] (the design as found),
+//! [`plan`] (what to measure), [`weights_plan`] (what to hang where).
 //! Derived in `docs/theory/measurement.md`.
 
 pub mod calibrated;
@@ -38,3 +39,4 @@ pub use selection::Told;
 pub use sphere::{SphereError, SphereFit, fit_sphere};
 pub use statistics::{Repeated, ResidualStatistics, by_key, repeated};
 pub use verdict::{Judged, Off, Remedy, judged};
+pub use weights_plan::{PlannedWeights, plan_weights};

@@ -4,3 +4,5 @@ pub mod fit;
 mod fit_files;
 mod fit_json;
 mod fit_words;
+pub mod plan;
+mod sheet;
