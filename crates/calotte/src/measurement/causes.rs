@@ -4,9 +4,8 @@
 //! derivatives at the design's values, the tracker's pose and the sensor's radius fitted
 //! with it. Errors of a prototype are small, so that the straight line serves.
 
-use nalgebra::{DMatrix, DVector};
-
 use super::model::{Cause, PhysicalModel};
+use super::problem::Normal;
 
 /// What one cause explains.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,23 +20,22 @@ pub struct Explained {
     pub size: f64,
 }
 
-/// Greatest ratio of singular values at which columns count as independent.
-const INDEPENDENT: f64 = 1e-7;
+/// Greatest ratio of eigenvalues at which columns count as independent.
+const INDEPENDENT: f64 = 1e-13;
 
 /// Ranks causes by what each explains alone.
 ///
 /// # Arguments
-/// - `derivatives`: rows of inliers; columns by `candidates` in typical sizes, then the pose.
-/// - `residuals`: measured less predicted with the design's values, in the same rows, m.
+/// - `normal`: normal equations about the design's values over the rows used; columns by
+///   `candidates` in typical sizes, then the pose.
 /// - `noise`: standard deviation of a component, m.
 pub(super) fn ranked(
     model: &PhysicalModel,
-    derivatives: &DMatrix<f64>,
+    normal: &Normal,
     candidates: &[usize],
-    residuals: &DVector<f64>,
     noise: f64,
 ) -> Vec<Explained> {
-    let pose: Vec<usize> = (candidates.len()..derivatives.ncols()).collect();
+    let pose: Vec<usize> = (candidates.len()..normal.matrix.ncols()).collect();
     let slots_of = |cause: &Cause| -> Vec<usize> {
         (0..candidates.len())
             .filter(|slot| model.parameters[candidates[*slot]].cause == *cause)
@@ -48,19 +46,25 @@ pub(super) fn ranked(
         .position(|index| *index == model.sensor_radius());
     let mut base = pose.clone();
     base.extend(radius);
+    // What is left of the squares with some columns fitted, and their values.
     let left_by = |columns: &[usize]| {
-        let chosen = derivatives.select_columns(columns);
-        let svd = chosen.clone().svd(true, true);
-        let limit = INDEPENDENT * svd.singular_values.max();
-        svd.solve(residuals, limit)
-            .ok()
-            .map(|found| ((residuals - chosen * &found).norm_squared(), found))
+        let matrix = normal.matrix.select_columns(columns).select_rows(columns);
+        let right = -normal.gradient.select_rows(columns);
+        let eigen = matrix.symmetric_eigen();
+        let limit = INDEPENDENT * eigen.eigenvalues.max();
+        let mut along = eigen.eigenvectors.tr_mul(&right);
+        for (value, eigenvalue) in along.iter_mut().zip(eigen.eigenvalues.iter()) {
+            *value = if *eigenvalue > limit {
+                *value / eigenvalue
+            } else {
+                0.0
+            };
+        }
+        let found = eigen.eigenvectors * along;
+        (normal.square_sum - right.dot(&found), found)
     };
-    let Some((before, _)) = left_by(&base) else {
-        return Vec::new();
-    };
-    let rows = residuals.iter().filter(|r| **r != 0.0).count();
-    let floor = noise * noise * rows as f64;
+    let (before, _) = left_by(&base);
+    let floor = noise * noise * 3.0 * normal.rows as f64;
     let above = before - floor;
     let mut causes: Vec<Cause> = Vec::new();
     for index in candidates {
@@ -71,36 +75,33 @@ pub(super) fn ranked(
     }
     let mut ranked: Vec<Explained> = causes
         .into_iter()
-        .filter_map(|cause| {
+        .map(|cause| {
             let own = slots_of(&cause);
             let mut columns = base.clone();
             columns.extend(own.iter().filter(|slot| Some(**slot) != radius));
-            let (left, found) = left_by(&columns)?;
-            let values: Vec<(usize, f64)> = own
+            let (left, found) = left_by(&columns);
+            let places: Vec<(usize, usize)> = own
                 .iter()
                 .filter_map(|slot| {
                     let at = columns.iter().position(|column| column == slot)?;
-                    let index = candidates[*slot];
-                    let parameter = &model.parameters[index];
-                    Some((index, parameter.nominal + found[at] * parameter.typical))
+                    Some((candidates[*slot], at))
                 })
                 .collect();
-            let size = own
-                .iter()
-                .filter_map(|slot| columns.iter().position(|column| column == slot))
-                .map(|at| found[at].abs())
-                .fold(0.0, f64::max);
-            let share = if above > 0.0 {
-                ((before - left) / above).clamp(0.0, 1.0)
-            } else {
-                0.0
-            };
-            Some(Explained {
+            let values = places.iter().map(|(index, at)| {
+                let parameter = &model.parameters[*index];
+                (*index, parameter.nominal + found[*at] * parameter.typical)
+            });
+            let size = places.iter().map(|(_, at)| found[*at].abs());
+            Explained {
+                values: values.collect(),
+                size: size.fold(0.0, f64::max),
+                share: if above > 0.0 {
+                    ((before - left) / above).clamp(0.0, 1.0)
+                } else {
+                    0.0
+                },
                 cause,
-                share,
-                values,
-                size,
-            })
+            }
         })
         .collect();
     ranked.sort_by(|a, b| b.share.total_cmp(&a.share));

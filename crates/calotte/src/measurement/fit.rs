@@ -1,16 +1,17 @@
 //! A real linkage's parameters from measured points: least squares with the tracker's pose,
 //! robust against rows that are plainly wrong, told from the noise what can be told.
 
-use nalgebra::{DMatrix, DVector, Vector3};
+use nalgebra::{DMatrix, Vector3};
 use thiserror::Error;
 
 use super::causes::{Explained, ranked};
 use super::data::{PointRow, Points};
 use super::hold_out::{HoldOut, hold_out};
 use super::model::PhysicalModel;
-use super::problem::{POSE, Problem, Sample};
+use super::problem::{Problem, Sample};
 use super::registration::{Registration, RegistrationError, register};
-use super::selection::{Told, say_what_held_ones_look_like, select};
+use super::robust::{Run, Task};
+use super::selection::Told;
 
 /// Settings of a fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -113,21 +114,6 @@ pub enum FitError {
 
 /// Rows a fit needs.
 const ROWS_MIN: usize = 8;
-/// Median of the length of three normal components of deviation 1.
-const MEDIAN_OF_THREE: f64 = 1.538_172_3;
-/// Length of a residual over the noise beyond which a row is called off: 1 of 2000 good
-/// rows lies there.
-const OFF: f64 = 4.2;
-/// Length over the noise at which a row no longer counts while outliers are looked for.
-const REACH: f64 = 7.0;
-/// Rounds in which rows are weighed anew.
-const ROUNDS: usize = 30;
-/// Rounds in which the choice of parameters follows the noise.
-const CHOICES: usize = 6;
-/// Noise assumed before any is known, m.
-const NOISE_AT_FIRST: f64 = 0.1e-3;
-/// Noise below which residuals are rounding, m.
-const NOISE_MIN: f64 = 1e-12;
 
 /// The side each reading was approached from: +1 if it last grew, −1 if it last shrank, 0
 /// before it ever changed. A reading that stays keeps its side.
@@ -225,214 +211,7 @@ fn held_positions(model: &PhysicalModel, options: &FitOptions) -> Result<Vec<usi
     Ok(held)
 }
 
-struct Task<'d> {
-    model: &'d PhysicalModel,
-    samples: &'d [Sample<'d>],
-    candidates: Vec<usize>,
-    signal_min: f64,
-}
-
-/// What a run ends with.
-struct Run<'d> {
-    problem: Problem<'d>,
-    told: Vec<Told>,
-    noise: f64,
-}
-
 impl<'d> Task<'d> {
-    /// The tracker's pose with the design's values, rows far off counting less and less.
-    fn first_pose(&self, values: &[f64]) -> Result<Registration, FitError> {
-        let from: Vec<Vector3<f64>> = self
-            .samples
-            .iter()
-            .map(|s| {
-                let place = self.model.sensor(s.row.readings, s.approach, values);
-                place.unwrap_or_default() + s.sag
-            })
-            .collect();
-        let to: Vec<Vector3<f64>> = self.samples.iter().map(|s| s.row.point).collect();
-        let mut weights = vec![1.0; from.len()];
-        let mut pose = register(&from, &to, &weights)?;
-        for _ in 0..ROUNDS {
-            let lengths: Vec<f64> = from
-                .iter()
-                .zip(&to)
-                .map(|(p, q)| (pose.of(p) - q).norm())
-                .collect();
-            let scale = median(&lengths).max(NOISE_MIN);
-            // Weights 1/√(1 + (r/s)²): the sum of the distances themselves, nearly.
-            weights = lengths
-                .iter()
-                .map(|r| 1.0 / (1.0 + (r / scale).powi(2)).sqrt())
-                .collect();
-            pose = register(&from, &to, &weights)?;
-        }
-        Ok(pose)
-    }
-
-    fn run(&self, values: Vec<f64>, pose: Registration) -> Run<'d> {
-        let (model, samples) = (self.model, self.samples);
-        let mut noise = NOISE_AT_FIRST;
-        let everything = vec![1.0; samples.len()];
-        let mut problem = Problem::new(model, samples, everything, Vec::new(), values, pose);
-        let mut told = self.told(&problem, noise);
-        for _ in 0..CHOICES {
-            problem = self.robust(problem, &told);
-            noise = self.plain_noise(&problem);
-            let anew = self.told(&problem, noise);
-            let fitted = |told: &[Told]| {
-                let mut list: Vec<usize> =
-                    told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
-                list.sort_unstable();
-                list
-            };
-            let same = fitted(&told) == fitted(&anew);
-            told = anew;
-            if same {
-                break;
-            }
-        }
-        // What was chosen last is what is fitted.
-        problem = self.robust(problem, &told);
-        let noise = self.plain_noise(&problem);
-        Run {
-            problem,
-            told,
-            noise,
-        }
-    }
-
-    /// The choice of parameters at a state.
-    fn told(&self, problem: &Problem, noise: f64) -> Vec<Told> {
-        let derivatives = of_inliers(problem, &self.candidates);
-        let mut told = select(&derivatives, &self.candidates, noise, self.signal_min);
-        // A parameter taken early may be told worse once others are taken: the worst goes.
-        loop {
-            let fitted: Vec<usize> = told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
-            let Some(errors) = self.errors_of(&derivatives, &fitted, noise) else {
-                break;
-            };
-            let worst = fitted
-                .iter()
-                .zip(&errors)
-                .max_by(|a, b| a.1.total_cmp(b.1))
-                .filter(|(_, error)| **error * self.signal_min > 1.0);
-            let Some((index, _)) = worst else { break };
-            if let Some(one) = told.iter_mut().find(|t| t.index == *index) {
-                one.fitted = false;
-            }
-        }
-        say_what_held_ones_look_like(&mut told, &derivatives, &self.candidates);
-        told
-    }
-
-    /// Standard errors in typical sizes; `None` where they cannot be told.
-    fn errors_of(
-        &self,
-        derivatives: &DMatrix<f64>,
-        fitted: &[usize],
-        noise: f64,
-    ) -> Option<Vec<f64>> {
-        let covariance = self.covariance(derivatives, fitted)?;
-        Some(
-            (0..fitted.len())
-                .map(|i| noise * covariance[(i, i)].max(0.0).sqrt())
-                .collect(),
-        )
-    }
-
-    /// (JᵀJ)⁻¹ of the fitted parameters and the pose, in typical sizes.
-    fn covariance(&self, derivatives: &DMatrix<f64>, fitted: &[usize]) -> Option<DMatrix<f64>> {
-        let columns = self.columns(derivatives, fitted);
-        let chosen = derivatives.select_columns(&columns);
-        chosen
-            .tr_mul(&chosen)
-            .cholesky()
-            .map(|factor| factor.inverse())
-    }
-
-    fn columns(&self, derivatives: &DMatrix<f64>, fitted: &[usize]) -> Vec<usize> {
-        let mut columns: Vec<usize> = fitted
-            .iter()
-            .filter_map(|index| self.candidates.iter().position(|c| c == index))
-            .collect();
-        columns.extend(derivatives.ncols() - POSE..derivatives.ncols());
-        columns
-    }
-
-    /// Fits with rows weighed by how well they go with the others; in the end rows count
-    /// fully or not at all.
-    fn robust(&self, problem: Problem<'d>, told: &[Told]) -> Problem<'d> {
-        let free: Vec<usize> = told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
-        let mut values = self.model.nominal();
-        for index in &free {
-            values[*index] = problem.values[*index];
-        }
-        let everything = vec![1.0; self.samples.len()];
-        let mut now = Problem::new(
-            self.model,
-            self.samples,
-            everything,
-            free,
-            values,
-            problem.pose.clone(),
-        );
-        let mut before = f64::INFINITY;
-        for round in 0..ROUNDS {
-            now.settle();
-            let lengths = lengths(&now);
-            let scale = (median(&lengths) / MEDIAN_OF_THREE).max(NOISE_MIN);
-            now.weights = lengths
-                .iter()
-                .map(|r| {
-                    let far = r / (REACH * scale);
-                    if far < 1.0 {
-                        (1.0 - far * far).powi(2)
-                    } else {
-                        0.0
-                    }
-                })
-                .collect();
-            now = now.solved();
-            if round > 2 && (before - scale).abs() < 1e-6 * scale {
-                break;
-            }
-            before = scale;
-        }
-        // All or nothing.
-        let mut last: Vec<bool> = Vec::new();
-        for _ in 0..ROUNDS {
-            let lengths = lengths(&now);
-            let noise = if last.is_empty() {
-                (median(&lengths) / MEDIAN_OF_THREE).max(NOISE_MIN)
-            } else {
-                self.plain_noise(&now)
-            };
-            let good: Vec<bool> = lengths.iter().map(|r| *r <= OFF * noise).collect();
-            if good == last {
-                break;
-            }
-            now.weights = good.iter().map(|g| f64::from(u8::from(*g))).collect();
-            now = now.solved();
-            last = good;
-        }
-        now
-    }
-
-    /// Standard deviation of a residual component of the rows that count, m.
-    fn plain_noise(&self, problem: &Problem) -> f64 {
-        let (mut sum, mut count) = (0.0, 0usize);
-        for (miss, weight) in problem.misses().iter().zip(&problem.weights) {
-            if let (Some(miss), true) = (miss, *weight > 0.0) {
-                sum += miss.norm_squared();
-                count += 3;
-            }
-        }
-        let unknowns = problem.free.len() + POSE;
-        let freedom = count.saturating_sub(unknowns).max(1);
-        (sum / freedom as f64).sqrt().max(NOISE_MIN)
-    }
-
     fn report(
         &self,
         run: Run<'d>,
@@ -447,20 +226,22 @@ impl<'d> Task<'d> {
             noise,
         } = run;
         let fitted: Vec<usize> = problem.free.clone();
-        let derivatives = of_inliers(&problem, &self.candidates);
-        let covariance = self.covariance(&derivatives, &fitted);
-        let chosen = derivatives.select_columns(&self.columns(&derivatives, &fitted));
-        let mut singular: Vec<f64> = (&chosen / noise)
-            .singular_values()
+        let information = problem.normal(&self.candidates).matrix;
+        let covariance = self.covariance(&information, &fitted);
+        let columns = self.columns(&information, &fitted);
+        let chosen = information.select_rows(&columns);
+        let mut singular: Vec<f64> = chosen
+            .select_columns(&columns)
+            .symmetric_eigenvalues()
             .iter()
-            .copied()
+            .map(|value| value.max(0.0).sqrt() / noise)
             .collect();
         singular.sort_by(|a, b| b.total_cmp(a));
         let held_sensitivity = covariance.as_ref().map(|covariance| {
             let held: Vec<usize> = (0..self.candidates.len())
                 .filter(|slot| !fitted.contains(&self.candidates[*slot]))
                 .collect();
-            covariance * chosen.tr_mul(&derivatives.select_columns(&held))
+            covariance * chosen.select_columns(&held)
         });
         let parameters = (0..self.model.parameters.len())
             .map(|index| {
@@ -515,7 +296,7 @@ impl<'d> Task<'d> {
             .map(|slot| rows[kept[slot]].row)
             .collect();
         outliers.sort_unstable();
-        let hold_out = hold_out(self.model, self.samples, &used, &fitted, &problem.pose);
+        let hold_out = hold_out(&problem, &used);
         let causes = self.causes(nominal, &pose_before, &problem.weights, noise);
         PointFit {
             hold_out,
@@ -552,19 +333,10 @@ impl<'d> Task<'d> {
             nominal.to_vec(),
             pose.clone(),
         );
-        let misses = about.misses();
-        let residuals = misses.iter().zip(weights).flat_map(|(miss, weight)| {
-            let counts = miss.filter(|_| *weight > 0.0);
-            let residual = counts.map_or(Vector3::zeros(), |miss| -miss);
-            [residual.x, residual.y, residual.z]
-        });
-        let residuals = DVector::from_iterator(3 * self.samples.len(), residuals);
-        let derivatives = of_inliers(&about, &self.candidates);
         ranked(
             self.model,
-            &derivatives,
+            &about.normal(&self.candidates),
             &self.candidates,
-            &residuals,
             noise,
         )
     }
@@ -590,33 +362,4 @@ impl<'d> Task<'d> {
             .collect();
         register(&from, &to, &vec![1.0; from.len()]).unwrap_or_else(|_| otherwise.clone())
     }
-}
-
-/// Derivatives of the rows that count.
-fn of_inliers(problem: &Problem, candidates: &[usize]) -> DMatrix<f64> {
-    let mut derivatives = problem.derivatives(candidates);
-    for (row, weight) in problem.weights.iter().enumerate() {
-        if *weight == 0.0 {
-            derivatives.rows_mut(3 * row, 3).fill(0.0);
-        }
-    }
-    derivatives
-}
-
-fn lengths(problem: &Problem) -> Vec<f64> {
-    problem
-        .misses()
-        .iter()
-        .map(|miss| miss.map_or(f64::INFINITY, |m| m.norm()))
-        .collect()
-}
-
-/// Median; of an even number the greater of the middle two. Infinite for an empty list.
-fn median(values: &[f64]) -> f64 {
-    let mut sorted = values.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    sorted
-        .get(sorted.len() / 2)
-        .copied()
-        .unwrap_or(f64::INFINITY)
 }

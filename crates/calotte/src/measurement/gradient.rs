@@ -1,6 +1,9 @@
 //! Numbers that carry their derivatives by several parameters, so that one evaluation of a
 //! closed form gives its whole row of the Jacobian, exact to rounding.
 
+// Plain loops over the lanes: iterators of arrays are not always seen through.
+#![allow(clippy::needless_range_loop)]
+
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
 use crate::kinematics::jet::Scalar;
@@ -23,20 +26,23 @@ impl<const N: usize> Gradient<N> {
     }
 
     /// f(self), of which value and derivative are given.
+    #[inline(always)]
     fn chained(self, value: f64, slope: f64) -> Self {
-        Self {
-            value,
-            by: self.by.map(|d| slope * d),
+        let mut by = self.by;
+        for d in &mut by {
+            *d *= slope;
         }
+        Self { value, by }
     }
 }
 
 impl<const N: usize> Add for Gradient<N> {
     type Output = Self;
+    #[inline(always)]
     fn add(mut self, other: Self) -> Self {
         self.value += other.value;
-        for (a, b) in self.by.iter_mut().zip(&other.by) {
-            *a += b;
+        for i in 0..N {
+            self.by[i] += other.by[i];
         }
         self
     }
@@ -44,10 +50,11 @@ impl<const N: usize> Add for Gradient<N> {
 
 impl<const N: usize> Sub for Gradient<N> {
     type Output = Self;
+    #[inline(always)]
     fn sub(mut self, other: Self) -> Self {
         self.value -= other.value;
-        for (a, b) in self.by.iter_mut().zip(&other.by) {
-            *a -= b;
+        for i in 0..N {
+            self.by[i] -= other.by[i];
         }
         self
     }
@@ -55,9 +62,10 @@ impl<const N: usize> Sub for Gradient<N> {
 
 impl<const N: usize> Mul for Gradient<N> {
     type Output = Self;
+    #[inline(always)]
     fn mul(mut self, other: Self) -> Self {
-        for (a, b) in self.by.iter_mut().zip(&other.by) {
-            *a = *a * other.value + self.value * b;
+        for i in 0..N {
+            self.by[i] = self.by[i] * other.value + self.value * other.by[i];
         }
         self.value *= other.value;
         self
@@ -66,6 +74,7 @@ impl<const N: usize> Mul for Gradient<N> {
 
 impl<const N: usize> Div for Gradient<N> {
     type Output = Self;
+    #[inline(always)]
     fn div(self, other: Self) -> Self {
         let inverse = 1.0 / other.value;
         self * other.chained(inverse, -inverse * inverse)
@@ -74,28 +83,34 @@ impl<const N: usize> Div for Gradient<N> {
 
 impl<const N: usize> Neg for Gradient<N> {
     type Output = Self;
+    #[inline(always)]
     fn neg(self) -> Self {
         self.chained(-self.value, -1.0)
     }
 }
 
 impl<const N: usize> Scalar for Gradient<N> {
+    #[inline(always)]
     fn constant(value: f64) -> Self {
         Self {
             value,
             by: [0.0; N],
         }
     }
+    #[inline(always)]
     fn sine(self) -> Self {
         self.chained(self.value.sin(), self.value.cos())
     }
+    #[inline(always)]
     fn cosine(self) -> Self {
         self.chained(self.value.cos(), -self.value.sin())
     }
+    #[inline(always)]
     fn square_root(self) -> Self {
         let root = self.value.max(0.0).sqrt();
         self.chained(root, 0.5 / root)
     }
+    #[inline(always)]
     fn angle_with(self, x: Self) -> Self {
         let square = self.value * self.value + x.value * x.value;
         let mut angle = self.chained(self.value.atan2(x.value), x.value / square);
@@ -104,9 +119,11 @@ impl<const N: usize> Scalar for Gradient<N> {
         }
         angle
     }
+    #[inline(always)]
     fn surely_positive(self) -> bool {
         self.value > 0.0
     }
+    #[inline(always)]
     fn surely_negative(self) -> bool {
         self.value < 0.0
     }

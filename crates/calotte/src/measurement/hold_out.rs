@@ -2,9 +2,8 @@
 
 use nalgebra::Vector3;
 
-use super::model::PhysicalModel;
-use super::problem::{Problem, Sample};
-use super::registration::{Registration, register};
+use super::problem::{Normal, POSE, Problem, Sample};
+use super::registration::register;
 
 /// Errors of prediction over rows left out of the fit, one fifth after the other.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,45 +19,54 @@ pub struct HoldOut {
 /// Parts the rows are divided into.
 const PARTS: usize = 5;
 
-/// Fits without one part of the rows after the other and predicts that part.
+/// Fits without one part of the rows after the other and predicts that part: one step from
+/// the fit of all rows, which is so near that it is the fit.
 ///
 /// Rows of one group stay together. `None` with too few rows for it.
-pub(super) fn hold_out<'d>(
-    model: &'d PhysicalModel,
-    samples: &'d [Sample<'d>],
-    used: &[usize],
-    fitted: &[usize],
-    pose: &Registration,
-) -> Option<HoldOut> {
+pub(super) fn hold_out(fit: &Problem, used: &[usize]) -> Option<HoldOut> {
+    let samples = fit.samples;
     let parts = parts_of(samples, used);
-    if used.len() < 2 * (fitted.len() + 6) {
+    if used.len() < 2 * (fit.free.len() + POSE) {
         return None;
     }
-    let nominal = model.nominal();
-    let (mut before, mut after, mut count) = (0.0, 0.0, 0usize);
-    for part in 0..PARTS {
+    let nominal = fit.model.nominal();
+    let from: Vec<Vector3<f64>> = samples
+        .iter()
+        .map(|s| {
+            let place = fit.model.sensor(s.row.readings, s.approach, &nominal);
+            place.unwrap_or_default() + s.sag
+        })
+        .collect();
+    let to: Vec<Vector3<f64>> = samples.iter().map(|s| s.row.point).collect();
+    let of_part = |part: usize, inside: bool| -> Vec<f64> {
         let mut weights = vec![0.0; samples.len()];
         for (slot, of) in used.iter().zip(&parts) {
-            weights[*slot] = f64::from(u8::from(*of != part));
+            weights[*slot] = f64::from(u8::from((*of == part) == inside));
         }
-        let learned = Problem::new(
-            model,
-            samples,
-            weights.clone(),
-            fitted.to_vec(),
-            nominal.clone(),
-            pose.clone(),
-        )
-        .solved();
-        let from: Vec<Vector3<f64>> = samples
-            .iter()
-            .map(|s| {
-                let place = model.sensor(s.row.readings, s.approach, &nominal);
-                place.unwrap_or_default() + s.sag
-            })
-            .collect();
-        let to: Vec<Vector3<f64>> = samples.iter().map(|s| s.row.point).collect();
-        let plain = register(&from, &to, &weights).ok()?;
+        weights
+    };
+    let normals: Vec<Normal> = (0..PARTS)
+        .map(|part| {
+            let mut only = fit.clone();
+            only.weights = of_part(part, true);
+            only.normal(&fit.free)
+        })
+        .collect();
+    let (mut before, mut after, mut count) = (0.0, 0.0, 0usize);
+    for part in 0..PARTS {
+        let mut others: Option<Normal> = None;
+        for (other, normal) in normals.iter().enumerate() {
+            if other != part {
+                match &mut others {
+                    None => others = Some(normal.clone()),
+                    Some(sum) => sum.add(normal),
+                }
+            }
+        }
+        let others = others?;
+        let step = -others.matrix.cholesky()?.solve(&others.gradient);
+        let learned = fit.moved(&step);
+        let plain = register(&from, &to, &of_part(part, false)).ok()?;
         let misses = learned.misses();
         for (slot, of) in used.iter().zip(&parts) {
             if *of == part {

@@ -4,7 +4,7 @@
 //! Parts: [`data`] (points and weights as measured), [`model`] (a real linkage with all its
 //! parameters), [`gradient`] (numbers with derivatives by many parameters), [`sphere`],
 //! [`registration`], [`sag`], `problem` (residuals and derivatives), [`selection`] (which parameters
-//! the points can tell), [`fit`], [`hold_out`] (learned or noise), [`causes`] (which single
+//! the points can tell), `robust` (the fit itself), [`fit`] (what it says), [`hold_out`] (learned or noise), [`causes`] (which single
 //! cause explains most), [`statistics`], [`verdict`], [`calibrated`] (the design as found),
 //! [`plan`] (what to measure), [`weights_plan`] (what to hang where).
 //! Derived in `docs/theory/measurement.md`.
@@ -19,6 +19,7 @@ pub mod model;
 pub mod plan;
 mod problem;
 pub mod registration;
+mod robust;
 pub mod sag;
 pub mod selection;
 pub mod sphere;

@@ -12,7 +12,7 @@ use thiserror::Error;
 use super::data::PointRow;
 use super::fit::approaches;
 use super::model::PhysicalModel;
-use super::problem::{POSE, Problem, Sample};
+use super::problem::{Problem, Sample};
 use super::registration::Registration;
 use super::selection::select;
 use crate::design::Design;
@@ -297,32 +297,27 @@ impl Table {
                 sag: Vector3::zeros(),
             })
             .collect();
-        let derivatives = derivatives(model, &samples, &all);
+        let information = about(model, &samples).normal(&all).matrix;
         // As many rows as are planned bring this share of what all candidates do.
         let share = (options.count as f64 / readings.len().max(1) as f64).sqrt();
-        let told: Vec<usize> = select(&derivatives, &all, options.noise / share, 1.0)
+        let mut told: Vec<usize> = select(&information, &all, options.noise / share, 1.0)
             .iter()
             .filter(|t| t.fitted)
             .map(|t| t.index)
             .collect();
-        let mut sorted = told;
-        sorted.sort_unstable();
-        let columns: Vec<usize> = sorted
+        told.sort_unstable();
+        let blocks = samples
             .iter()
-            .filter_map(|index| all.iter().position(|c| c == index))
-            .chain(all.len()..all.len() + POSE)
-            .collect();
-        let chosen = derivatives.select_columns(&columns);
-        let blocks = (0..readings.len())
-            .map(|slot| {
-                let block = chosen.rows(3 * slot, 3);
-                block.tr_mul(&block)
+            .map(|sample| {
+                about(model, std::slice::from_ref(sample))
+                    .normal(&told)
+                    .matrix
             })
             .collect();
         Self {
             readings,
             blocks,
-            told: sorted,
+            told,
         }
     }
 
@@ -401,8 +396,7 @@ impl Table {
                 sag: Vector3::zeros(),
             })
             .collect();
-        let derivatives = derivatives(model, &samples, &self.told);
-        let information = derivatives.tr_mul(&derivatives);
+        let information = about(model, &samples).normal(&self.told).matrix;
         let (least, _) = softest(&information);
         let errors = information.cholesky().map_or_else(
             || vec![f64::INFINITY; self.told.len()],
@@ -435,13 +429,14 @@ fn rows_of(readings: &[[f64; 2]]) -> Vec<PointRow> {
         .collect()
 }
 
-fn derivatives(model: &PhysicalModel, samples: &[Sample], of: &[usize]) -> DMatrix<f64> {
+/// The closed form about the design's values, every row counted.
+fn about<'d>(model: &'d PhysicalModel, samples: &'d [Sample<'d>]) -> Problem<'d> {
     let pose = Registration {
         rotation: nalgebra::Matrix3::identity(),
         translation: Vector3::zeros(),
     };
     let weights = vec![1.0; samples.len()];
-    Problem::new(model, samples, weights, Vec::new(), model.nominal(), pose).derivatives(of)
+    Problem::new(model, samples, weights, Vec::new(), model.nominal(), pose)
 }
 
 /// Least eigenvalue and its direction.

@@ -1,7 +1,6 @@
 //! Residuals of measured points against the closed form, with their derivatives.
 
-use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt};
-use nalgebra::{DMatrix, DVector, Dyn, Matrix3, Owned, Rotation3, U1, Vector3};
+use nalgebra::{DMatrix, DVector, Rotation3, Vector3};
 use rayon::prelude::*;
 
 use super::data::PointRow;
@@ -14,6 +13,18 @@ pub(super) const POSE: usize = 6;
 const TURN: f64 = 1e-2;
 /// Scale of the pose's translation, m.
 const SHIFT: f64 = 1e-3;
+/// Parameters whose derivatives are computed together.
+const LANES: usize = 8;
+/// Rows whose sums are made together.
+const CHUNK: usize = 128;
+/// Steps of one fit.
+const STEPS_MAX: usize = 30;
+/// Dampings tried for one step, and the first of them.
+const DAMPINGS_MAX: usize = 8;
+const DAMPING_FIRST: f64 = 1e-4;
+/// Gain, in squares of a residual component, below which no step is made: parameters would
+/// move by less than a thousandth of their standard errors.
+const GAIN_MIN: f64 = 1e-6;
 /// Distance that stands for a point the trial values do not reach, m.
 const UNREACHED: f64 = 1.0;
 
@@ -40,10 +51,6 @@ pub(super) struct Problem<'d> {
     pub(super) values: Vec<f64>,
     /// Base frame to tracker.
     pub(super) pose: Registration,
-    /// The pose about which the unknown turn is counted.
-    reference: Registration,
-    unknowns: DVector<f64>,
-    reference_values: Vec<f64>,
 }
 
 impl<'d> Problem<'d> {
@@ -59,30 +66,145 @@ impl<'d> Problem<'d> {
             model,
             samples,
             weights,
-            unknowns: DVector::zeros(free.len() + POSE),
             free,
-            reference_values: values.clone(),
             values,
-            reference: pose.clone(),
             pose,
         }
     }
 
     /// Runs until the residuals no longer shrink.
-    pub(super) fn solved(self) -> Self {
-        let (mut found, _) = LevenbergMarquardt::new()
-            .with_tol(1e-13)
-            .with_patience(60)
-            .minimize(self);
-        found.settle();
-        found
+    ///
+    /// # Theory
+    /// Gauss–Newton on the normal equations, which are summed row by row; damped (Levenberg,
+    /// Marquardt) while a step does not help.
+    pub(super) fn solved(mut self) -> Self {
+        for _ in 0..STEPS_MAX {
+            if !self.step() {
+                break;
+            }
+        }
+        self
     }
 
-    /// Counts the unknowns from here on.
-    pub(super) fn settle(&mut self) {
-        self.reference = self.pose.clone();
-        self.reference_values = self.values.clone();
-        self.unknowns = DVector::zeros(self.free.len() + POSE);
+    /// One step that makes the weighted residuals smaller; whether there was one worth it.
+    pub(super) fn step(&mut self) -> bool {
+        let normal = self.normal(&self.free);
+        let mut damping = 0.0;
+        for _ in 0..DAMPINGS_MAX {
+            let mut matrix = normal.matrix.clone();
+            for i in 0..matrix.nrows() {
+                matrix[(i, i)] += damping * normal.matrix[(i, i)] + f64::MIN_POSITIVE;
+            }
+            damping = (10.0 * damping).max(DAMPING_FIRST);
+            let Some(factor) = matrix.cholesky() else {
+                continue;
+            };
+            let step = -factor.solve(&normal.gradient);
+            // What the straight line promises; nothing worth it is the end.
+            let component = normal.square_sum / (3 * normal.rows.max(1)) as f64;
+            if -step.dot(&normal.gradient) <= GAIN_MIN * component {
+                return false;
+            }
+            let trial = self.moved(&step);
+            let square = trial.square_sum();
+            if square <= normal.square_sum {
+                *self = trial;
+                return true;
+            }
+        }
+        false
+    }
+
+    /// The same with parameters (in typical sizes) and pose moved.
+    pub(super) fn moved(&self, step: &DVector<f64>) -> Self {
+        let mut trial = self.clone();
+        for (slot, index) in self.free.iter().enumerate() {
+            trial.values[*index] += step[slot] * self.model.parameters[*index].typical;
+        }
+        let at = self.free.len();
+        let turn = Vector3::new(step[at], step[at + 1], step[at + 2]) * TURN;
+        let shift = Vector3::new(step[at + 3], step[at + 4], step[at + 5]) * SHIFT;
+        trial.pose.rotation = self.pose.rotation * Rotation3::new(turn).into_inner();
+        trial.pose.translation = self.pose.translation + shift;
+        trial
+    }
+
+    /// Sum of the weighted squares of what is missed, m².
+    fn square_sum(&self) -> f64 {
+        let far = Vector3::repeat(UNREACHED);
+        self.misses()
+            .iter()
+            .zip(&self.weights)
+            .filter(|(_, weight)| **weight > 0.0)
+            .map(|(miss, weight)| weight * miss.unwrap_or(far).norm_squared())
+            .sum()
+    }
+
+    /// The normal equations by parameters (in typical sizes) and pose, over the rows with a
+    /// weight.
+    pub(super) fn normal(&self, of: &[usize]) -> Normal {
+        let size = of.len() + POSE;
+        let rows: Vec<usize> = (0..self.samples.len())
+            .filter(|row| self.weights[*row] > 0.0)
+            .collect();
+        // Chunks are summed in their order, so that the sum does not depend on threads.
+        let parts: Vec<Normal> = rows
+            .par_chunks(CHUNK)
+            .map(|chunk| {
+                let mut sum = Normal::empty(size);
+                let mut block = vec![0.0; 3 * size];
+                for row in chunk {
+                    let weight = self.weights[*row];
+                    match self.row(*row, of, &mut block) {
+                        Some(miss) => sum.add_row(&block, &miss, weight),
+                        None => sum.square_sum += weight * 3.0 * UNREACHED * UNREACHED,
+                    }
+                }
+                sum
+            })
+            .collect();
+        let mut sum = Normal::empty(size);
+        for part in &parts {
+            sum.add(part);
+        }
+        sum.mirror();
+        sum
+    }
+
+    /// Derivatives of one row's three residuals into `block`, row by row, and the residuals;
+    /// `None` where the bars do not close.
+    fn row(&self, row: usize, of: &[usize], block: &mut [f64]) -> Option<Vector3<f64>> {
+        let sample = &self.samples[row];
+        let columns = of.len() + POSE;
+        let mut place = Vector3::zeros();
+        // A few parameters at a time, so that the numbers stay in registers.
+        for at in (0..of.len().max(1)).step_by(LANES) {
+            let some = &of[at..(at + LANES).min(of.len())];
+            let found = self.model.sensor_with_gradient::<LANES>(
+                sample.row.readings,
+                sample.approach,
+                &self.values,
+                some,
+            )?;
+            place = Vector3::from(found.map(|c| c.value));
+            for (lane, index) in some.iter().enumerate() {
+                let by = Vector3::from(found.map(|c| c.by[lane]));
+                let by = self.pose.rotation * by * self.model.parameters[*index].typical;
+                for axis in 0..3 {
+                    block[axis * columns + at + lane] = by[axis];
+                }
+            }
+        }
+        let at = place + sample.sag;
+        // d(R exp[w] x)/dw = −R [x] at w = 0.
+        let by_turn = -self.pose.rotation * at.cross_matrix() * TURN;
+        for axis in 0..3 {
+            for k in 0..3 {
+                block[axis * columns + of.len() + k] = by_turn[(axis, k)];
+                block[axis * columns + of.len() + 3 + k] = if k == axis { SHIFT } else { 0.0 };
+            }
+        }
+        Some(self.pose.of(&at) - sample.row.point)
     }
 
     /// Predicted point less the measured one, m, tracker's frame; `None` where the bars do
@@ -100,147 +222,58 @@ impl<'d> Problem<'d> {
             .sensor(sample.row.readings, sample.approach, &self.values)?;
         Some(self.pose.of(&(place + sample.sag)))
     }
+}
 
-    /// Derivatives of three residuals a row, unweighted, by parameters (each by its typical
-    /// size, in the order of `of`) and then by the pose.
-    pub(super) fn derivatives(&self, of: &[usize]) -> DMatrix<f64> {
-        match of.len() {
-            0..=8 => self.derivatives_of::<8>(of),
-            9..=16 => self.derivatives_of::<16>(of),
-            17..=32 => self.derivatives_of::<32>(of),
-            33..=64 => self.derivatives_of::<64>(of),
-            _ => self.derivatives_of::<160>(of),
+/// Normal equations of least squares.
+#[derive(Debug, Clone)]
+pub(super) struct Normal {
+    /// JᵀWJ.
+    pub(super) matrix: DMatrix<f64>,
+    /// JᵀWr, r being predicted less measured.
+    pub(super) gradient: DVector<f64>,
+    /// rᵀWr.
+    pub(super) square_sum: f64,
+    /// Rows summed.
+    pub(super) rows: usize,
+}
+
+impl Normal {
+    fn empty(size: usize) -> Self {
+        Self {
+            matrix: DMatrix::zeros(size, size),
+            gradient: DVector::zeros(size),
+            square_sum: 0.0,
+            rows: 0,
         }
     }
 
-    fn derivatives_of<const N: usize>(&self, of: &[usize]) -> DMatrix<f64> {
-        let columns = of.len() + POSE;
-        let typical: Vec<f64> = of
-            .iter()
-            .map(|index| self.model.parameters[*index].typical)
-            .collect();
-        let turn = right_jacobian(&self.turn());
-        let blocks: Vec<Vec<f64>> = self
-            .samples
-            .par_iter()
-            .map(|sample| {
-                let mut block = vec![0.0; 3 * columns];
-                let found = self.model.sensor_with_gradient::<N>(
-                    sample.row.readings,
-                    sample.approach,
-                    &self.values,
-                    of,
-                );
-                let Some(place) = found else {
-                    return block;
-                };
-                for (slot, size) in typical.iter().enumerate() {
-                    let by = Vector3::from(place.map(|c| c.by[slot]));
-                    let by = self.pose.rotation * by * *size;
-                    for axis in 0..3 {
-                        block[axis * columns + slot] = by[axis];
-                    }
+    /// Adds a row's three residuals; of the matrix only the lower half.
+    fn add_row(&mut self, block: &[f64], miss: &Vector3<f64>, weight: f64) {
+        let size = self.gradient.len();
+        for axis in 0..3 {
+            let line = &block[axis * size..(axis + 1) * size];
+            let weighted = weight * miss[axis];
+            for (column, by) in line.iter().enumerate() {
+                let scaled = weight * by;
+                self.gradient[column] += weighted * by;
+                let target = &mut self.matrix.as_mut_slice()[column * size..(column + 1) * size];
+                for (entry, other) in target[column..].iter_mut().zip(&line[column..]) {
+                    *entry += scaled * other;
                 }
-                let at = Vector3::from(place.map(|c| c.value)) + sample.sag;
-                // d(R exp[w] x)/dw = −R exp[w] [x] J(w).
-                let by_turn = -self.pose.rotation * at.cross_matrix() * turn * TURN;
-                for axis in 0..3 {
-                    for k in 0..3 {
-                        block[axis * columns + of.len() + k] = by_turn[(axis, k)];
-                    }
-                    block[axis * columns + of.len() + 3 + axis] = SHIFT;
-                }
-                block
-            })
-            .collect();
-        let flat: Vec<f64> = blocks.concat();
-        DMatrix::from_row_slice(3 * self.samples.len(), columns, &flat)
-    }
-
-    fn turn(&self) -> Vector3<f64> {
-        let at = self.free.len();
-        Vector3::new(
-            self.unknowns[at],
-            self.unknowns[at + 1],
-            self.unknowns[at + 2],
-        ) * TURN
-    }
-}
-
-/// J(w) of exp[w + dw] = exp[w] exp[J dw].
-fn right_jacobian(w: &Vector3<f64>) -> Matrix3<f64> {
-    let angle = w.norm();
-    let skew = w.cross_matrix();
-    if angle < 1e-8 {
-        return Matrix3::identity() - 0.5 * skew;
-    }
-    Matrix3::identity() - (1.0 - angle.cos()) / (angle * angle) * skew
-        + (angle - angle.sin()) / angle.powi(3) * skew * skew
-}
-
-impl LeastSquaresProblem<f64, Dyn, Dyn> for Problem<'_> {
-    type ParameterStorage = Owned<f64, Dyn, U1>;
-    type ResidualStorage = Owned<f64, Dyn, U1>;
-    type JacobianStorage = Owned<f64, Dyn, Dyn>;
-
-    fn set_params(&mut self, unknowns: &DVector<f64>) {
-        self.unknowns.copy_from(unknowns);
-        for (slot, index) in self.free.iter().enumerate() {
-            self.values[*index] = self.reference_values[*index]
-                + unknowns[slot] * self.model.parameters[*index].typical;
-        }
-        let shift = unknowns.rows(self.free.len() + 3, 3) * SHIFT;
-        self.pose.rotation = self.reference.rotation * Rotation3::new(self.turn()).into_inner();
-        self.pose.translation = self.reference.translation + shift;
-    }
-
-    fn params(&self) -> DVector<f64> {
-        self.unknowns.clone()
-    }
-
-    fn residuals(&self) -> Option<DVector<f64>> {
-        let far = Vector3::repeat(UNREACHED);
-        let all = self.misses();
-        let weighted = all.iter().zip(&self.weights).flat_map(|(miss, weight)| {
-            let miss = if *weight == 0.0 {
-                Vector3::zeros()
-            } else {
-                miss.unwrap_or(far) * weight.sqrt()
-            };
-            [miss.x, miss.y, miss.z]
-        });
-        Some(DVector::from_iterator(3 * self.samples.len(), weighted))
-    }
-
-    fn jacobian(&self) -> Option<DMatrix<f64>> {
-        let mut derivatives = self.derivatives(&self.free);
-        for (row, weight) in self.weights.iter().enumerate() {
-            derivatives.rows_mut(3 * row, 3).scale_mut(weight.sqrt());
-        }
-        Some(derivatives)
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// exp[w + dw] against exp[w] exp[J dw].
-    #[test]
-    fn the_turns_derivative_is_that_of_differences() {
-        for w in [
-            Vector3::new(0.3, -0.8, 0.5),
-            Vector3::new(1e-10, 0.0, 2e-10),
-        ] {
-            let step = 1e-6;
-            for axis in 0..3 {
-                let mut dw = Vector3::zeros();
-                dw[axis] = step;
-                let ahead = Rotation3::new(w + dw).into_inner();
-                let by = right_jacobian(&w) * dw;
-                let wanted = (Rotation3::new(w) * Rotation3::new(by)).into_inner();
-                assert!((ahead - wanted).norm() < 1e-11);
             }
         }
+        self.square_sum += weight * miss.norm_squared();
+        self.rows += 1;
+    }
+
+    pub(super) fn add(&mut self, other: &Normal) {
+        self.matrix += &other.matrix;
+        self.gradient += &other.gradient;
+        self.square_sum += other.square_sum;
+        self.rows += other.rows;
+    }
+
+    fn mirror(&mut self) {
+        self.matrix.fill_upper_triangle_with_lower_triangle();
     }
 }

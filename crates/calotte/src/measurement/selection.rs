@@ -25,47 +25,43 @@ pub struct Told {
 
 /// Share of a held parameter's look that is worth naming.
 const WORTH_NAMING: f64 = 0.25;
-/// Relative size of a column below which nothing of it is left but rounding.
-const ROUNDING: f64 = 1e-9;
+/// Relative size of a column below which nothing of it is left but rounding; squares are
+/// summed, so that half the digits remain.
+const ROUNDING: f64 = 3e-8;
 
 /// Takes columns in the order of what is new in them.
 ///
 /// # Arguments
-/// - `derivatives`: rows of inliers only; columns as `candidates`, then the pose.
+/// - `information`: JᵀJ; columns as `candidates` in typical sizes, then the pose.
 /// - `noise`: standard deviation of a residual component, m.
 /// - `signal_min`: what a column must add to be taken.
 pub(super) fn select(
-    derivatives: &DMatrix<f64>,
+    information: &DMatrix<f64>,
     candidates: &[usize],
     noise: f64,
     signal_min: f64,
 ) -> Vec<Told> {
-    let mut columns: Vec<DVector<f64>> = derivatives
-        .column_iter()
-        .map(|column| column.into_owned())
+    let lengths: Vec<f64> = information
+        .diagonal()
+        .iter()
+        .map(|d| d.max(0.0).sqrt())
         .collect();
-    let pose = columns.split_off(candidates.len());
-    let lengths: Vec<f64> = columns.iter().map(DVector::norm).collect();
-    let mut basis: Vec<DVector<f64>> = Vec::new();
-    for column in pose {
-        take(&mut basis, column);
-    }
-    for column in &mut columns {
-        for _ in 0..2 {
-            for taken in &basis {
-                remove(column, taken);
-            }
+    // What no column taken explains of the others: the Schur complement, column by column.
+    let mut rest = information.clone();
+    for column in candidates.len()..information.ncols() {
+        if rest[(column, column)].max(0.0).sqrt() > ROUNDING * lengths[column] {
+            take(&mut rest, column);
         }
     }
     let mut told: Vec<Told> = Vec::new();
     let mut left: Vec<usize> = (0..candidates.len()).collect();
     while let Some(place) = (0..left.len()).max_by(|a, b| {
-        let size = |place: usize| columns[left[place]].norm();
+        let size = |place: usize| rest[(left[place], left[place])];
         // Of equals the first in the list.
         size(*a).total_cmp(&size(*b)).then(b.cmp(a))
     }) {
         let slot = left.remove(place);
-        let new = columns[slot].norm();
+        let new = rest[(slot, slot)].max(0.0).sqrt();
         let signal = new / noise;
         let fitted = signal >= signal_min && new > ROUNDING * lengths[slot];
         told.push(Told {
@@ -74,16 +70,9 @@ pub(super) fn select(
             signal,
             looks_like: Vec::new(),
         });
-        if !fitted {
-            continue;
+        if fitted {
+            take(&mut rest, slot);
         }
-        let unit = &columns[slot] / new;
-        for other in &left {
-            for _ in 0..2 {
-                remove(&mut columns[*other], &unit);
-            }
-        }
-        basis.push(unit);
     }
     told
 }
@@ -91,23 +80,22 @@ pub(super) fn select(
 /// Says what the held parameters look like.
 pub(super) fn say_what_held_ones_look_like(
     told: &mut [Told],
-    derivatives: &DMatrix<f64>,
+    information: &DMatrix<f64>,
     candidates: &[usize],
 ) {
     let slot_of = |index: usize| candidates.iter().position(|c| *c == index);
     let fitted: Vec<usize> = told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
     let mut columns: Vec<usize> = fitted.iter().filter_map(|index| slot_of(*index)).collect();
-    columns.extend(candidates.len()..derivatives.ncols());
-    let explained_by = derivatives.select_columns(&columns);
-    let normal = explained_by.tr_mul(&explained_by);
-    let Some(factor) = normal.cholesky() else {
+    columns.extend(candidates.len()..information.ncols());
+    let explained_by = information.select_columns(&columns);
+    let Some(factor) = explained_by.select_rows(&columns).cholesky() else {
         return;
     };
     for one in told.iter_mut().filter(|t| !t.fitted) {
         let Some(slot) = slot_of(one.index) else {
             continue;
         };
-        let shares = factor.solve(&explained_by.tr_mul(&derivatives.column(slot)));
+        let shares = factor.solve(&explained_by.row(slot).transpose());
         let mut like: Vec<(usize, f64)> = fitted
             .iter()
             .zip(shares.iter())
@@ -119,22 +107,11 @@ pub(super) fn say_what_held_ones_look_like(
     }
 }
 
-/// Takes the part of `column` along a unit vector out of it.
-fn remove(column: &mut DVector<f64>, unit: &DVector<f64>) {
-    let along = column.dot(unit);
-    column.axpy(-along, unit, 1.0);
-}
-
-/// Adds a column to an orthonormal basis, if anything of it is new.
-fn take(basis: &mut Vec<DVector<f64>>, mut column: DVector<f64>) {
-    let before = column.norm();
-    for _ in 0..2 {
-        for taken in basis.iter() {
-            remove(&mut column, taken);
-        }
-    }
-    let after = column.norm();
-    if after > ROUNDING * before && after > 0.0 {
-        basis.push(column / after);
-    }
+/// Takes what a column explains out of all others.
+fn take(rest: &mut DMatrix<f64>, column: usize) {
+    let line: DVector<f64> = rest.column(column).into_owned();
+    let pivot = line[column];
+    rest.ger(-1.0 / pivot, &line, &line, 1.0);
+    rest.row_mut(column).fill(0.0);
+    rest.column_mut(column).fill(0.0);
 }
