@@ -16,8 +16,12 @@ const OFF: f64 = 4.2;
 const REACH: f64 = 7.0;
 /// Rounds in which rows are weighed anew.
 const ROUNDS: usize = 40;
-/// Rounds in which the choice of parameters follows the noise.
-const CHOICES: usize = 6;
+/// Rounds in which the choice of parameters follows the noise, and the first of them, in
+/// which parameters may come into it.
+const CHOICES: usize = 7;
+const FREE_CHOICES: usize = 3;
+/// How much more noise than the best round had shows that the last went astray.
+const ASTRAY: f64 = 1.2;
 /// Noise assumed before any is known, m.
 const NOISE_AT_FIRST: f64 = 0.1e-3;
 /// Noise below which residuals are rounding, m.
@@ -76,27 +80,39 @@ impl<'d> Task<'d> {
     pub(super) fn run(&self, values: Vec<f64>, pose: Registration) -> Run<'d> {
         let count = self.samples.len();
         let stride = (count / FIRST_ROWS).max(1);
-        let part = |row: usize| f64::from(u8::from(row % stride == 0));
+        let part = |row: usize| f64::from(u8::from(row.is_multiple_of(stride)));
         let weights: Vec<f64> = (0..count).map(part).collect();
         let mut problem = Problem::new(self.model, self.samples, weights, Vec::new(), values, pose);
         let mut told = self.told(&problem, NOISE_AT_FIRST);
+        let first: Vec<bool> = (0..count).map(|row| row.is_multiple_of(stride)).collect();
+        let all = vec![true; count];
+        let mut best: Option<Run> = None;
         for round in 0..CHOICES {
-            let of_all = round > 0 || stride == 1;
-            let looked_at: Vec<bool> = (0..count).map(|row| of_all || row % stride == 0).collect();
-            problem = self.robust(problem, &told, &looked_at);
+            // The choice moves with the place where derivatives are taken: in the end
+            // parameters only leave it.
+            let closing = round >= FREE_CHOICES;
+            let looked_at = if closing || stride == 1 { &all } else { &first };
+            problem = self.robust(problem, &told, looked_at);
             let noise = plain_noise(&problem);
             let mut anew = self.told(&problem, noise);
-            if round > 0 {
-                // The choice moves with the place where derivatives are taken: from here on
-                // parameters only leave it.
-                let before = sorted_fitted(&told);
+            let before = sorted_fitted(&told);
+            if closing {
                 for one in &mut anew {
                     one.fitted &= before.contains(&one.index);
                 }
             }
-            let same = sorted_fitted(&told) == sorted_fitted(&anew);
+            let same = before == sorted_fitted(&anew);
+            if looked_at.iter().all(|looked| *looked)
+                && best.as_ref().is_none_or(|run| noise < run.noise)
+            {
+                best = Some(Run {
+                    problem: problem.clone(),
+                    told: told.clone(),
+                    noise,
+                });
+            }
             told = anew;
-            if same && of_all {
+            if same && (closing || stride == 1) {
                 return Run {
                     problem,
                     told,
@@ -106,10 +122,15 @@ impl<'d> Task<'d> {
         }
         // What was chosen last is what is fitted.
         problem = self.robust(problem, &told, &vec![true; count]);
-        Run {
+        let last = Run {
             noise: plain_noise(&problem),
             problem,
             told,
+        };
+        // A fit that went astray gives way to the best of those before it.
+        match best {
+            Some(best) if best.noise * ASTRAY < last.noise => best,
+            _ => last,
         }
     }
 

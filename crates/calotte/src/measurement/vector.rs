@@ -6,37 +6,31 @@ use crate::kinematics::jet::Scalar;
 pub(super) type V<T> = [T; 3];
 
 #[inline(always)]
-
 pub(super) fn constant<T: Scalar>(v: [f64; 3]) -> V<T> {
     [T::constant(v[0]), T::constant(v[1]), T::constant(v[2])]
 }
 
 #[inline(always)]
-
 pub(super) fn add<T: Scalar>(a: V<T>, b: V<T>) -> V<T> {
     [a[0] + b[0], a[1] + b[1], a[2] + b[2]]
 }
 
 #[inline(always)]
-
 pub(super) fn sub<T: Scalar>(a: V<T>, b: V<T>) -> V<T> {
     [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
 }
 
 #[inline(always)]
-
 pub(super) fn times<T: Scalar>(a: V<T>, s: T) -> V<T> {
     [a[0] * s, a[1] * s, a[2] * s]
 }
 
 #[inline(always)]
-
 pub(super) fn dot<T: Scalar>(a: V<T>, b: V<T>) -> T {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
 #[inline(always)]
-
 pub(super) fn cross<T: Scalar>(a: V<T>, b: V<T>) -> V<T> {
     [
         a[1] * b[2] - a[2] * b[1],

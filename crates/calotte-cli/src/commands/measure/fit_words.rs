@@ -104,11 +104,14 @@ pub fn print(found: &Found) {
         put_line!("{:<10} {line}", if index == 0 { "Verdict" } else { "" });
     }
     if let Some(best) = fit.causes.first().filter(|cause| cause.share > 0.0) {
-        put_line!(
-            "Cause      {} alone explains {} % of what the design misses",
+        let text = format!(
+            "{} alone explains {} % of what the design misses",
             cause_words(&best.cause),
             words::number(100.0 * best.share, 0)
         );
+        for (index, line) in words::wrapped(&text, 69).into_iter().enumerate() {
+            put_line!("{:<10} {line}", if index == 0 { "Cause" } else { "" });
+        }
     }
     if !fit.outliers.is_empty() {
         let rows: Vec<String> = fit.outliers.iter().map(usize::to_string).collect();

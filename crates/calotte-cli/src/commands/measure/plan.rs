@@ -179,8 +179,8 @@ fn print(model: &PhysicalModel, made: &Plan, weights: &[PlannedWeights]) {
     }
     for one in weights {
         let masses: Vec<String> = one.masses.iter().map(|m| words::three(*m)).collect();
-        put_line!(
-            "Weights    polar {}: {} kg; {} µm/N, smallest {} times the gauge's noise, safety {}",
+        let text = format!(
+            "polar {}: {} kg; {} µm/N, smallest {} times the gauge's noise, safety {}",
             words::angle(one.polar),
             if masses.is_empty() {
                 "none that is safe".to_string()
@@ -191,6 +191,9 @@ fn print(model: &PhysicalModel, made: &Plan, weights: &[PlannedWeights]) {
             words::three(one.signal),
             one.safety.map_or("not known".to_string(), words::three)
         );
+        for (index, line) in words::wrapped(&text, 69).into_iter().enumerate() {
+            put_line!("{:<10} {line}", if index == 0 { "Weights" } else { "" });
+        }
     }
     for caution in sheet::CAUTIONS {
         for (index, line) in words::wrapped(caution, 69).into_iter().enumerate() {

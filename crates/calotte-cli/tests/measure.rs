@@ -1,0 +1,271 @@
+//! `calotte measure` through the binary: a plan is made, filled in as a perfect or a crooked
+//! prototype would, and read back; what is wrong with a file is said.
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+const DESIGN: &str = r#"title = "bench"
+[linkage]
+family = "scissor-linkage"
+proximal_arcs_deg = [44]
+distal_arcs_deg = [47]
+joint_radius_mm = 150
+[section]
+shape = "rectangle"
+tangential_mm = 12
+radial_mm = 8
+[material]
+name = "aluminium 6061-T6"
+[joints]
+axial_n_per_m = 3e6
+radial_n_per_m = 6e6
+tilt_nm_per_rad = 300
+[tool]
+tip_radius_mm = 120
+mass_kg = 0.5
+"#;
+
+fn calotte(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_calotte"))
+        .current_dir(folder)
+        .args(arguments)
+        .output()
+        .expect("the program starts")
+}
+
+fn json(output: &Output) -> Value {
+    serde_json::from_slice(&output.stdout)
+        .unwrap_or_else(|error| panic!("{error}: {}", String::from_utf8_lossy(&output.stderr)))
+}
+
+/// The planned points with what a prototype of another design would have measured: moved by a
+/// rotation of a quarter turn about x and 1 m along y.
+fn filled_in(folder: &Path) -> String {
+    let text = fs::read_to_string(folder.join("bench/points.csv")).expect("the plan");
+    let mut out = String::new();
+    for line in text.lines() {
+        let cells: Vec<&str> = line.split(',').collect();
+        let numbers: Vec<f64> = cells
+            .iter()
+            .take(5)
+            .filter_map(|c| c.parse().ok())
+            .collect();
+        if line.starts_with('#') || numbers.len() < 5 {
+            out.push_str(line);
+        } else {
+            let [x, y, z] = [numbers[2], numbers[3], numbers[4]];
+            let moved = [x, -z + 1000.0, y];
+            out.push_str(&format!(
+                "{},{},{},{},{},{:.4},{:.4},{:.4},{}",
+                cells[0],
+                cells[1],
+                cells[2],
+                cells[3],
+                cells[4],
+                moved[0],
+                moved[1],
+                moved[2],
+                cells[8]
+            ));
+        }
+        out.push('\n');
+    }
+    out
+}
+
+#[test]
+fn a_plan_is_made_filled_in_and_fitted() {
+    let place = tempfile::tempdir().expect("a folder");
+    let folder = place.path();
+    fs::write(folder.join("design.toml"), DESIGN).expect("written");
+    let plan = json(&calotte(
+        folder,
+        &["measure", "plan", "design.toml", "--out", "bench", "--json"],
+    ));
+    assert_eq!(plan["rows"].as_array().expect("rows").len(), 30 + 3 * 4);
+    let least = plan["least_singular_value"].as_f64().expect("a number");
+    let random = &plan["least_singular_value_of_random"]["median"];
+    assert!(least > 1.6 * random.as_f64().expect("a number"));
+    // Weights stand out of the gauge's noise and far from yield; the sheet warns.
+    for one in plan["weights"].as_array().expect("weights") {
+        assert!(
+            one["signal_to_noise_of_smallest"].as_f64() >= Some(10.0),
+            "{one}"
+        );
+        assert!(one["safety_factor_yield"].as_f64() >= Some(3.0), "{one}");
+    }
+    let sheet = fs::read_to_string(folder.join("bench/sheet.html")).expect("a sheet");
+    assert!(
+        sheet.contains("Falling weights injure") && sheet.contains("person is in the instrument")
+    );
+    let weights = fs::read_to_string(folder.join("bench/weights.csv")).expect("weights");
+    assert!(
+        weights
+            .lines()
+            .filter(|line| line.contains(",unloading,"))
+            .count()
+            >= 9
+    );
+    // A plan that nobody filled in is refused, and says so.
+    let empty = calotte(
+        folder,
+        &["measure", "fit", "design.toml", "bench/points.csv"],
+    );
+    assert_eq!(empty.status.code(), Some(2));
+    // Filled in as the design itself would be measured, to a ten-thousandth of a millimetre.
+    fs::write(folder.join("points.csv"), filled_in(folder)).expect("written");
+    let output = calotte(
+        folder,
+        &[
+            "measure",
+            "fit",
+            "design.toml",
+            "points.csv",
+            "--out",
+            "fit",
+            "--json",
+        ],
+    );
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let found = json(&output);
+    assert!(
+        found["residual_mm"]["rms"].as_f64() < Some(1e-3),
+        "{}",
+        found["residual_mm"]
+    );
+    assert_eq!(found["verdict"]["agrees_within_typical_errors"], true);
+    assert_eq!(found["outlier_rows"].as_array().map(Vec::len), Some(0));
+    assert_eq!(found["groups"].as_array().map(Vec::len), Some(3));
+    let shift = &found["registration"]["translation_mm"];
+    for (got, wanted) in shift
+        .as_array()
+        .expect("three")
+        .iter()
+        .zip([0.0, 1000.0, 0.0])
+    {
+        assert!((got.as_f64().expect("a number") - wanted).abs() < 1e-3);
+    }
+    for file in ["fit.json", "design-calibrated.toml", "corrections.csv"] {
+        assert!(folder.join("fit").join(file).exists(), "{file}");
+    }
+    // The calibrated design is read back and is the design.
+    let again = json(&calotte(
+        folder,
+        &["analyse", "fit/design-calibrated.toml", "--json"],
+    ));
+    let before = json(&calotte(folder, &["analyse", "design.toml", "--json"]));
+    let reach = |document: &Value| document["reach"]["polar_max_deg"].as_f64().expect("reach");
+    assert!((reach(&again) - reach(&before)).abs() < 0.05);
+}
+
+/// A prototype whose base-left bar is half a degree long is told from the design, by name.
+#[test]
+fn a_long_bar_is_named_and_its_table_of_corrections_follows() {
+    let place = tempfile::tempdir().expect("a folder");
+    let folder = place.path();
+    // The plan of a prototype with other arcs, read against the design.
+    fs::write(folder.join("design.toml"), DESIGN.replace("[44]", "[44.5]")).expect("written");
+    calotte(
+        folder,
+        &["measure", "plan", "design.toml", "--out", "bench"],
+    );
+    fs::write(folder.join("points.csv"), filled_in(folder)).expect("written");
+    fs::write(folder.join("design.toml"), DESIGN).expect("written");
+    let output = calotte(
+        folder,
+        &[
+            "measure",
+            "fit",
+            "design.toml",
+            "points.csv",
+            "--out",
+            "fit",
+        ],
+    );
+    assert_eq!(output.status.code(), Some(1), "{output:?}");
+    let text = String::from_utf8_lossy(&output.stdout).to_string();
+    assert!(
+        text.contains("is not the design") && text.contains("first_arc_deg"),
+        "{text}"
+    );
+    for line in text.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    assert!(text.contains("first_arc_deg by 0."), "{text}");
+    let table = fs::read_to_string(folder.join("fit/corrections.csv")).expect("a table");
+    assert!(table.lines().count() > 100);
+    // Where the table says the tool points, the prototype's own closed form points.
+    fs::write(
+        folder.join("prototype.toml"),
+        DESIGN.replace("[44]", "[44.5]"),
+    )
+    .expect("written");
+    let mut greatest: f64 = 0.0;
+    for line in table.lines().skip(2).step_by(40) {
+        let cells: Vec<f64> = line.split(',').filter_map(|c| c.parse().ok()).collect();
+        let joints = format!("{},{}", cells[0], cells[1]);
+        let found = json(&calotte(
+            folder,
+            &["analyse", "prototype.toml", "--joints", &joints, "--json"],
+        ));
+        let polar = found["configurations"][0]["direction_deg"]["polar"]
+            .as_f64()
+            .expect("a direction");
+        assert!((polar - cells[4]).abs() < 0.01, "{line} {polar}");
+        greatest = greatest.max(cells[6].abs());
+    }
+    assert!(greatest > 0.1, "{greatest}");
+}
+
+#[test]
+fn what_cannot_be_fitted_is_said() {
+    let place = tempfile::tempdir().expect("a folder");
+    let folder = place.path();
+    fs::write(folder.join("design.toml"), DESIGN).expect("written");
+    let rows = |count: i32| {
+        let mut text = "left_deg,right_deg,x_mm,y_mm,z_mm\n".to_string();
+        for i in 0..count {
+            text.push_str(&format!("{},{},{i},{},3\n", 40 + i, -40 - i, i * i));
+        }
+        text
+    };
+    fs::write(folder.join("few.csv"), rows(5)).expect("written");
+    fs::write(
+        folder.join("nowhere.csv"),
+        "left_deg,right_deg,x_mm,y_mm,z_mm\n".to_string() + &"40,-40,1,2,3\n".repeat(12),
+    )
+    .expect("written");
+    fs::write(folder.join("twelve.csv"), rows(12)).expect("written");
+    for (arguments, words) in [
+        (vec!["few.csv"], "too few to fit"),
+        (vec!["nowhere.csv"], "one line"),
+        (vec!["missing.csv"], "cannot read"),
+        (
+            vec!["twelve.csv", "--hold", "bar-left-9.bend_deg"],
+            "no parameter is called bar-left-9.bend",
+        ),
+        (vec!["design.toml"], "error"),
+    ] {
+        let mut all = vec!["measure", "fit", "design.toml"];
+        all.extend(&arguments);
+        all.extend(["--out", "fit"]);
+        let output = calotte(folder, &all);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        let message = String::from_utf8_lossy(&output.stderr).to_string();
+        assert!(message.contains(words), "{arguments:?}: {message}");
+        assert!(!folder.join("fit").exists(), "nothing is written");
+    }
+    for (arguments, words) in [
+        (["--count", "4"], "too few"),
+        (["--noise-mm", "0"], "a noise of 0"),
+    ] {
+        let mut all = vec!["measure", "plan", "design.toml"];
+        all.extend(arguments);
+        let output = calotte(folder, &all);
+        assert_eq!(output.status.code(), Some(2));
+        assert!(String::from_utf8_lossy(&output.stderr).contains(words));
+    }
+}
