@@ -100,6 +100,9 @@ pub struct FitOptions {
     pub design: PathBuf,
     /// Points under joint readings, CSV.
     pub points: PathBuf,
+    /// Displacements under hung weights, CSV.
+    #[arg(long, value_name = "WEIGHTS")]
+    pub weights: Option<PathBuf>,
     /// Parameters that stay at the design's values, separated by commas.
     #[arg(long, value_name = "NAMES", value_delimiter = ',')]
     pub hold: Vec<String>,

@@ -36,11 +36,6 @@ pub(super) fn ranked(
     noise: f64,
 ) -> Vec<Explained> {
     let pose: Vec<usize> = (candidates.len()..normal.matrix.ncols()).collect();
-    let slots_of = |cause: &Cause| -> Vec<usize> {
-        (0..candidates.len())
-            .filter(|slot| model.parameters[candidates[*slot]].cause == *cause)
-            .collect()
-    };
     let radius = candidates
         .iter()
         .position(|index| *index == model.sensor_radius());
@@ -66,44 +61,58 @@ pub(super) fn ranked(
     let (before, _) = left_by(&base);
     let floor = noise * noise * 3.0 * normal.rows as f64;
     let above = before - floor;
-    let mut causes: Vec<Cause> = Vec::new();
-    for index in candidates {
-        let cause = &model.parameters[*index].cause;
-        if !causes.contains(cause) {
-            causes.push(cause.clone());
+    let mut ranked: Vec<Explained> = Vec::new();
+    for own in groups(model, candidates) {
+        let mut columns = base.clone();
+        columns.extend(own.iter().filter(|slot| Some(**slot) != radius));
+        let (left, found) = left_by(&columns);
+        let places: Vec<(usize, usize)> = own
+            .iter()
+            .filter_map(|slot| {
+                let at = columns.iter().position(|column| column == slot)?;
+                Some((candidates[*slot], at))
+            })
+            .collect();
+        let values = places.iter().map(|(index, at)| {
+            let parameter = &model.parameters[*index];
+            (*index, parameter.nominal + found[*at] * parameter.typical)
+        });
+        let size = places.iter().map(|(_, at)| found[*at].abs());
+        let explained = Explained {
+            values: values.collect(),
+            size: size.fold(0.0, f64::max),
+            share: if above > 0.0 {
+                ((before - left) / above).clamp(0.0, 1.0)
+            } else {
+                0.0
+            },
+            cause: model.parameters[candidates[own[0]]].cause.clone(),
+        };
+        // Of the arcs and the bend of one bar the one that explains most stands for it.
+        match ranked.iter_mut().find(|one| one.cause == explained.cause) {
+            Some(one) if one.share < explained.share => *one = explained,
+            Some(_) => {}
+            None => ranked.push(explained),
         }
     }
-    let mut ranked: Vec<Explained> = causes
-        .into_iter()
-        .map(|cause| {
-            let own = slots_of(&cause);
-            let mut columns = base.clone();
-            columns.extend(own.iter().filter(|slot| Some(**slot) != radius));
-            let (left, found) = left_by(&columns);
-            let places: Vec<(usize, usize)> = own
-                .iter()
-                .filter_map(|slot| {
-                    let at = columns.iter().position(|column| column == slot)?;
-                    Some((candidates[*slot], at))
-                })
-                .collect();
-            let values = places.iter().map(|(index, at)| {
-                let parameter = &model.parameters[*index];
-                (*index, parameter.nominal + found[*at] * parameter.typical)
-            });
-            let size = places.iter().map(|(_, at)| found[*at].abs());
-            Explained {
-                values: values.collect(),
-                size: size.fold(0.0, f64::max),
-                share: if above > 0.0 {
-                    ((before - left) / above).clamp(0.0, 1.0)
-                } else {
-                    0.0
-                },
-                cause,
-            }
-        })
-        .collect();
     ranked.sort_by(|a, b| b.share.total_cmp(&a.share));
     ranked
+}
+
+/// Columns of what can be off by itself: every arc and bend alone, what belongs together
+/// otherwise.
+fn groups(model: &PhysicalModel, candidates: &[usize]) -> Vec<Vec<usize>> {
+    let mut groups: Vec<(Option<&Cause>, Vec<usize>)> = Vec::new();
+    for (slot, index) in candidates.iter().enumerate() {
+        let cause = &model.parameters[*index].cause;
+        let together = (!matches!(cause, Cause::Bar(_))).then_some(cause);
+        let known = groups
+            .iter_mut()
+            .find(|(known, _)| known.is_some() && *known == together);
+        match known {
+            Some((_, slots)) => slots.push(slot),
+            None => groups.push((together, vec![slot])),
+        }
+    }
+    groups.into_iter().map(|(_, slots)| slots).collect()
 }

@@ -26,6 +26,8 @@ pub mod sphere;
 pub mod statistics;
 mod vector;
 pub mod verdict;
+pub mod weights;
+pub mod weights_plan;
 
 pub use calibrated::{Correction, calibrated, corrections};
 pub use causes::Explained;
@@ -40,4 +42,5 @@ pub use selection::Told;
 pub use sphere::{SphereError, SphereFit, fit_sphere};
 pub use statistics::{Repeated, ResidualStatistics, by_key, repeated};
 pub use verdict::{Judged, Off, Remedy, judged};
+pub use weights::{WeightError, WeightFit, WeightOptions, fit_weights};
 pub use weights_plan::{PlannedWeights, plan_weights};

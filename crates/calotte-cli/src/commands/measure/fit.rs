@@ -14,7 +14,7 @@ use calotte_format::units::degrees;
 use nalgebra::Vector3;
 use serde_json::{Value, json};
 
-use super::{fit_files, fit_json, fit_words};
+use super::{fit_files, fit_json, fit_words, weights, weights_json, weights_words};
 use crate::Verdict;
 use crate::arguments::FitOptions;
 use crate::failure::Failure;
@@ -54,6 +54,11 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
     let bytes = read_bytes(&options.points)?;
     let read = read_points(&bytes, &design.value)
         .map_err(|error| Failure::format(&error, &options.points))?;
+    let hung = options
+        .weights
+        .as_ref()
+        .map(|path| weights::found(path, &design.value, &options.hold))
+        .transpose()?;
     let found = found(options, design, read, sha256(&bytes))?;
     for refused in &found.read.refused {
         eprintln!(
@@ -64,12 +69,26 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
     for note in &found.read.notes {
         eprintln!("note: {note}");
     }
-    let document = document(options, &found);
+    if let Some(hung) = &hung {
+        for refused in &hung.read.refused {
+            eprintln!(
+                "weights, row {} (line {}) is not used: {}",
+                refused.row, refused.line, refused.reason
+            );
+        }
+        for note in &hung.read.notes {
+            eprintln!("note on weights: {note}");
+        }
+    }
+    let document = document(options, &found, hung.as_ref());
     fit_files::write(options, &found, &document)?;
     if options.json {
         put_line!("{document:#}");
     } else {
         fit_words::print(&found);
+        if let Some(hung) = &hung {
+            weights_words::print_weights(hung);
+        }
     }
     Ok(if found.judged.agrees {
         Verdict::Met
@@ -94,7 +113,12 @@ fn found(
     };
     let model = PhysicalModel::new(&nominal).map_err(|error| cannot(error.to_string()))?;
     let settings = Settings {
-        hold: options.hold.iter().map(|name| without_unit(name)).collect(),
+        hold: options
+            .hold
+            .iter()
+            .filter(|name| !weights::is_of_weights(&design.value, name))
+            .map(|name| without_unit(name))
+            .collect(),
         sag: if options.sag {
             sags(&nominal, &read.points).map_err(|error| cannot(error.to_string()))?
         } else {
@@ -219,12 +243,15 @@ fn groups(
         .collect()
 }
 
-fn document(options: &FitOptions, found: &Found) -> Value {
+fn document(options: &FitOptions, found: &Found, hung: Option<&weights::FoundWeights>) -> Value {
     let fit = &found.fit;
-    let inputs: Vec<(&str, &std::path::Path, &str)> = vec![
+    let mut inputs: Vec<(&str, &std::path::Path, &str)> = vec![
         ("design", &options.design, &found.design.sha256),
         ("points", &options.points, &found.points_hash),
     ];
+    if let (Some(path), Some(hung)) = (&options.weights, hung) {
+        inputs.push(("weights", path, &hung.sha256));
+    }
     let groups: Vec<Value> = found
         .groups
         .iter()
@@ -275,6 +302,7 @@ fn document(options: &FitOptions, found: &Found) -> Value {
         "causes": fit_json::causes(&found.model, fit),
         "zones": fit_json::zones(&found.zones),
         "groups": groups,
+        "weights": hung.map_or(Value::Null, weights_json::weights_json),
         "run": provenance(&inputs, json!({ "hold": options.hold, "sag": options.sag }), &found.read.notes),
     })
 }

@@ -6,3 +6,6 @@ mod fit_json;
 mod fit_words;
 pub mod plan;
 mod sheet;
+mod weights;
+mod weights_json;
+mod weights_words;
