@@ -13,7 +13,6 @@ use calotte_format::measurement::{
 };
 use calotte_format::units::degrees;
 use calotte_format::words;
-use nalgebra::Vector3;
 use serde_json::{Value, json};
 
 use super::fit_json::{in_unit, name_with_unit};
@@ -114,7 +113,7 @@ fn weights_file(
                 readings: one.readings.map(template_reading),
                 mass,
                 place: LoadPlace::Tip,
-                pull: Vector3::new(0.0, 0.0, -1.0),
+                pull: one.pull,
                 axis: one.axis,
                 expected: mass * GRAVITY * one.per_newton,
                 course,
@@ -180,8 +179,9 @@ fn print(model: &PhysicalModel, made: &Plan, weights: &[PlannedWeights]) {
     for one in weights {
         let masses: Vec<String> = one.masses.iter().map(|m| words::three(*m)).collect();
         let text = format!(
-            "polar {}: {} kg; {} µm/N, smallest {} times the gauge's noise, safety {}",
+            "polar {}, {}: {} kg; {} µm/N, smallest {} times the gauge's noise, safety {}",
             words::angle(one.polar),
+            sheet::pull_words(&one.pull),
             if masses.is_empty() {
                 "none that is safe".to_string()
             } else {
@@ -228,6 +228,7 @@ fn document(model: &PhysicalModel, made: &Plan, weights: &[PlannedWeights]) -> V
             json!({
                 "readings_deg": one.readings.map(degrees),
                 "polar_deg": degrees(one.polar),
+                "pull": one.pull.as_slice(),
                 "masses_kg": one.masses,
                 "gauge_axis": one.axis.as_slice(),
                 "displacement_um_per_n": one.per_newton * 1e6,

@@ -9,6 +9,7 @@ use calotte_report::html::{Block, Cell, Column, HtmlDocument, Section, Table};
 
 use super::fit_json::{in_unit, name_with_unit};
 use crate::failure::Failure;
+use nalgebra::Vector3;
 
 /// What stands above every plan.
 pub const CAUTIONS: [&str; 2] = [
@@ -53,6 +54,15 @@ pub fn html(
     document
         .to_html()
         .map_err(|error| Failure::new(format!("sheet.html: {error}")))
+}
+
+/// A pull in words.
+pub fn pull_words(pull: &Vector3<f64>) -> String {
+    if pull.z < -0.999 {
+        return "down".to_string();
+    }
+    let parts: Vec<String> = pull.iter().map(|part| words::number(*part, 2)).collect();
+    format!("over a pulley along ({})", parts.join(", "))
 }
 
 fn number(value: f64, decimals: usize) -> Cell {
@@ -158,6 +168,7 @@ fn hung(model: &PhysicalModel, weights: &[PlannedWeights]) -> Section {
             rows.push(vec![
                 number(degrees(one.readings[0]), 3),
                 number(degrees(one.readings[1]), 3),
+                Cell::Text(pull_words(&one.pull)),
                 number(mass, 3),
                 Cell::Text(course.to_string()),
                 number(
@@ -171,10 +182,11 @@ fn hung(model: &PhysicalModel, weights: &[PlannedWeights]) -> Section {
     Section {
         heading: "Weights".to_string(),
         blocks: vec![Block::Table(Table {
-            caption: "Hung at the tool tip, straight down; the gauge at the tip along the direction of weights.csv, set to nothing before the first weight. On and off without touching the arm.".to_string(),
+            caption: "At the tool tip, straight down or over a pulley that turns freely, along the direction given in the world; the gauge at the tip along the direction of weights.csv, set to nothing before the first weight. On and off without touching the arm.".to_string(),
             columns: vec![
                 Column::number(a, "°"),
                 Column::number(b, "°"),
+                Column::text("Pull"),
                 Column::number("Mass", "kg"),
                 Column::text("Put"),
                 Column::number("Expected", "mm"),
