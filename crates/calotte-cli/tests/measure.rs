@@ -148,7 +148,12 @@ fn a_plan_is_made_filled_in_and_fitted() {
     {
         assert!((got.as_f64().expect("a number") - wanted).abs() < 1e-3);
     }
-    for file in ["fit.json", "design-calibrated.toml", "corrections.csv"] {
+    for file in [
+        "fit.json",
+        "design-calibrated.toml",
+        "corrections.csv",
+        "residuals.svg",
+    ] {
         assert!(folder.join("fit").join(file).exists(), "{file}");
     }
     // The calibrated design is read back and is the design.

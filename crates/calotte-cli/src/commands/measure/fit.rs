@@ -81,7 +81,7 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
         }
     }
     let document = document(options, &found, hung.as_ref());
-    fit_files::write(options, &found, &document)?;
+    fit_files::write(options, &found, hung.as_ref(), &document)?;
     if options.json {
         put_line!("{document:#}");
     } else {
@@ -167,7 +167,7 @@ fn without_unit(name: &str) -> String {
 }
 
 /// Positions in the lists of residuals of the rows used.
-fn used_slots(points: &Points, fit: &PointFit) -> Vec<usize> {
+pub fn used_slots(points: &Points, fit: &PointFit) -> Vec<usize> {
     // Residuals are listed for every reachable row.
     let mut slot = 0;
     let mut slots = Vec::new();

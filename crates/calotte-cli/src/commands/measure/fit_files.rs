@@ -1,4 +1,5 @@
-//! What a fit leaves in a folder: itself, the calibrated design, a table of corrections.
+//! What a fit leaves in a folder: itself, the calibrated design, a table of corrections,
+//! figures.
 
 use calotte::kinematics::Kinematics;
 use calotte::kinematics::working_range::all_ranges;
@@ -11,6 +12,8 @@ use nalgebra::Vector2;
 use serde_json::Value;
 
 use super::fit::Found;
+use super::fit_figures;
+use super::weights::FoundWeights;
 use crate::arguments::FitOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
@@ -19,7 +22,12 @@ use crate::files::ResultsFolder;
 const STEPS: [f64; 2] = [15.0, 5.0];
 
 /// Writes the folder asked for, if any.
-pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<(), Failure> {
+pub fn write(
+    options: &FitOptions,
+    found: &Found,
+    hung: Option<&FoundWeights>,
+    document: &Value,
+) -> Result<(), Failure> {
     let Some(target) = &options.out else {
         return Ok(());
     };
@@ -39,6 +47,9 @@ pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<()
     let text = calotte_format::write_design(&calotte_format::tidied(&design), &remark);
     folder.add("design-calibrated.toml", text);
     folder.add("corrections.csv", table(found)?);
+    for (name, svg) in fit_figures::drawn(found, hung)? {
+        folder.add(&format!("{name}.svg"), svg);
+    }
     folder.finish()?;
     eprintln!("written: {}", target.display());
     Ok(())

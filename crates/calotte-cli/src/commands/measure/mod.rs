@@ -1,6 +1,7 @@
 //! `calotte measure`: the prototype measured.
 
 pub mod fit;
+mod fit_figures;
 mod fit_files;
 mod fit_json;
 mod fit_words;
