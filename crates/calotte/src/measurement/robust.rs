@@ -92,7 +92,9 @@ impl<'d> Task<'d> {
             // parameters only leave it.
             let closing = round >= FREE_CHOICES;
             let looked_at = if closing || stride == 1 { &all } else { &first };
-            problem = self.robust(problem, &told, looked_at);
+            // Many rows are near the fit of a part of them already.
+            let near = closing && stride > 1;
+            problem = self.robust(problem, &told, looked_at, near);
             let noise = plain_noise(&problem);
             let mut anew = self.told(&problem, noise);
             let before = sorted_fitted(&told);
@@ -121,7 +123,7 @@ impl<'d> Task<'d> {
             }
         }
         // What was chosen last is what is fitted.
-        problem = self.robust(problem, &told, &vec![true; count]);
+        problem = self.robust(problem, &told, &all, stride > 1);
         let last = Run {
             noise: plain_noise(&problem),
             problem,
@@ -184,7 +186,13 @@ impl<'d> Task<'d> {
 
     /// Fits with rows weighed by how well they go with the others; in the end rows count
     /// fully or not at all. Only some rows are looked at.
-    fn robust(&self, problem: Problem<'d>, told: &[Told], looked_at: &[bool]) -> Problem<'d> {
+    fn robust(
+        &self,
+        problem: Problem<'d>,
+        told: &[Told],
+        looked_at: &[bool],
+        near: bool,
+    ) -> Problem<'d> {
         let free: Vec<usize> = told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
         let mut values = self.model.nominal();
         for index in &free {
@@ -199,7 +207,7 @@ impl<'d> Task<'d> {
             problem.pose.clone(),
         );
         let mut before = f64::INFINITY;
-        for _ in 0..ROUNDS {
+        for _ in 0..if near { 0 } else { ROUNDS } {
             let lengths = lengths(&now, looked_at);
             let scale = (median(&lengths) / MEDIAN_OF_THREE).max(NOISE_MIN);
             let mut reach = lengths.iter().map(|r| {
