@@ -4,12 +4,13 @@
 //! deflection, sag, holding torque and safety are judged over the covered
 //! directions on a ring grid. Parts: [`requirements`] (what is asked), [`reach`] (the working range as built),
 //! [`fewest_layers`] (the arrangement of layers a region needs),
-//! [`point`] (one configuration), [`ring`] (all directions at one polar angle),
-//! [`joint_strength`] (what pins and bearings stand), [`rows`] (needed against got), `around` (keep-outs), [`report`] (the whole), [`stage_curve`] (how
+//! [`point`] (one configuration), [`ring`] (all directions at one polar angle), `ring_grid` (which are looked at),
+//! `joint_loads` (what joints carry), [`joint_strength`] (what pins and bearings stand), [`rows`] (needed against got), `around` (keep-outs), [`report`] (the whole), [`stage_curve`] (how
 //! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`map`] (one cell of a map over two variables).
 
 mod around;
 pub mod fewest_layers;
+mod joint_loads;
 pub mod joint_strength;
 pub mod loaded;
 pub mod map;
@@ -20,6 +21,7 @@ pub mod releases;
 pub mod report;
 pub mod requirements;
 pub mod ring;
+mod ring_grid;
 pub mod rows;
 pub mod stage_curve;
 

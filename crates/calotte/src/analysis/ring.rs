@@ -13,15 +13,18 @@ use crate::built::Built;
 use crate::design::{Design, Support};
 use crate::elasticity::stress::StressModel;
 use crate::elasticity::{CAUSES, ElasticityError, LoadSet, Response, SolvedStructure, Structure};
-use crate::kinematics::{Kinematics, Pose, WorkingRange};
+use crate::kinematics::{Kinematics, Pose};
 use crate::linkage::LinkageError;
-use crate::sphere::Region;
 use crate::sphere::direction::{rotation_about, wrap_signed};
 use crate::statics::{HoldingModel, STANDARD_GRAVITY};
 
+use super::joint_loads::{JointForces, bearing_safety, least_safety, pin_safety, widen};
 use super::joint_strength::JointStrength;
 use super::point::StiffnessScalars;
 use super::requirements::base_from_world;
+
+pub use super::joint_loads::JointLoad;
+pub use super::ring_grid::ring_grid;
 
 /// A design with everything prepared for analysis at any configuration.
 #[derive(Debug, Clone)]
@@ -187,37 +190,6 @@ pub struct RingResult {
     /// Greatest ratio of force over tip radius to the stiffness along the force,
     /// over load cases and weight: above 0.05 the linear model is in doubt.
     pub geometric_ratio: f64,
-}
-
-/// What a joint carries, at its bearings where it has layers.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct JointLoad {
-    /// Along the joint's own axis (radial to the sphere), N.
-    pub axial: f64,
-    /// Across the joint's own axis, N.
-    pub radial: f64,
-    /// About an axis across the joint's own, N·m.
-    pub tilt: f64,
-}
-
-impl JointLoad {
-    /// Of a joint force [F; M] in its group's frame (u, t, n).
-    fn of(force: &Vector6<f64>) -> Self {
-        Self {
-            axial: force[0].abs(),
-            radial: force[1].hypot(force[2]),
-            tilt: force[4].hypot(force[5]),
-        }
-    }
-
-    /// The greater of each.
-    pub fn envelope(self, other: Self) -> Self {
-        Self {
-            axial: self.axial.max(other.axial),
-            radial: self.radial.max(other.radial),
-            tilt: self.tilt.max(other.tilt),
-        }
-    }
 }
 
 /// Points along every arc at which stress is taken.
@@ -465,65 +437,6 @@ impl Basis {
     }
 }
 
-/// Force and moment of every joint at its reference radius, (u, t, n).
-struct JointForces {
-    /// Index of the load case that acts with the weight; `None` is weight alone.
-    load: Option<usize>,
-    of_joint: Vec<Vector6<f64>>,
-}
-
-/// Every force with the load and the joint it belongs to.
-fn each(forces: &[JointForces]) -> impl Iterator<Item = (Option<usize>, usize, &Vector6<f64>)> {
-    forces.iter().flat_map(|forces| {
-        let of_joint = forces.of_joint.iter().enumerate();
-        of_joint.map(|(joint, force)| (forces.load, joint, force))
-    })
-}
-
-/// Widens the envelope of joint loads, taken at the bearings.
-fn widen(model: &Model, forces: &[JointForces], envelope: &mut [JointLoad]) {
-    for (_, joint, force) in each(forces) {
-        let at_bearings = model
-            .joint_strength
-            .as_ref()
-            .map_or(*force, |strength| strength.at_bearings(joint, force));
-        envelope[joint] = envelope[joint].envelope(JointLoad::of(&at_bearings));
-    }
-}
-
-fn least_safety(bar: Option<SafetyResult>, pin: Option<SafetyResult>) -> Option<SafetyResult> {
-    match (bar, pin) {
-        (Some(bar), Some(pin)) if pin.factor < bar.factor => Some(pin),
-        (bar, pin) => bar.or(pin),
-    }
-}
-
-/// Least safety of a pin.
-fn pin_safety(model: &Model, forces: &[JointForces]) -> Option<SafetyResult> {
-    let strength = model.joint_strength.as_ref()?;
-    each(forces)
-        .map(|(load, joint, force)| {
-            let stress = strength.pin_stress(joint, force);
-            SafetyResult {
-                factor: strength.pin_yield_strength / stress,
-                stress,
-                part: StressedPart::Pin(joint),
-                load,
-            }
-        })
-        .filter(|result| result.stress > 0.0)
-        .min_by(|a, b| a.factor.total_cmp(&b.factor))
-}
-
-/// Least static safety of a bearing, and its joint.
-fn bearing_safety(model: &Model, forces: &[JointForces]) -> Option<(f64, usize)> {
-    let strength = model.joint_strength.as_ref()?;
-    each(forces)
-        .filter_map(|(_, joint, force)| Some((strength.bearing_safety(joint, force)?, joint)))
-        .filter(|(safety, _)| safety.is_finite())
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-}
-
 impl CaseResponse {
     fn tip(&self, back: &Rotation3<f64>) -> Vector3<f64> {
         let mut tip = self.local.tip;
@@ -692,67 +605,4 @@ pub fn pose_at(model: &Model, second: f64, azimuth: f64) -> Result<Pose, Elastic
         .kinematics
         .forward_from_mechanism([first, second])
         .map_err(|_| ElasticityError::Singular)
-}
-
-/// Polar angles and azimuths of a grid of rings over the covered part of a
-/// region: `rings` polar angles from the least to the greatest covered one, both
-/// ends included, and about `around` azimuths on each.
-pub fn ring_grid(
-    kinematics: &Kinematics,
-    range: &WorkingRange,
-    region: &Region,
-    rings: usize,
-    around: usize,
-) -> Vec<(f64, Vec<f64>)> {
-    if region.is_points() {
-        return point_rings(kinematics, range, region);
-    }
-    let Ok([region_lo, region_hi]) = region.polar_extent() else {
-        return Vec::new();
-    };
-    let (lo, hi) = (
-        region_lo.max(range.polar_min()),
-        region_hi.min(range.polar_max()),
-    );
-    if lo > hi {
-        return Vec::new();
-    }
-    let count = if hi - lo < 1e-9 { 1 } else { rings.max(2) };
-    let edge = 1e-9 * (hi - lo);
-    (0..count)
-        .filter_map(|i| {
-            let share = if count == 1 {
-                0.5
-            } else {
-                i as f64 / (count - 1) as f64
-            };
-            // Just inside, where the region's set of azimuths is not a single point.
-            let polar = (lo + edge) + (hi - lo - 2.0 * edge) * share;
-            let second = range.second_for_polar(&kinematics.meridian, polar)?;
-            let azimuths = region
-                .azimuths_at(polar)
-                .intersection(&range.azimuths(&kinematics.meridian, second))
-                .samples(around);
-            (!azimuths.is_empty()).then_some((second, azimuths))
-        })
-        .collect()
-}
-
-fn point_rings(
-    kinematics: &Kinematics,
-    range: &WorkingRange,
-    region: &Region,
-) -> Vec<(f64, Vec<f64>)> {
-    region
-        .points()
-        .iter()
-        .filter_map(|point| {
-            let direction = crate::sphere::Direction::of(point);
-            let second = range.second_for_polar(&kinematics.meridian, direction.polar)?;
-            range
-                .azimuths(&kinematics.meridian, second)
-                .contains(direction.azimuth)
-                .then(|| (second, vec![direction.azimuth]))
-        })
-        .collect()
 }

@@ -102,26 +102,17 @@ pub fn assign_layers(
     range: [f64; 2],
     wanted: [f64; 2],
 ) -> Result<Assignment, AssignmentError> {
-    check_wanted(range, wanted)?;
-    let kinematics = Kinematics::new(design)?;
-    let tables = Tables::new(design, &kinematics, range, wanted)?;
-    let task = Task {
-        design,
-        kinematics: &kinematics,
-        tables: &tables,
-        range,
-        wanted,
-    };
+    let question = Question::new(design, range, wanted)?;
     let mut fewest = None;
     let mut options: Vec<LayerOption> = Vec::new();
-    for count in 2..=tables.bars() {
+    for count in 2..=question.tables.bars() {
         let fewer = options.last().filter(|option| option.count + 1 == count);
         let fewer = fewer.map(|option| option.layers.clone());
         if fewest.is_none() {
-            let found = task.best(count, false, fewer.as_deref())?;
+            let found = question.best(count, false, fewer.as_deref())?;
             fewest = found.filter(|option| option.leaves_wanted);
         }
-        options.extend(task.best(count, true, fewer.as_deref())?);
+        options.extend(question.best(count, true, fewer.as_deref())?);
     }
     Ok(Assignment { options, fewest })
 }
@@ -138,19 +129,10 @@ pub fn fewest_layers(
     range: [f64; 2],
     wanted: [f64; 2],
 ) -> Result<Option<LayerOption>, AssignmentError> {
-    check_wanted(range, wanted)?;
-    let kinematics = Kinematics::new(design)?;
-    let tables = Tables::new(design, &kinematics, range, wanted)?;
-    let task = Task {
-        design,
-        kinematics: &kinematics,
-        tables: &tables,
-        range,
-        wanted,
-    };
+    let question = Question::new(design, range, wanted)?;
     let mut most: Option<LayerOption> = None;
-    for count in 2..=tables.bars() {
-        let Some(found) = task.best(count, false, None)? else {
+    for count in 2..=question.tables.bars() {
+        let Some(found) = question.best(count, false, None)? else {
             continue;
         };
         if found.leaves_wanted {
@@ -178,42 +160,40 @@ pub fn best_of_count(
     wanted: [f64; 2],
     count: usize,
 ) -> Result<Option<LayerOption>, AssignmentError> {
-    check_wanted(range, wanted)?;
-    let kinematics = Kinematics::new(design)?;
-    let tables = Tables::new(design, &kinematics, range, wanted)?;
-    if !(2..=tables.bars()).contains(&count) {
+    let question = Question::new(design, range, wanted)?;
+    if !(2..=question.tables.bars()).contains(&count) {
         return Ok(None);
     }
-    let task = Task {
-        design,
-        kinematics: &kinematics,
-        tables: &tables,
-        range,
-        wanted,
-    };
-    task.best(count, true, None)
+    question.best(count, true, None)
 }
 
-fn check_wanted(range: [f64; 2], wanted: [f64; 2]) -> Result<(), AssignmentError> {
-    let [lo, hi] = super::clearing::check_range(range)?;
-    super::clearing::check_range(wanted)?;
-    if lo <= wanted[0] && wanted[1] <= hi {
-        Ok(())
-    } else {
-        Err(AssignmentError::Wanted { wanted, range })
-    }
-}
-
-/// What is asked.
-struct Task<'t> {
-    design: &'t Design,
-    kinematics: &'t Kinematics,
-    tables: &'t Tables,
+/// What is asked, with what answers it.
+struct Question<'d> {
+    design: &'d Design,
+    kinematics: Kinematics,
+    tables: Tables,
     range: [f64; 2],
     wanted: [f64; 2],
 }
 
-impl Task<'_> {
+impl<'d> Question<'d> {
+    fn new(design: &'d Design, range: [f64; 2], wanted: [f64; 2]) -> Result<Self, AssignmentError> {
+        let [lo, hi] = super::clearing::check_range(range)?;
+        super::clearing::check_range(wanted)?;
+        if !(lo <= wanted[0] && wanted[1] <= hi) {
+            return Err(AssignmentError::Wanted { wanted, range });
+        }
+        let kinematics = Kinematics::new(design)?;
+        let tables = Tables::new(design, &kinematics, range, wanted)?;
+        Ok(Self {
+            design,
+            kinematics,
+            tables,
+            range,
+            wanted,
+        })
+    }
+
     /// The best arrangement of a number of layers, its free range measured.
     fn best(
         &self,
@@ -224,7 +204,7 @@ impl Task<'_> {
         let mut dropped: Vec<Vec<usize>> = Vec::new();
         let mut best: Option<LayerOption> = None;
         while dropped.len() <= DROPPED_MAX {
-            let mut search = Search::new(self.tables, count, widest, &dropped);
+            let mut search = Search::new(&self.tables, count, widest, &dropped);
             if let Some(fewer) = fewer {
                 search.start_from(fewer);
             }
@@ -258,7 +238,7 @@ impl Task<'_> {
             described.arrangement = Arrangement::Given(layers.to_vec());
         }
         let built = Built::new(&candidate, &self.kinematics.linkage)?;
-        let clearing = Clearing::new(&candidate, self.kinematics, &built)?;
+        let clearing = Clearing::new(&candidate, &self.kinematics, &built)?;
         let middle = 0.5 * (self.wanted[0] + self.wanted[1]);
         let free = match clearing.free_range(self.range, middle) {
             Ok(free) => free,
