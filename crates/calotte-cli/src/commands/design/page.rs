@@ -110,33 +110,23 @@ fn safety() -> Section {
 }
 
 fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section {
-    let rows = found
-        .analysis
-        .rows
-        .iter()
-        .map(|row| requirement_cells(row, &found.analysis))
-        .collect();
-    let mut columns = vec![
-        Column::text("Quantity"),
-        Column::text("Needed"),
-        Column::text("Got"),
-        Column::text("Margin"),
-        Column::text("Spread"),
-        Column::text("Worst at, and what governs"),
-        Column::text("Met"),
-    ];
-    let mut caption = "Needed against got. Elastic rows are the worst over the covered directions; the spread sets all bands of uncertainty to their bad, then to their good ends together.".to_string();
-    if !found.analysis.ideal_rows.is_empty() {
-        columns.insert(IDEAL_COLUMN, Column::text("Ideal linkage"));
-        caption.push_str(" The ideal linkage has rigid joints and all bars on one sphere.");
-    }
+    let rows = found.analysis.rows.iter().map(requirement_cells).collect();
     let mut blocks = vec![Block::Cautions(cautions.to_vec())];
     blocks.push(Block::Table(Table {
-        caption,
-        columns,
+        caption: "Needed against got. Elastic rows are the worst over the covered directions; the spread sets all bands of uncertainty to their bad, then to their good ends together.".to_string(),
+        columns: vec![
+            Column::text("Quantity"),
+            Column::text("Needed"),
+            Column::text("Got"),
+            Column::text("Margin"),
+            Column::text("Spread"),
+            Column::text("Worst at, and what governs"),
+            Column::text("Met"),
+        ],
         rows,
         emphasised: None,
     }));
+    blocks.extend(beside_ideal(&found.analysis));
     blocks.extend(drawn_block(drawn, "margins"));
     if !found.warnings.is_empty() {
         blocks.push(Block::Subheading("Precheck".to_string()));
@@ -148,7 +138,36 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
     section("Requirements", blocks)
 }
 
-fn requirement_cells(row: &Row, analysis: &Analysis) -> Vec<Cell> {
+/// A built design beside the ideal linkage; nothing where nothing is built.
+fn beside_ideal(analysis: &Analysis) -> Option<Block> {
+    let rows: Vec<Vec<Cell>> = analysis
+        .rows
+        .iter()
+        .filter_map(|row| {
+            let ideal = analysis.ideal_value(&row.kind)?;
+            let got = row.got.as_ref().ok()?;
+            Some(vec![
+                Cell::Text(words::row_name(&row.kind)),
+                Cell::Text(words::row_value(&row.kind, *got)),
+                Cell::Text(words::row_value(&row.kind, ideal)),
+            ])
+        })
+        .collect();
+    (!rows.is_empty()).then(|| {
+        Block::Table(Table {
+            caption: "What is built beside the ideal linkage, which has rigid joints, all bars on one sphere and nothing in its way.".to_string(),
+            columns: vec![
+                Column::text("Quantity"),
+                Column::text("As built"),
+                Column::text("Ideal linkage"),
+            ],
+            rows,
+            emphasised: None,
+        })
+    })
+}
+
+fn requirement_cells(row: &Row) -> Vec<Cell> {
     // A number and its unit stay on one line.
     let text = |value: String| Cell::Text(value.replace(' ', "\u{a0}"));
     let sign = if row.kind.at_least() { "≥" } else { "≤" };
@@ -162,7 +181,7 @@ fn requirement_cells(row: &Row, analysis: &Analysis) -> Vec<Cell> {
         }
         place.push_str(&row.note);
     }
-    let mut cells = vec![
+    vec![
         Cell::Text(words::row_name(&row.kind)),
         text(row.needed.map_or("no limit".to_string(), |v| {
             format!("{sign} {}", words::row_value(&row.kind, v))
@@ -185,17 +204,8 @@ fn requirement_cells(row: &Row, analysis: &Analysis) -> Vec<Cell> {
             Some(false) => "no".to_string(),
             None => String::new(),
         }),
-    ];
-    if !analysis.ideal_rows.is_empty() {
-        let ideal = analysis.ideal_value(&row.kind);
-        let shown = ideal.map_or(String::new(), |value| words::row_value(&row.kind, value));
-        cells.insert(IDEAL_COLUMN, text(shown));
-    }
-    cells
+    ]
 }
-
-/// Place of the ideal linkage's column: beside what is got.
-const IDEAL_COLUMN: usize = 3;
 
 fn choice(found: &Found, drawn: &[Drawn]) -> Section {
     let mut blocks = vec![Block::List(explain::choice_words(found))];
