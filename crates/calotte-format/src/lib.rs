@@ -9,6 +9,7 @@
 //! The crate touches no file.
 
 pub mod cautions;
+pub mod found;
 pub mod keys;
 pub mod map_request;
 pub mod measurement;

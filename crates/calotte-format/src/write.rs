@@ -3,7 +3,7 @@
 use calotte::Uncertain;
 use calotte::design::{
     Arrangement, ClampedIn, Design, DriveRange, Drives, Family, JointParts, JointProperties,
-    Layers, Mount, Support, Tool,
+    Layers, MeasuredJoints, Mount, Support, Tool,
 };
 use calotte::elasticity::{Material, Section};
 use calotte::machine_elements::{BearingKind, StiffnessAt};
@@ -372,6 +372,11 @@ impl Text {
             self.band("radial_n_per_m", Unit::NewtonPerMetre, &seat.radial);
             self.band("axial_n_per_m", Unit::NewtonPerMetre, &seat.axial);
             self.number("play_mm", Unit::Millimetre, seat.play);
+        }
+        if parts.measured != MeasuredJoints::AS_DESIGNED {
+            self.header("joints.measured");
+            self.band("radial_factor", Unit::One, &parts.measured.radial);
+            self.band("tilt_factor", Unit::One, &parts.measured.tilt);
         }
         self.header("joints.pin");
         self.number("diameter_mm", Unit::Millimetre, parts.pin.diameter);

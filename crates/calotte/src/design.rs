@@ -138,6 +138,26 @@ pub struct JointParts {
     pub seat: Option<Seat>,
     /// The pin.
     pub pin: Pin,
+    /// What measuring a prototype made of these parts has shown.
+    pub measured: MeasuredJoints,
+}
+
+/// Stiffness of real joints over the one that follows from their parts; it goes with the
+/// workshop that made them, whatever the bearing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MeasuredJoints {
+    /// Factor on the radial and the axial stiffness.
+    pub radial: Uncertain,
+    /// Factor on the tilt stiffness.
+    pub tilt: Uncertain,
+}
+
+impl MeasuredJoints {
+    /// As the parts promise.
+    pub const AS_DESIGNED: Self = Self {
+        radial: Uncertain::exact(1.0),
+        tilt: Uncertain::exact(1.0),
+    };
 }
 
 /// What a boss of unstated diameter leaves around its bearing, m (common practice,
@@ -160,6 +180,7 @@ impl JointParts {
                 material: pin_material,
                 clamped_in: ClampedIn::Inner,
             },
+            measured: MeasuredJoints::AS_DESIGNED,
             bearing,
         }
     }

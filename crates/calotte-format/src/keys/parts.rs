@@ -161,6 +161,28 @@ pub(super) static SEAT: Table = Table {
     ],
 };
 
+/// What measuring made of a stiffness.
+const FACTOR: Quantity = Quantity::from_to(Unit::One, 0.01, 100.0);
+
+/// `[joints.measured]`.
+pub(super) static MEASURED: Table = Table {
+    meaning: "Stiffness of real joints over the one that follows from their parts, as weights on a prototype have shown; `calotte measure fit` writes it.",
+    keys: &[
+        Key::default(
+            "radial_factor",
+            Kind::Band(FACTOR),
+            "1",
+            "factor on the radial and the axial stiffness; its band replaces theirs",
+        ),
+        Key::default(
+            "tilt_factor",
+            Kind::Band(FACTOR),
+            "1",
+            "factor on the tilt stiffness; its band replaces its own",
+        ),
+    ],
+};
+
 /// `[joints.pin]`.
 pub(super) static PIN: Table = Table {
     meaning: "The pin of every joint: straight and round, clamped in one bar, with the bearings on it in the other.",

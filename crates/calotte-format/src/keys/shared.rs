@@ -1,6 +1,6 @@
 //! Keys that brief and design share.
 
-use super::parts::{BEARING, PIN, SEAT};
+use super::parts::{BEARING, MEASURED, PIN, SEAT};
 use super::words::SECTION_SHAPE;
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
@@ -99,6 +99,13 @@ pub static JOINTS: Table = Table {
             "the bearings sit rigidly",
             "{ radial_n_per_m = 2e6, axial_n_per_m = 1e6 }",
             "what gives way between a bearing and its boss; needs `bearing`",
+        ),
+        Key::optional(
+            "measured",
+            Kind::Table(&MEASURED),
+            "the joints are as stiff as their parts promise",
+            "{ radial_factor = 0.9, tilt_factor = { value = 0.7, from = 0.6, to = 0.8 } }",
+            "factors that measuring a prototype has shown; needs `bearing`",
         ),
         Key::optional(
             "pin",

@@ -2,7 +2,8 @@
 
 use calotte::Uncertain;
 use calotte::design::{
-    Arrangement, BaseSizes, ClampedIn, JointParts, JointProperties, Layers, Pin, Seat, ToolEnvelope,
+    Arrangement, BaseSizes, ClampedIn, JointParts, JointProperties, Layers, MeasuredJoints, Pin,
+    Seat, ToolEnvelope,
 };
 use calotte::elasticity::Material;
 use calotte::machine_elements::{Bearing, BearingKind, StiffnessAt, shipped_bearings};
@@ -35,7 +36,7 @@ impl Checker<'_> {
             Some(table) => self.material(table),
             None => Material::shipped(PIN_MATERIAL),
         };
-        let refused = ["bearing", "pin", "seat"]
+        let refused = ["bearing", "pin", "seat", "measured"]
             .iter()
             .any(|name| fields.refused.contains(name));
         let (table, bearing, material) = (table?, bearing?, material?);
@@ -68,6 +69,13 @@ impl Checker<'_> {
             seat,
             pin: self.pin(fields, pin, &bearing, material)?,
             bearing,
+            measured: match fields.table("measured") {
+                None => MeasuredJoints::AS_DESIGNED,
+                Some(measured) => MeasuredJoints {
+                    radial: measured.band("radial_factor")?,
+                    tilt: measured.band("tilt_factor")?,
+                },
+            },
         })
     }
 

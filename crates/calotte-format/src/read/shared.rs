@@ -25,7 +25,7 @@ impl Checker<'_> {
         if fields.written("bearing") {
             return self.joints_from_parts(fields);
         }
-        for name in ["seat", "pin"] {
+        for name in ["seat", "measured", "pin"] {
             if fields.written(name) {
                 self.object(
                     fields,

@@ -3,7 +3,7 @@
 use super::bearing::BearingKind;
 use super::bushing::positive_band;
 use super::error::{MachineElementError, not_negative, positive};
-use crate::design::{JointParts, JointStiffness};
+use crate::design::{JointParts, JointStiffness, MeasuredJoints};
 use crate::uncertain::Uncertain;
 
 /// How far the play of a joint lets it move without load, either way from its middle.
@@ -53,12 +53,13 @@ impl JointParts {
     /// # Theory
     /// k_rad = 2k_r; k_tilt = k_r L²/2, as each bearing moves by φL/2; k_ax = k_a where one
     /// bearing locates, 2k_a where both do; 1/k of bearing and seat add. Low ends of all
-    /// bands make the low end, high ends the high end.
+    /// bands make the low end, high ends the high end. Measured factors multiply the nominal
+    /// values and bring their own bands.
     ///
     /// # Example
     /// ```
     /// # use calotte::Uncertain;
-    /// # use calotte::design::{ClampedIn, JointParts, Pin};
+    /// # use calotte::design::{ClampedIn, JointParts, MeasuredJoints, Pin};
     /// # use calotte::elasticity::Material;
     /// # use calotte::machine_elements::{Bearing, MachineElementError};
     /// let mut bearing = Bearing::shipped("624").unwrap();
@@ -75,6 +76,7 @@ impl JointParts {
     ///         material: Material::shipped("aluminium 6061-T6").unwrap(),
     ///         clamped_in: ClampedIn::Inner,
     ///     },
+    ///     measured: MeasuredJoints::AS_DESIGNED,
     /// };
     /// let pair = parts.pair_stiffness()?;
     /// assert!((pair.radial.value - 16e6).abs() < 1e-6);
@@ -98,10 +100,14 @@ impl JointParts {
             axial = in_series(&axial, &seat_axial);
         }
         let locating = if self.both_locate { 2.0 } else { 1.0 };
+        let factors = MeasuredJoints {
+            radial: positive_band("measured factor of a joint", &self.measured.radial, "1")?,
+            tilt: positive_band("measured factor of a joint", &self.measured.tilt, "1")?,
+        };
         Ok(JointStiffness {
-            axial: axial.scaled(locating),
-            radial: radial.scaled(2.0),
-            tilt: radial.scaled(0.5 * spacing * spacing),
+            axial: as_measured(&axial.scaled(locating), &factors.radial),
+            radial: as_measured(&radial.scaled(2.0), &factors.radial),
+            tilt: as_measured(&radial.scaled(0.5 * spacing * spacing), &factors.tilt),
         })
     }
 
@@ -132,6 +138,16 @@ impl JointParts {
 }
 
 /// Two stiffnesses one after the other, end by end; 0 stays 0.
+/// A stiffness with its measured factor, which was found against the nominal value and
+/// whose band replaces the stiffness's own.
+fn as_measured(stiffness: &Uncertain, factor: &Uncertain) -> Uncertain {
+    if *factor == Uncertain::exact(1.0) {
+        *stiffness
+    } else {
+        factor.scaled(stiffness.value)
+    }
+}
+
 fn in_series(first: &Uncertain, second: &Uncertain) -> Uncertain {
     let join = |a: f64, b: f64| if a == 0.0 { 0.0 } else { a / (a / b + 1.0) };
     Uncertain::band(
@@ -166,6 +182,7 @@ mod tests {
                 material: Material::shipped("aluminium 6061-T6").unwrap(),
                 clamped_in: ClampedIn::Inner,
             },
+            measured: MeasuredJoints::AS_DESIGNED,
         }
     }
 

@@ -2,14 +2,55 @@
 
 use nalgebra::Vector3;
 
-use super::fit::PointFit;
 use super::model::PhysicalModel;
+use super::weights::{WeightFit, WeightParameter, measured};
 use crate::design::{Design, Family};
 
+/// One thing that weights told.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ToldByWeights {
+    /// What it is.
+    pub parameter: WeightParameter,
+    /// Factor, rad/(N·m) or m.
+    pub value: f64,
+    /// Standard error, held ones' errors included, as the value.
+    pub standard_error: f64,
+}
+
+impl ToldByWeights {
+    /// What a fit tells of stiffness, play and friction; held ones are left out.
+    pub fn of(fit: &WeightFit) -> Vec<Self> {
+        fit.parameters
+            .iter()
+            .filter(|one| one.told.fitted && !one.at_bound)
+            .filter_map(|one| {
+                Some(Self {
+                    parameter: one.parameter,
+                    value: one.value,
+                    standard_error: one.with_held.or(one.standard_error)?,
+                })
+            })
+            .collect()
+    }
+}
+
+/// Standard errors to either side that a measured band holds.
+const BAND: f64 = 2.0;
+
 /// The design with the values found. A design has one arc for left and right; it takes the
-/// mean of the two, and keeps no zeros, scales, backlash or base axes of its own.
-pub fn calibrated(design: &Design, model: &PhysicalModel, fit: &PointFit) -> Design {
-    let value = |name: &str| model.index_of(name).map(|index| fit.values[index]);
+/// mean of the two, and keeps no zeros, scales, backlash or base axes of its own. Stiffnesses
+/// that weights told replace the design's, with a band of two standard errors to either side.
+///
+/// # Arguments
+/// - `values`: of the model's parameters, SI.
+/// - `told`: what weights told; empty without.
+pub fn calibrated(
+    design: &Design,
+    model: &PhysicalModel,
+    values: &[f64],
+    told: &[ToldByWeights],
+) -> Design {
+    let value = |name: &str| model.index_of(name).map(|index| values[index]);
     let mean = |what: &str, sides: [String; 2]| {
         let [a, b] = sides.map(|side| value(&format!("{side}.{what}")));
         Some(0.5 * (a? + b?))
@@ -42,7 +83,10 @@ pub fn calibrated(design: &Design, model: &PhysicalModel, fit: &PointFit) -> Des
             }
         }
     }
-    found.tool.tip_radius = value("sensor.radius").unwrap_or(found.tool.tip_radius);
+    for one in told {
+        let spread = BAND * one.standard_error;
+        found = measured(&found, one.parameter, one.value, spread);
+    }
     found
 }
 
@@ -61,11 +105,11 @@ pub struct Correction {
 /// does not reach are left out. The tool's own line is meant, not the sensor beside it.
 pub fn corrections(
     model: &PhysicalModel,
-    fit: &PointFit,
+    values: &[f64],
     readings: impl IntoIterator<Item = [f64; 2]>,
 ) -> Vec<Correction> {
     let nominal = model.nominal();
-    let mut found = fit.values.clone();
+    let mut found = values.to_vec();
     for index in model.sensor_offsets() {
         found[index] = nominal[index];
     }

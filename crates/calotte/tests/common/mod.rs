@@ -3,8 +3,8 @@
 
 use calotte::design::{
     Arrangement, BaseDrives, ClampedIn, Design, DriveLayout, DriveRange, Drives, Family,
-    JointParts, JointProperties, JointStiffness, Layers, Mount, Pin, ScissorLinkage, Tool,
-    ToolCarrier, TwoArcArm,
+    JointParts, JointProperties, JointStiffness, Layers, MeasuredJoints, Mount, Pin,
+    ScissorLinkage, Tool, ToolCarrier, TwoArcArm,
 };
 use calotte::elasticity::{Material, Section};
 use calotte::machine_elements::{Bearing, BearingKind, StiffnessAt};
@@ -118,6 +118,7 @@ pub fn joint_parts() -> JointParts {
                 .at_corner(Corner::Nominal),
             clamped_in: ClampedIn::Inner,
         },
+        measured: MeasuredJoints::AS_DESIGNED,
     }
 }
 

@@ -1,10 +1,9 @@
 //! Figures of a fit: residuals before and after over the polar angle, and the loops of
 //! displacement under weights.
 
-use calotte::kinematics::Kinematics;
-use calotte::measurement::{Course, Displacement, WeightRow};
+use calotte::measurement::{Course, Displacement, RowFound, WeightRow};
 use calotte::sphere::Direction;
-use calotte::uncertain::Corner;
+use calotte_format::found::FoundWeights;
 use calotte_format::units::degrees;
 use calotte_format::words;
 use calotte_report::plot::{
@@ -12,17 +11,16 @@ use calotte_report::plot::{
     Scatter, Series,
 };
 
-use super::fit::{Found, used_slots};
-use super::weights::FoundWeights;
+use super::fit::Found;
 use crate::failure::Failure;
 
 /// Most configurations whose loops are drawn.
 const LOOPS_MAX: usize = 6;
 
 /// Names without ending, and SVG text.
-pub fn drawn(found: &Found, hung: Option<&FoundWeights>) -> Result<Vec<(String, String)>, Failure> {
-    let mut figures = vec![("residuals".to_string(), residuals(found)?)];
-    if let Some(figure) = hung.and_then(loops) {
+pub fn drawn(found: &Found) -> Result<Vec<(String, String)>, Failure> {
+    let mut figures = vec![("residuals".to_string(), residuals(found))];
+    if let Some(figure) = found.weights.as_ref().and_then(loops) {
         figures.push(("loops".to_string(), figure));
     }
     figures
@@ -37,50 +35,41 @@ pub fn drawn(found: &Found, hung: Option<&FoundWeights>) -> Result<Vec<(String, 
 }
 
 /// Length of every residual over the polar angle, with the design's values and fitted.
-fn residuals(found: &Found) -> Result<Figure, Failure> {
-    let nominal = found.design.value.at_corner(Corner::Nominal);
-    let kinematics = Kinematics::new(&nominal).map_err(|error| Failure::new(error.to_string()))?;
-    let slots = used_slots(&found.read.points, &found.fit);
-    let group = |name: &str, all: &[nalgebra::Vector3<f64>]| PointGroup {
+fn residuals(found: &Found) -> Figure {
+    let prototype = &found.points.prototype;
+    let group = |name: &str, residual: fn(&RowFound) -> &nalgebra::Vector3<f64>| PointGroup {
         name: name.to_string(),
-        points: found
-            .fit
-            .used
+        points: prototype
+            .rows
             .iter()
-            .zip(&slots)
-            .filter_map(|(place, slot)| {
-                let pose = kinematics
-                    .forward(found.read.points.rows[*place].readings)
-                    .ok()?;
-                let direction = kinematics.linkage.tool_direction(&pose.configuration);
-                Some(Candidate {
-                    x: degrees(Direction::of(&direction).polar),
-                    // Zero has no place on a logarithmic axis.
-                    y: (all[*slot].norm() * 1e3).max(1e-6),
-                    feasible: true,
-                })
+            .filter(|row| row.used)
+            .map(|row| Candidate {
+                x: degrees(Direction::of(&row.direction).polar),
+                // Zero has no place on a logarithmic axis.
+                y: (residual(row).norm() * 1e3).max(1e-6),
+                feasible: true,
             })
             .collect(),
     };
-    Ok(Figure {
+    Figure {
         title: "What the design and the fit miss".to_string(),
         caption: "Distance of every measured point from where the design's values put it, and from where the fitted ones do, over the polar angle of the tool.".to_string(),
         settings: vec![
-            ("rows".to_string(), found.fit.used.len().to_string()),
-            ("noise".to_string(), format!("{} mm a component", words::three(found.fit.noise * 1e3))),
+            ("rows".to_string(), prototype.fit.used.len().to_string()),
+            ("noise".to_string(), format!("{} mm a component", words::three(prototype.fit.noise * 1e3))),
         ],
         plot: Plot::Scatter(Scatter {
             x: Axis::new("Polar angle", "°"),
             y: Axis::new("Residual", "mm").with_kind(AxisKind::Logarithmic),
             groups: vec![
-                group("design", &found.fit.before),
-                group("fitted", &found.fit.after),
+                group("design", |row| &row.before),
+                group("fitted", |row| &row.after),
             ],
             front: false,
             ideal: false,
             ..Scatter::default()
         }),
-    })
+    }
 }
 
 /// Displacement against weight, put on and taken off; `None` without gauges along one axis.

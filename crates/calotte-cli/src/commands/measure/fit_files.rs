@@ -3,6 +3,7 @@
 
 use calotte::kinematics::Kinematics;
 use calotte::kinematics::working_range::all_ranges;
+use calotte::measurement::calibrated::ToldByWeights;
 use calotte::measurement::{calibrated, corrections};
 use calotte::sphere::Direction;
 use calotte::sphere::direction::wrap_signed;
@@ -13,7 +14,6 @@ use serde_json::Value;
 
 use super::fit::Found;
 use super::fit_figures;
-use super::weights::FoundWeights;
 use crate::arguments::FitOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
@@ -22,20 +22,25 @@ use crate::files::ResultsFolder;
 const STEPS: [f64; 2] = [15.0, 5.0];
 
 /// Writes the folder asked for, if any.
-pub fn write(
-    options: &FitOptions,
-    found: &Found,
-    hung: Option<&FoundWeights>,
-    document: &Value,
-) -> Result<(), Failure> {
+pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<(), Failure> {
     let Some(target) = &options.out else {
         return Ok(());
     };
     let mut folder = ResultsFolder::prepare(target, options.force)?;
     folder.add("fit.json", format!("{document:#}\n"));
-    let design = calibrated(&found.design.value, &found.model, &found.fit);
+    let prototype = &found.points.prototype;
+    let told = found
+        .weights
+        .as_ref()
+        .map_or(Vec::new(), |weights| ToldByWeights::of(&weights.fit));
+    let design = calibrated(
+        &found.design.value,
+        &prototype.model,
+        &prototype.fit.values,
+        &told,
+    );
     let remark = format!(
-        "Calibrated by calotte {} from {} (SHA-256 {}).\nLeft and right arcs are their mean; zeros, scales, backlash and base axes are in fit.json.",
+        "Calibrated by calotte {} from {} (SHA-256 {}).\nLeft and right arcs are their mean; zeros, scales, backlash, base axes and the sensor's place are in fit.json.",
         env!("CARGO_PKG_VERSION"),
         options
             .points
@@ -47,7 +52,7 @@ pub fn write(
     let text = calotte_format::write_design(&calotte_format::tidied(&design), &remark);
     folder.add("design-calibrated.toml", text);
     folder.add("corrections.csv", table(found)?);
-    for (name, svg) in fit_figures::drawn(found, hung)? {
+    for (name, svg) in fit_figures::drawn(found)? {
         folder.add(&format!("{name}.svg"), svg);
     }
     folder.finish()?;
@@ -79,11 +84,15 @@ fn table(found: &Found) -> Result<String, Failure> {
             }
         }
     }
-    let [a, b] = found.model.active_names;
+    let [a, b] = found.points.prototype.model.active_names;
     let mut text = format!(
         "# Where the tool points by the design and by the fit, base frame; taken from neither side of the backlash.\n{a}_deg,{b}_deg,design_polar_deg,design_azimuth_deg,true_polar_deg,true_azimuth_deg,polar_off_deg,azimuth_off_deg\n"
     );
-    for row in corrections(&found.model, &found.fit, readings) {
+    for row in corrections(
+        &found.points.prototype.model,
+        &found.points.prototype.fit.values,
+        readings,
+    ) {
         let [designed, real] = [row.designed, row.true_direction].map(|d| Direction::of(&d));
         let values = [
             row.readings[0],

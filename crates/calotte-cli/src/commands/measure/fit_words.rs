@@ -1,19 +1,19 @@
 //! A fit on one screen of 80 columns.
 
+use calotte_format::found::{FoundPoints, cause_words, in_unit, name_with_unit, verdict_words};
 use calotte_format::words;
 
-use super::fit::Found;
-use super::fit_json::{cause_words, in_unit, name_with_unit, remedy_words};
 use crate::put_line;
 
 /// Prints what was found.
-pub fn print(found: &Found) {
+pub fn print(points: &FoundPoints) {
+    let found = &points.prototype;
     let fit = &found.fit;
     let millimetres = |value: f64| words::three(value * 1e3);
     put_line!(
         "Rows       {} used, {} refused, {} outliers, {} out of the linkage's reach",
         fit.used.len(),
-        found.read.refused.len(),
+        points.read.refused.len(),
         fit.outliers.len(),
         fit.unreachable.len()
     );
@@ -97,7 +97,7 @@ pub fn print(found: &Found) {
     ) {
         put_line!("{:<10} {line}", "");
     }
-    for (index, line) in words::wrapped(&verdict_words(found), 69)
+    for (index, line) in words::wrapped(&verdict_words(&found.model, &found.judged), 69)
         .into_iter()
         .enumerate()
     {
@@ -119,33 +119,4 @@ pub fn print(found: &Found) {
             put_line!("{:<10} {line}", if index == 0 { "Outliers" } else { "" });
         }
     }
-}
-
-/// Whether the prototype is the design, what is off, what to do.
-fn verdict_words(found: &Found) -> String {
-    let judged = &found.judged;
-    if judged.agrees {
-        return "the prototype is the design within what workshops leave".to_string();
-    }
-    let off: Vec<String> = judged
-        .off
-        .iter()
-        .take(4)
-        .map(|off| {
-            let described = &found.model.parameters[off.index];
-            format!(
-                "{} by {}",
-                name_with_unit(described),
-                words::number(in_unit(described, off.by), 3)
-            )
-        })
-        .collect();
-    let mut text = format!(
-        "the prototype is not the design: off are {}",
-        off.join(", ")
-    );
-    if let Some(remedy) = &judged.remedy {
-        text.push_str(&format!("; {}", remedy_words(remedy)));
-    }
-    text
 }

@@ -3,10 +3,7 @@
 pub mod fit;
 mod fit_figures;
 mod fit_files;
-mod fit_json;
 mod fit_words;
 pub mod plan;
 mod sheet;
-mod weights;
-mod weights_json;
 mod weights_words;

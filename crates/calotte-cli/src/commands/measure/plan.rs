@@ -8,6 +8,7 @@ use calotte::measurement::{
     Course, PhysicalModel, Plan, PlanOptions as Settings, PlannedWeights, plan, plan_weights,
 };
 use calotte::uncertain::Corner;
+use calotte_format::found::{in_unit, name_with_unit};
 use calotte_format::measurement::{
     PlannedPoint, PlannedWeight, template_reading, write_points_template, write_weights_template,
 };
@@ -15,7 +16,6 @@ use calotte_format::units::degrees;
 use calotte_format::words;
 use serde_json::{Value, json};
 
-use super::fit_json::{in_unit, name_with_unit};
 use super::sheet;
 use crate::Verdict;
 use crate::arguments::PlanOptions;

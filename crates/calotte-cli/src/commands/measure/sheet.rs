@@ -3,11 +3,11 @@
 use calotte::design::Design;
 use calotte::measurement::{PhysicalModel, Plan, PlannedWeights};
 use calotte_format::cautions;
+use calotte_format::found::{in_unit, name_with_unit};
 use calotte_format::units::degrees;
 use calotte_format::words;
 use calotte_report::html::{Block, Cell, Column, HtmlDocument, Section, Table};
 
-use super::fit_json::{in_unit, name_with_unit};
 use crate::failure::Failure;
 use nalgebra::Vector3;
 

@@ -1,11 +1,13 @@
 //! What weights said, on 80 columns.
 
 use calotte::measurement::weights::{Seen, Standing, Station};
+use calotte_format::found::{
+    FoundWeights, place_words, weight_in_unit as in_unit, weight_name_with_unit as name_with_unit,
+    weights_verdict_words,
+};
 use calotte_format::units::degrees;
 use calotte_format::words;
 
-use super::weights::FoundWeights;
-use super::weights_json::{cause_words, in_unit, name_with_unit, place_words};
 use crate::put_line;
 
 /// Columns beside the headings.
@@ -109,17 +111,11 @@ fn unknowns(found: &FoundWeights) -> Vec<String> {
              difference; read the gauge while unloading too",
         );
     }
-    if let Some(first) = fit.causes.first().filter(|cause| cause.share > 0.0) {
-        headed(
-            &mut lines,
-            "Cause",
-            &format!(
-                "{} alone explains {} % of what the design misses",
-                cause_words(first.parameter),
-                words::number(100.0 * first.share, 0)
-            ),
-        );
-    }
+    headed(
+        &mut lines,
+        "Verdict",
+        &weights_verdict_words(fit, &found.judged),
+    );
     for (heading, rows) in [("Outliers", &fit.outliers), ("Gauge", &fit.across)] {
         let rows: Vec<String> = rows.iter().map(usize::to_string).collect();
         let text = match heading {
@@ -219,19 +215,13 @@ fn by_cause(found: &FoundWeights) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use std::path::PathBuf;
+    use calotte_format::found::{found_weights, weights_json};
 
-    use super::super::weights::{found, is_of_weights};
-    use super::super::weights_json::weights_json;
     use super::*;
 
-    /// A file written by hand in a folder of its own: two configurations with round numbers
-    /// of an invented arm, 0.02 mm more on the way back.
-    fn file() -> (PathBuf, calotte::design::Design) {
-        let folder = std::env::temp_dir().join(format!("calotte-weights-{}", std::process::id()));
-        std::fs::create_dir_all(&folder).unwrap();
-        let design = folder.join("design.toml");
-        std::fs::write(&design, DESIGN).unwrap();
+    /// A file written by hand: two configurations with round numbers of an invented arm,
+    /// 0.02 mm more on the way back.
+    fn file() -> String {
         let mut text =
             "base_deg,elbow_deg,mass_kg,gauge_x,gauge_y,gauge_z,displacement_mm,course\n"
                 .to_string();
@@ -245,10 +235,7 @@ mod tests {
                 text += &format!("{base},{elbow},{mass},0,0,-1,{seen:.4},unloading\n");
             }
         }
-        let path = folder.join("weights.csv");
-        std::fs::write(&path, text).unwrap();
-        let read = crate::inputs::design(&design).unwrap().value;
-        (path, read)
+        text
     }
 
     const DESIGN: &str = r#"
@@ -286,9 +273,9 @@ reference = [1, 0, 0]
 
     #[test]
     fn all_lines_fit_and_numbers_are_those_of_the_file() {
-        let (path, design) = file();
-        let found = found(&path, &design, &["play_mm".to_string()]).unwrap();
-        std::fs::remove_dir_all(path.parent().unwrap()).unwrap();
+        let design = calotte_format::read_design(DESIGN).unwrap();
+        let hold = ["play_mm".to_string(), "swing.zero".to_string()];
+        let found = found_weights(file().as_bytes(), &design, &hold).unwrap();
         let lines = lines(&found);
         for line in &lines {
             assert!(line.chars().count() <= 80, "{line}");
@@ -297,7 +284,6 @@ reference = [1, 0, 0]
         assert!(text.contains("Weights    14 rows used"), "{text}");
         // No modulus makes both configurations as stiff as these invented numbers.
         assert!(text.contains("DOES NOT EXPLAIN"), "{text}");
-        assert!(is_of_weights(&design, "play_mm") && !is_of_weights(&design, "roll"));
         let document = weights_json(&found);
         let first = &document["configurations"][0];
         // 9.80665 N over 0.2 mm; the loop is 0.02 mm wide.

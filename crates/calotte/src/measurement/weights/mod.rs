@@ -15,7 +15,7 @@
 //! Parts: [`parameter`] (the unknowns), [`error`] (what cannot be fitted), `forward` (what a
 //! gauge must see), `problem` (least squares within bounds), `robust` (which rows are off),
 //! `choice` (which unknowns are told), [`fit`] and `report` (all of it), [`station`] (each
-//! configuration by itself).
+//! configuration by itself), [`verdict`] (within the design's bands or not).
 
 mod choice;
 pub mod error;
@@ -26,8 +26,11 @@ mod problem;
 mod report;
 mod robust;
 pub mod station;
+pub mod verdict;
 
 pub use error::WeightError;
 pub use fit::{FittedWeight, WeightCause, WeightFit, WeightOptions, fit_weights};
+pub(super) use parameter::measured;
 pub use parameter::{WeightMeasure, WeightParameter, applied};
 pub use station::{Seen, Standing, Station};
+pub use verdict::{WeightOff, WeightsJudged, weights_judged};

@@ -3,7 +3,7 @@
 //! Inside a fit every unknown is a *coordinate* that is 0 where the prototype is as designed:
 //! the natural logarithm of a factor, or the quantity itself.
 
-use crate::design::{Design, JointStiffness, Support};
+use crate::design::{Design, Support};
 use crate::elasticity::Material;
 use crate::uncertain::Uncertain;
 
@@ -114,6 +114,34 @@ impl WeightParameter {
     }
 }
 
+/// What happens to a stiffness: it takes a factor, and a band of its own or the one it has.
+#[derive(Debug, Clone, Copy)]
+struct Change {
+    factor: f64,
+    /// Ends of the measured band as factors; `None` moves the design's band along.
+    band: Option<[f64; 2]>,
+}
+
+impl Change {
+    fn of(self, stiffness: Uncertain) -> Uncertain {
+        match self.band {
+            None => stiffness.scaled(self.factor),
+            Some([low, high]) => {
+                let value = stiffness.value;
+                Uncertain::band(value * self.factor, value * low, value * high)
+            }
+        }
+    }
+
+    /// The change of a stiffness whose compliance changes by this.
+    fn inverse(self) -> Self {
+        Self {
+            factor: 1.0 / self.factor,
+            band: self.band.map(|[low, high]| [1.0 / high, 1.0 / low]),
+        }
+    }
+}
+
 /// The design with the unknowns at these coordinates; bands move with their values. Play and
 /// friction change nothing.
 ///
@@ -122,52 +150,108 @@ impl WeightParameter {
 pub fn applied(design: &Design, parameters: &[WeightParameter], coordinates: &[f64]) -> Design {
     let mut changed = design.clone();
     for (parameter, coordinate) in parameters.iter().zip(coordinates) {
-        let factor = coordinate.exp();
-        match parameter {
-            WeightParameter::BarModulus => changed.material = stiffened(&changed.material, factor),
-            WeightParameter::JointTilt => {
-                if let Some(joint) = &mut changed.joints.stiffness {
-                    joint.tilt = joint.tilt.scaled(factor);
-                }
+        if *parameter == WeightParameter::BaseTilt {
+            if *coordinate != 0.0 {
+                let tilt = Uncertain::exact(1.0 / coordinate);
+                changed.mount.support =
+                    Some(tilting(design.joint_radius, tilt, [f64::INFINITY; 2]));
             }
-            WeightParameter::JointRadial => {
-                if let Some(joint) = &changed.joints.stiffness {
-                    changed.joints.stiffness = Some(JointStiffness {
-                        axial: joint.axial.scaled(factor),
-                        radial: joint.radial.scaled(factor),
-                        tilt: joint.tilt,
-                    });
-                }
-            }
-            WeightParameter::DriveHolding => {
-                let holding = changed.drives.holding;
-                changed.drives.holding = holding.map(|holding| holding.scaled(factor));
-            }
-            WeightParameter::SupportCompliance => {
-                let support = changed.mount.support.take();
-                changed.mount.support = support.map(|support| softened(support, factor));
-            }
-            WeightParameter::BaseTilt => {
-                if *coordinate != 0.0 {
-                    changed.mount.support = Some(tilting(design.joint_radius, *coordinate));
-                }
-            }
-            WeightParameter::Play | WeightParameter::Friction => {}
+            continue;
         }
+        let change = Change {
+            factor: coordinate.exp(),
+            band: None,
+        };
+        change_stiffness(&mut changed, *parameter, change);
     }
     changed
 }
 
-fn stiffened(material: &Material, factor: f64) -> Material {
+/// Stiffness of what does not give way, where a file needs a number, N/m and N·m/rad.
+const RIGID: [f64; 2] = [1e12, 1e9];
+
+/// The design with one unknown as it was measured: value and band replace the design's.
+///
+/// # Arguments
+/// - `value`: the factor, or rad/(N·m).
+/// - `spread`: how far it may lie off to either side.
+pub(in crate::measurement) fn measured(
+    design: &Design,
+    parameter: WeightParameter,
+    value: f64,
+    spread: f64,
+) -> Design {
+    let mut changed = design.clone();
+    if parameter == WeightParameter::BaseTilt {
+        if value > 0.0 {
+            let high = if value > spread {
+                1.0 / (value - spread)
+            } else {
+                RIGID[1]
+            };
+            let tilt = Uncertain::band(1.0 / value, 1.0 / (value + spread), high);
+            changed.mount.support = Some(tilting(design.joint_radius, tilt, RIGID));
+        }
+        return changed;
+    }
+    // Errors of a factor are those of its logarithm.
+    let ratio = (spread / value).exp();
+    let change = Change {
+        factor: value,
+        band: Some([value / ratio, value * ratio]),
+    };
+    change_stiffness(&mut changed, parameter, change);
+    if parameter == WeightParameter::BarModulus {
+        let source = &changed.material.source;
+        changed.material.source = match source.as_str() {
+            "" => "moduli as measured on a prototype".to_string(),
+            other => format!("moduli as measured on a prototype; else {other}"),
+        };
+    }
+    changed
+}
+
+/// Changes the stiffnesses that an unknown stands for, all but a tilting base.
+fn change_stiffness(design: &mut Design, parameter: WeightParameter, change: Change) {
+    match parameter {
+        WeightParameter::BarModulus => design.material = changed_material(&design.material, change),
+        WeightParameter::JointTilt => {
+            if let Some(joint) = &mut design.joints.stiffness {
+                joint.tilt = change.of(joint.tilt);
+            }
+            if let Some(parts) = &mut design.joints.parts {
+                parts.measured.tilt = change.of(parts.measured.tilt);
+            }
+        }
+        WeightParameter::JointRadial => {
+            if let Some(joint) = &mut design.joints.stiffness {
+                joint.axial = change.of(joint.axial);
+                joint.radial = change.of(joint.radial);
+            }
+            if let Some(parts) = &mut design.joints.parts {
+                parts.measured.radial = change.of(parts.measured.radial);
+            }
+        }
+        WeightParameter::DriveHolding => {
+            design.drives.holding = design.drives.holding.map(|holding| change.of(holding));
+        }
+        WeightParameter::SupportCompliance => {
+            let support = design.mount.support.take();
+            design.mount.support = support.map(|support| softened(support, change.inverse()));
+        }
+        WeightParameter::BaseTilt | WeightParameter::Play | WeightParameter::Friction => {}
+    }
+}
+
+fn changed_material(material: &Material, change: Change) -> Material {
     Material {
-        youngs_modulus: material.youngs_modulus.scaled(factor),
-        shear_modulus: material.shear_modulus.scaled(factor),
+        youngs_modulus: change.of(material.youngs_modulus),
+        shear_modulus: change.of(material.shear_modulus),
         ..material.clone()
     }
 }
 
-fn softened(support: Support, factor: f64) -> Support {
-    let divided = |stiffness: Uncertain| stiffness.scaled(1.0 / factor);
+fn softened(support: Support, change: Change) -> Support {
     match support {
         Support::Springs {
             at_radius,
@@ -177,10 +261,10 @@ fn softened(support: Support, factor: f64) -> Support {
             twist,
         } => Support::Springs {
             at_radius,
-            axial: divided(axial),
-            lateral: divided(lateral),
-            tilt: divided(tilt),
-            twist: divided(twist),
+            axial: change.of(axial),
+            lateral: change.of(lateral),
+            tilt: change.of(tilt),
+            twist: change.of(twist),
         },
         Support::Column {
             at_radius,
@@ -189,7 +273,7 @@ fn softened(support: Support, factor: f64) -> Support {
             section,
             material,
         } => Support::Column {
-            material: stiffened(&material, 1.0 / factor),
+            material: changed_material(&material, change),
             at_radius,
             direction,
             length,
@@ -199,13 +283,12 @@ fn softened(support: Support, factor: f64) -> Support {
 }
 
 /// A base that only tilts; a compliance below 0, which differences need, is taken as it is.
-fn tilting(at_radius: f64, compliance: f64) -> Support {
-    let rigid = Uncertain::exact(f64::INFINITY);
+fn tilting(at_radius: f64, tilt: Uncertain, [linear, angular]: [f64; 2]) -> Support {
     Support::Springs {
         at_radius,
-        axial: rigid,
-        lateral: rigid,
-        tilt: Uncertain::exact(1.0 / compliance),
-        twist: rigid,
+        axial: Uncertain::exact(linear),
+        lateral: Uncertain::exact(linear),
+        tilt,
+        twist: Uncertain::exact(angular),
     }
 }

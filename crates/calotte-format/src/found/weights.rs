@@ -4,11 +4,13 @@ use calotte::brief::LoadPlace;
 use calotte::measurement::weights::{
     FittedWeight, Seen, Standing, Station, WeightMeasure, WeightParameter,
 };
-use calotte_format::units::degrees;
+use calotte::measurement::{Course, Displacement, WeightRow};
 use serde_json::{Value, json};
 
-use super::fit_json::residual;
-use super::weights::FoundWeights;
+use super::FoundWeights;
+use super::points::residual;
+use super::words::{weight_cause_words, weights_verdict_words};
+use crate::units::degrees;
 
 /// Name of an unknown with its unit, as files and options write it.
 pub fn name_with_unit(parameter: WeightParameter) -> String {
@@ -26,20 +28,6 @@ pub fn in_unit(parameter: WeightParameter, value: f64) -> f64 {
         WeightMeasure::Factor => value,
         WeightMeasure::TiltCompliance => value * 1e6,
         WeightMeasure::Length => value * 1e3,
-    }
-}
-
-/// An unknown in words.
-pub fn cause_words(parameter: WeightParameter) -> &'static str {
-    match parameter {
-        WeightParameter::BarModulus => "the modulus of the bars",
-        WeightParameter::JointTilt => "the tilt stiffness of the joints",
-        WeightParameter::JointRadial => "the radial stiffness of the joints",
-        WeightParameter::DriveHolding => "the holding stiffness of the drives",
-        WeightParameter::SupportCompliance => "the support of the base",
-        WeightParameter::BaseTilt => "a base that tilts",
-        WeightParameter::Play => "play",
-        WeightParameter::Friction => "friction",
     }
 }
 
@@ -68,7 +56,7 @@ pub fn weights_json(found: &FoundWeights) -> Value {
         .map(|cause| {
             json!({
                 "name": name_with_unit(cause.parameter),
-                "cause": cause_words(cause.parameter),
+                "cause": weight_cause_words(cause.parameter),
                 "explains": cause.share,
                 "value": in_unit(cause.parameter, cause.value),
             })
@@ -80,14 +68,35 @@ pub fn weights_json(found: &FoundWeights) -> Value {
         .map(|(row, miss)| json!({ "row": row, "residual_mm": (miss * 1e3).as_slice() }))
         .collect();
     let stations = fit.stations.iter();
+    let off: Vec<Value> = found
+        .judged
+        .off
+        .iter()
+        .map(|off| {
+            let parameter = fit.parameters[off.index].parameter;
+            json!({ "name": name_with_unit(parameter), "in_standard_errors": off.in_errors })
+        })
+        .collect();
+    let loads: Vec<Value> = found.read.weights.rows.iter().map(load).collect();
     json!({
         "parameters": fit.parameters.iter().map(|one| parameter(fit, one)).collect::<Vec<_>>(),
         "noise_mm": fit.noise * 1e3,
         "scatter_mm": fit.scatter.map(|scatter| scatter * 1e3),
         "explained": fit.explained,
+        "verdict": {
+            "agrees_within_bands": found.judged.agrees,
+            "softer": found.judged.softer,
+            "stiffer": found.judged.stiffer,
+            "judged": found.judged.judged,
+            "off": off,
+            "cause_of_stiffness": found.judged.stiffness_cause(fit)
+                .map(|index| weight_cause_words(fit.parameters[index].parameter)),
+            "words": weights_verdict_words(fit, &found.judged),
+        },
         "residual_mm": residual(&fit.before),
         "after": { "residual_mm": residual(&fit.after) },
         "rows": residuals,
+        "readings": loads,
         "rows_used": fit.used,
         "outlier_rows": fit.outliers,
         "unreachable_rows": fit.unreachable,
@@ -132,6 +141,25 @@ pub fn place_words(place: &LoadPlace) -> String {
         LoadPlace::Grip => "grip".to_string(),
         LoadPlace::Bar { name, fraction } => format!("{name}@{fraction}"),
     }
+}
+
+/// One reading of the gauge; displacement is along the gauge, or along the pull where all
+/// three components were read.
+fn load(row: &WeightRow) -> Value {
+    let (displacement, gauge) = match row.displacement {
+        Displacement::Along { axis, value } => (value, Some(axis)),
+        Displacement::Vector(moved) => (moved.dot(&row.pull), None),
+    };
+    json!({
+        "row": row.row,
+        "mass_kg": row.mass,
+        "displacement_mm": displacement * 1e3,
+        "gauge": gauge.as_ref().map(|axis| axis.as_slice()),
+        "course": match row.course {
+            Course::Loading => "loading",
+            Course::Unloading => "unloading",
+        },
+    })
 }
 
 fn station(joints: [&str; 2], one: &Station) -> Value {

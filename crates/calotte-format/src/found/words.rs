@@ -1,0 +1,127 @@
+//! What a fit says, in words.
+
+use calotte::measurement::weights::{WeightParameter, WeightsJudged};
+use calotte::measurement::{Cause, Judged, PhysicalModel, Remedy, WeightFit};
+
+use super::points::{in_unit, name_with_unit};
+use super::weights;
+use crate::words;
+
+/// A cause in words.
+pub fn cause_words(cause: &Cause) -> String {
+    match cause {
+        Cause::Sensor => "how the sensor sits on the tool".to_string(),
+        Cause::Zero(name) => format!("zero of {name}"),
+        Cause::Scale(name) => format!("scale of {name}"),
+        Cause::Backlash(name) => format!("backlash of {name}"),
+        Cause::Bar(name) => format!("arcs of {name}"),
+        Cause::BaseAxes => "base axes not in one line".to_string(),
+    }
+}
+
+/// What to do, in words.
+pub fn remedy_words(remedy: &Remedy) -> String {
+    match remedy {
+        Remedy::RemakeBar(name) => format!("remake {name}"),
+        Remedy::SetZero(name) => format!("set the zero of {name} anew"),
+        Remedy::SetScale(name) => format!("enter the scale of {name} that was found"),
+        Remedy::TakeOutBacklash(name) => format!("take the backlash out of {name}"),
+        Remedy::AlignBase => "bring the base axes into one line through the centre".to_string(),
+        Remedy::MountSensor => {
+            "the sensor sits elsewhere than the design says: the linkage is not at fault"
+                .to_string()
+        }
+    }
+}
+
+/// Whether the prototype is the design, what is off, what to do.
+pub fn verdict_words(model: &PhysicalModel, judged: &Judged) -> String {
+    if judged.agrees {
+        return "the prototype is the design within what workshops leave".to_string();
+    }
+    let off: Vec<String> = judged
+        .off
+        .iter()
+        .take(4)
+        .map(|off| {
+            let described = &model.parameters[off.index];
+            format!(
+                "{} by {}",
+                name_with_unit(described),
+                words::number(in_unit(described, off.by), 3)
+            )
+        })
+        .collect();
+    let mut text = format!(
+        "the prototype is not the design: off are {}",
+        off.join(", ")
+    );
+    if let Some(remedy) = &judged.remedy {
+        text.push_str(&format!("; {}", remedy_words(remedy)));
+    }
+    text
+}
+
+/// An unknown in words.
+pub fn weight_cause_words(parameter: WeightParameter) -> &'static str {
+    match parameter {
+        WeightParameter::BarModulus => "the modulus of the bars",
+        WeightParameter::JointTilt => "the tilt stiffness of the joints",
+        WeightParameter::JointRadial => "the radial stiffness of the joints",
+        WeightParameter::DriveHolding => "the holding stiffness of the drives",
+        WeightParameter::SupportCompliance => "the support of the base",
+        WeightParameter::BaseTilt => "a base that tilts",
+        WeightParameter::Play => "play",
+        WeightParameter::Friction => "friction",
+    }
+}
+
+/// Whether the prototype is as stiff as the design promised, what is off, what to look at.
+pub fn weights_verdict_words(fit: &WeightFit, judged: &WeightsJudged) -> String {
+    if judged.agrees {
+        return "as stiff as the design's bands promise, without play or friction worth a word"
+            .to_string();
+    }
+    let mut said: Vec<String> = Vec::new();
+    for (count, how) in [(judged.softer, "softer"), (judged.stiffer, "stiffer")] {
+        if count > 0 {
+            said.push(format!(
+                "{how} than the design's band at {count} of {} configurations",
+                judged.judged
+            ));
+        }
+    }
+    let off: Vec<String> = judged
+        .off
+        .iter()
+        .map(|off| {
+            let one = &fit.parameters[off.index];
+            let value = words::number(weights::in_unit(one.parameter, one.value), 3);
+            format!("{} {value}", weights::name_with_unit(one.parameter))
+        })
+        .collect();
+    if !off.is_empty() {
+        said.push(format!("off are {}", off.join(", ")));
+    }
+    if let Some(index) = judged.stiffness_cause(fit) {
+        said.push(remedy_of_stiffness(fit.parameters[index].parameter).to_string());
+    }
+    said.join("; ")
+}
+
+/// What to look at first where a stiffness is off.
+fn remedy_of_stiffness(parameter: WeightParameter) -> &'static str {
+    match parameter {
+        WeightParameter::BarModulus => {
+            "test one bar by itself: material or section is not what the design says"
+        }
+        WeightParameter::JointTilt | WeightParameter::JointRadial => {
+            "look at seats and preload of the bearings"
+        }
+        WeightParameter::DriveHolding => "look at the drives and what couples them",
+        WeightParameter::SupportCompliance | WeightParameter::BaseTilt => {
+            "look at what the base stands on"
+        }
+        WeightParameter::Play | WeightParameter::Friction => "look at the joints",
+    }
+}
