@@ -136,7 +136,9 @@ pub struct NewOptions {
 
 /// Options of `calotte design`.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  calotte design examples/head-dome/brief.toml --out head-arm")]
+#[command(
+    after_help = "Examples:\n  calotte design examples/head-dome/brief.toml --out head-arm\n  calotte design brief.toml --from prototype.toml --keep base,bars:1-2 --use fit.json --out next"
+)]
 pub struct DesignOptions {
     /// The brief.
     pub brief: PathBuf,
@@ -146,6 +148,16 @@ pub struct DesignOptions {
     /// Replace a folder that holds other files or changed ones.
     #[arg(long)]
     pub force: bool,
+    /// The design of a built prototype that the next one follows.
+    #[arg(long, value_name = "DESIGN")]
+    pub from: Option<PathBuf>,
+    /// Its parts that stay: base (mount, drives, base bars), bars:N or bars:N-M, counted
+    /// from 1 at the base bars outward.
+    #[arg(long, value_name = "PARTS", value_delimiter = ',', requires = "from")]
+    pub keep: Vec<String>,
+    /// What measuring it told: the fit.json of `calotte measure fit`.
+    #[arg(long = "use", value_name = "FIT", requires = "from")]
+    pub use_fit: Option<PathBuf>,
     /// Threads; all cores without it. The numbers do not depend on it.
     #[arg(long, value_name = "N")]
     pub threads: Option<usize>,
@@ -245,12 +257,16 @@ pub struct MapOptions {
 /// Options of `calotte compare`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  calotte compare a/design.toml b/design.toml --brief brief.toml"
+    after_help = "Examples:\n  calotte compare a/design.toml b/design.toml --brief brief.toml\n  calotte compare prototype.toml next/design.toml --measured fit.json --brief brief.toml"
 )]
 pub struct CompareOptions {
-    /// Two designs or more.
+    /// Two designs or more; one is enough with --measured.
     #[arg(required = true)]
     pub designs: Vec<PathBuf>,
+    /// What measuring the first design told: the fit.json of `calotte measure fit`. The
+    /// prototype as it was found stands behind it, the other designs are the next ones.
+    #[arg(long, value_name = "FIT")]
+    pub measured: Option<PathBuf>,
     /// Region, limits and loads to judge them by.
     #[arg(long, value_name = "BRIEF")]
     pub brief: Option<PathBuf>,

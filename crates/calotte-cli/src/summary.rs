@@ -18,6 +18,8 @@ pub struct Heading {
     pub elapsed: String,
     /// What was beaten, in words; empty without a search.
     pub beaten: Vec<String>,
+    /// The prototype that this one follows, in words; empty without.
+    pub follows: Vec<String>,
     /// Best number of stages with rigid joints and with these, if looked at.
     pub best_stages: Option<(usize, usize)>,
     /// What to do next.
@@ -31,6 +33,9 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     lines.extend(labelled("Choice", &choice_words(design)));
     for beaten in &heading.beaten {
         lines.extend(labelled("", beaten));
+    }
+    for (place, follows) in heading.follows.iter().enumerate() {
+        lines.extend(labelled(if place == 0 { "Follows" } else { "" }, follows));
     }
     lines.push(format!(
         "{:<27} {:>8} {:>10} {:>7}  {}",

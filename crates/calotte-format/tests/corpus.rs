@@ -4,7 +4,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use calotte_format::{read_brief, read_design, text_of, write_design};
+use calotte::design::{Design, DriveLayout};
+use calotte_format::measurement::{ROWS_MIN, RefusedRow, read_points, read_weights};
+use calotte_format::{FormatError, read_brief, read_design, text_of, write_design};
 
 fn inputs(target: &str) -> Vec<(PathBuf, Vec<u8>)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -63,4 +65,68 @@ fn designs_of_the_corpus_read_back_equal() {
         }
     }
     assert!(read > 0, "no input of the corpus is a design");
+}
+
+/// The designs that measured files are read for: their files name different columns.
+fn measured_designs() -> Vec<Design> {
+    let scissor = read_design(include_str!("valid/scissor.toml")).expect("a right design");
+    let mut bars = scissor.clone();
+    bars.drives.layout = DriveLayout::TwoBars;
+    let arm = read_design(include_str!("valid/arm.toml")).expect("a right design");
+    vec![scissor, bars, arm]
+}
+
+/// Reads every input of a target for every design: each row is kept or refused with its
+/// reason, each refused file has problems with their places; some input must be read.
+fn measured_files_are_rows_or_problems(
+    target: &str,
+    read: impl Fn(&[u8], &Design) -> Result<(usize, Vec<RefusedRow>), FormatError>,
+) {
+    let (mut whole, mut with_refused) = (0, 0);
+    for (path, bytes) in inputs(target) {
+        let text = String::from_utf8_lossy(&bytes);
+        let lines = text.matches(['\n', '\r']).count() + 1;
+        for design in measured_designs() {
+            let path = path.display();
+            match read(&bytes, &design) {
+                Ok((rows, refused)) => {
+                    whole += 1;
+                    with_refused += usize::from(!refused.is_empty());
+                    assert!(rows >= ROWS_MIN && rows + refused.len() < lines, "{path}");
+                    for row in refused {
+                        assert!((2..=lines).contains(&row.line), "{path}");
+                        assert!(!row.reason.contains(char::is_control), "{path}");
+                    }
+                }
+                Err(error) => {
+                    assert!(!error.problems.is_empty(), "{path}");
+                    for problem in error.problems {
+                        assert!((1..=lines).contains(&problem.line), "{path}: {problem:?}");
+                        let words = problem.message + &problem.value + &problem.hint;
+                        assert!(!words.contains(char::is_control), "{path}: {words:?}");
+                    }
+                }
+            }
+        }
+    }
+    assert!(
+        whole > with_refused && with_refused > 0,
+        "{whole} of {target} are read"
+    );
+}
+
+#[test]
+fn points_of_the_corpus_are_rows_or_problems() {
+    measured_files_are_rows_or_problems("points", |bytes, design| {
+        let read = read_points(bytes, design)?;
+        Ok((read.points.rows.len(), read.refused))
+    });
+}
+
+#[test]
+fn weights_of_the_corpus_are_rows_or_problems() {
+    measured_files_are_rows_or_problems("weights", |bytes, design| {
+        let read = read_weights(bytes, design)?;
+        Ok((read.weights.rows.len(), read.refused))
+    });
 }

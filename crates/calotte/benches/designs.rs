@@ -33,6 +33,7 @@ fn brief(stages: usize, arc: f64) -> Brief {
         why: "crown".to_string(),
     });
     Brief {
+        kept: None,
         title: "benchmark".to_string(),
         people_near: true,
         region,

@@ -4,7 +4,7 @@
 
 use nalgebra::Vector3;
 
-use crate::design::{Arrangement, DriveLayout, JointProperties, Layers, ToolEnvelope};
+use crate::design::{Arrangement, Design, DriveLayout, JointProperties, Layers, ToolEnvelope};
 use crate::elasticity::{Material, Section};
 use crate::machine_elements::Bearing;
 use crate::sphere::Region;
@@ -46,6 +46,23 @@ pub struct Brief {
     pub way_in: Option<Vector3<f64>>,
     /// What the choice weighs.
     pub objectives: Vec<Objective>,
+    /// Parts of a built prototype that every candidate has; no file says it.
+    pub kept: Option<Kept>,
+}
+
+/// Parts of a prototype that the next one keeps.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kept {
+    /// The prototype, as measured where it was.
+    pub design: Design,
+    /// Whether the base stays: mount, drives, shafts and housing, and the base bars; of a
+    /// two-arc arm its first arc.
+    pub base: bool,
+    /// Numbers of the bars of either branch that stay, from 1 at the base bars outward; of a
+    /// two-arc arm 1 is the second arc.
+    pub bars: Vec<usize>,
+    /// The radii on which bars may lie, m; `None` anywhere.
+    pub space: Option<Range>,
 }
 
 /// Equally spaced values from `from` to `to`; both ends belong to it.

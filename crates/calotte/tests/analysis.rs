@@ -19,6 +19,7 @@ fn brief() -> Brief {
         why: "crown".to_string(),
     });
     Brief {
+        kept: None,
         title: "test".to_string(),
         people_near: true,
         region,

@@ -352,6 +352,7 @@ fn print_text(design: &Design, brief: Option<&Input<Brief>>, analysis: &Analysis
                 people_near: brief.is_none_or(|brief| brief.value.people_near),
                 elapsed: String::new(),
                 beaten: Vec::new(),
+                follows: Vec::new(),
                 best_stages: None,
                 next: String::new(),
             };

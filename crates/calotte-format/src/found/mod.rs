@@ -2,6 +2,7 @@
 //! words, for everyone who asks.
 
 mod points;
+mod read;
 mod weights;
 mod words;
 
@@ -13,6 +14,7 @@ use serde_json::{Map, Value};
 use thiserror::Error;
 
 pub use points::{in_unit, name_with_unit};
+pub use read::{FitFileError, FitRead, StationRead, read_fit};
 pub use weights::{
     in_unit as weight_in_unit, name_with_unit as weight_name_with_unit, place_words, weights_json,
 };

@@ -162,6 +162,18 @@ fn load(row: &WeightRow) -> Value {
     })
 }
 
+/// The place that such words mean.
+pub(super) fn place_of(words: &str) -> LoadPlace {
+    match (words, words.rsplit_once('@')) {
+        ("grip", _) => LoadPlace::Grip,
+        (_, Some((name, fraction))) => LoadPlace::Bar {
+            name: name.to_string(),
+            fraction: fraction.parse().unwrap_or(1.0),
+        },
+        _ => LoadPlace::Tip,
+    }
+}
+
 fn station(joints: [&str; 2], one: &Station) -> Value {
     let stiffness = |value: Option<f64>| value.map(|value| value * 1e-3);
     let seen = |seen: Option<Seen>, unit: f64| {

@@ -100,6 +100,7 @@ impl Checker<'_> {
         }
         let region_fields = fields.table("region")?;
         Some(Brief {
+            kept: None,
             title: fields.text("title")?.to_string(),
             people_near: fields.flag("people_near")?,
             region: region?,

@@ -3,8 +3,9 @@
 use nalgebra::Vector3;
 
 use super::model::PhysicalModel;
-use super::weights::{WeightFit, WeightParameter, measured};
-use crate::design::{Design, Family};
+use super::weights::{WeightFit, WeightParameter, measured, measured_joints, measured_material};
+use crate::design::{Design, Family, JointProperties};
+use crate::elasticity::Material;
 
 /// One thing that weights told.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,6 +33,23 @@ impl ToldByWeights {
             })
             .collect()
     }
+}
+
+/// A material as measured, if it is the modulus of the bars that was told.
+pub fn change_material(material: &mut Material, told: &ToldByWeights) {
+    if told.parameter == WeightParameter::BarModulus {
+        *material = measured_material(material, told.value, BAND * told.standard_error);
+    }
+}
+
+/// Joints as measured, if it is their stiffness that was told.
+pub fn change_joints(joints: &mut JointProperties, told: &ToldByWeights) {
+    measured_joints(
+        joints,
+        told.parameter,
+        told.value,
+        BAND * told.standard_error,
+    );
 }
 
 /// Standard errors to either side that a measured band holds.

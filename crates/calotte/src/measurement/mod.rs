@@ -5,7 +5,8 @@
 //! parameters), [`gradient`] (numbers with derivatives by many parameters), [`sphere`],
 //! [`registration`], [`sag`], `problem` (residuals and derivatives), [`selection`] (which parameters
 //! the points can tell), `robust` (the fit itself), [`fit`] (what it says), [`hold_out`] (learned or noise), [`causes`] (which single
-//! cause explains most), [`statistics`], [`verdict`], [`prototype`] (all of these in one question), [`calibrated`] (the design as found),
+//! cause explains most), [`statistics`], [`verdict`], [`prototype`] (all of these in one question), [`calibrated`] (the design as found), [`pointing`] (how far it points off),
+//! [`orientation`] (an independent witness),
 //! [`plan`] (what to measure), [`weights_plan`] (what to hang where).
 //! Derived in `docs/theory/measurement.md`.
 
@@ -17,6 +18,7 @@ pub mod gradient;
 pub mod hold_out;
 pub mod model;
 pub mod plan;
+pub mod pointing;
 mod problem;
 pub mod prototype;
 pub mod registration;
@@ -30,13 +32,16 @@ pub mod verdict;
 pub mod weights;
 pub mod weights_plan;
 
-pub use calibrated::{Correction, ToldByWeights, calibrated, corrections};
+pub use calibrated::{
+    Correction, ToldByWeights, calibrated, change_joints, change_material, corrections,
+};
 pub use causes::Explained;
 pub use data::{Course, Displacement, PointRow, Points, WeightRow, Weights};
 pub use fit::{FitError, FitOptions, FittedParameter, PointFit, fit_points};
 pub use hold_out::HoldOut;
 pub use model::{Cause, Measure, ModelError, Parameter, PhysicalModel};
 pub use plan::{Plan, PlanError, PlanOptions, PlannedConfiguration, plan};
+pub use pointing::{PointingError, pointing_error, readings_over, values_of_next};
 pub use prototype::{Prototype, PrototypeError, RowFound, Zone};
 pub use registration::{Registration, RegistrationError, register};
 pub use sag::sags;

@@ -7,6 +7,7 @@ use crate::design::Design;
 use crate::kinematics::Kinematics;
 
 use super::grid::Candidate;
+use super::kept::{keeps_arrangement, settle};
 
 /// The complete design of a combination. Where the brief asks for the fewest layers they
 /// are found for what the region uses of this combination's range; the brief's own
@@ -26,7 +27,12 @@ pub fn complete_design(
     if let (Some(layers), Some(base)) = (&mut design.layers, base) {
         layers.base = base.into();
     }
-    if !candidate.wants_fewest_layers(brief) {
+    let kept = brief.kept.as_ref();
+    let arranged = kept.is_some_and(|kept| keeps_arrangement(kept, &design));
+    if !candidate.wants_fewest_layers(brief) || arranged {
+        if let Some(kept) = kept {
+            settle(kept, &mut design)?;
+        }
         return Ok(design);
     }
     let kinematics = Kinematics::new(&design).map_err(|error| error.to_string())?;
@@ -35,6 +41,9 @@ pub fn complete_design(
         .map_err(|error| error.to_string())?;
     if let (Some(option), Some(layers)) = (found, &mut design.layers) {
         layers.arrangement = option.arrangement();
+    }
+    if let Some(kept) = kept {
+        settle(kept, &mut design)?;
     }
     Ok(design)
 }

@@ -2,7 +2,8 @@
 
 use nalgebra::Vector3;
 
-use crate::brief::{ArrangementChoice, Brief, FamilyName};
+use super::kept::{keep_angles, keep_rest, leaves_free};
+use crate::brief::{ArrangementChoice, Brief, FamilyName, Kept};
 use crate::design::{
     Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Layers, Mount,
     ScissorLinkage, Tool, ToolCarrier, TwoArcArm,
@@ -139,20 +140,29 @@ impl Grid {
     }
 }
 
-fn all_angles(brief: &Brief) -> Vec<Angles> {
+pub(super) fn all_angles(brief: &Brief) -> Vec<Angles> {
     let choice = &brief.choice;
     let mut all = Vec::new();
     for family in &choice.families {
         match family {
             FamilyName::ScissorLinkage => {
                 for stages in &choice.stages {
+                    let [arcs_free, bends_free] = brief
+                        .kept
+                        .as_ref()
+                        .map_or([true, true], |kept| leaves_free(kept, *stages));
                     // One stage has no crossing bars to bend.
-                    let bends = if *stages > 1 {
+                    let bends = if *stages > 1 && bends_free {
                         choice.bend.values()
                     } else {
                         vec![0.0]
                     };
-                    for arc in choice.arc.values() {
+                    let arcs = if arcs_free {
+                        choice.arc.values()
+                    } else {
+                        vec![choice.arc.from]
+                    };
+                    for arc in arcs {
                         for bend in &bends {
                             for layout in &choice.drive_layouts {
                                 all.push(Angles::Scissor {
@@ -167,8 +177,15 @@ fn all_angles(brief: &Brief) -> Vec<Angles> {
                 }
             }
             FamilyName::TwoArcArm => {
-                for first in choice.arm_arc.values() {
-                    for second in choice.arm_arc.values() {
+                let arcs = |kept: fn(&Kept) -> bool, own: usize| match &brief.kept {
+                    Some(parts) if kept(parts) => match &parts.design.family {
+                        Family::TwoArcArm(arm) => vec![arm.arcs[own]],
+                        Family::ScissorLinkage(_) => choice.arm_arc.values(),
+                    },
+                    _ => choice.arm_arc.values(),
+                };
+                for first in arcs(|kept| kept.base, 0) {
+                    for second in arcs(|kept| kept.bars.contains(&1), 1) {
                         all.push(Angles::Arm {
                             arcs: [first, second],
                         });
@@ -210,7 +227,7 @@ impl Candidate {
     /// The design of this combination; `joints` where the brief gives none is rigid.
     /// Where the fewest layers are wanted, the brief's own arrangement stands.
     pub(super) fn before_layers(&self, brief: &Brief) -> Design {
-        let (family, layout) = match self.angles {
+        let (mut family, layout) = match self.angles {
             Angles::Scissor {
                 stages,
                 arc,
@@ -226,7 +243,10 @@ impl Candidate {
                 DriveLayout::SwingAndOpening,
             ),
         };
-        Design {
+        if let Some(kept) = &brief.kept {
+            keep_angles(kept, &mut family);
+        }
+        let mut design = Design {
             title: brief.title.clone(),
             family,
             joint_radius: self.joint_radius,
@@ -262,13 +282,23 @@ impl Candidate {
                 roll: 0.0,
             },
             mount: mount(brief, self.mount_tilt),
+        };
+        if let Some(kept) = &brief.kept {
+            keep_rest(kept, &mut design);
         }
+        design
     }
 }
 
 /// Mount whose base axis is the region's axis tilted towards the brief's
 /// azimuth; azimuth 0 faces the region's axis where the two differ.
 pub fn mount(brief: &Brief, tilt: f64) -> Mount {
+    if let Some(kept) = brief.kept.as_ref().filter(|kept| kept.base) {
+        return Mount {
+            position: brief.centre,
+            ..kept.design.mount.clone()
+        };
+    }
     let axis = brief.region.axis();
     let zero = horizontal_reference(&axis);
     let (sin_towards, cos_towards) = brief.choice.mount_tilt_towards.sin_cos();

@@ -11,12 +11,12 @@ use std::f64::consts::PI;
 use nalgebra::Vector3;
 
 use crate::brief::{Brief, FamilyName};
-use crate::design::{Design, DriveLayout, DriveRange};
+use crate::design::{Design, DriveLayout, DriveRange, Family};
 use crate::kinematics::working_range::all_ranges;
 use crate::kinematics::{Kinematics, Margins};
 use crate::sphere::{Exclusion, Region, arc_between};
 
-use super::grid::{Angles, Candidate, mount};
+use super::grid::{Angles, Candidate, all_angles, mount};
 
 /// What the precheck found.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,11 +76,16 @@ pub fn precheck(brief: &Brief) -> Precheck {
         lci_min: brief.limits.lci_min.unwrap_or(0.0),
         transmission_angle_min: brief.limits.transmission_angle_min.unwrap_or(0.0),
     };
+    // The sweep stands for everything there is, kept parts or not.
+    let free = Brief {
+        kept: None,
+        ..brief.clone()
+    };
     let least_holes: Vec<HoleFinding> = brief
         .choice
         .families
         .iter()
-        .map(|family| sweep(brief, *family, &margins))
+        .map(|family| sweep(&free, *family, &margins))
         .collect();
     let hole = least_holes.iter().filter_map(|h| h.hole).reduce(f64::min);
     let tilts = brief
@@ -214,6 +219,9 @@ fn least_polar(brief: &Brief, angles: Angles, margins: &Margins) -> Option<f64> 
 /// No tool direction lies farther from the base axis than the sum of the arcs
 /// that lead to it.
 fn reach_bound(brief: &Brief) -> f64 {
+    if brief.kept.is_some() {
+        return reach_of_longest(brief);
+    }
     let choice = &brief.choice;
     choice
         .families
@@ -227,6 +235,22 @@ fn reach_bound(brief: &Brief) -> f64 {
         })
         .fold(0.0, f64::max)
         .min(PI)
+}
+
+/// The same over the grid itself, whose arcs are kept in part.
+fn reach_of_longest(brief: &Brief) -> f64 {
+    let sum = |angles: &Angles| {
+        let sums = sweep_design(brief, *angles).map(|design| match &design.family {
+            Family::ScissorLinkage(scissor) => {
+                let arcs = scissor.proximal_arcs.iter().chain(&scissor.distal_arcs);
+                arcs.sum::<f64>()
+            }
+            Family::TwoArcArm(arm) => arm.arcs.iter().sum(),
+        });
+        sums.unwrap_or(0.0)
+    };
+    let longest = all_angles(brief).iter().map(sum).fold(0.0, f64::max);
+    longest.min(PI)
 }
 
 fn reachable_share(brief: &Brief, bound: f64) -> f64 {

@@ -5,13 +5,11 @@ use std::fs::{self, File, OpenOptions};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use calotte::brief::Brief;
 use calotte::search::evaluate::ElasticValues;
 use calotte::search::{CandidateValues, Grid, Outcome};
 use serde_json::{Value, json};
 
 use crate::failure::Failure;
-use crate::inputs::Input;
 
 /// An open journal beside the results folder.
 pub struct Journal {
@@ -26,16 +24,16 @@ fn path_of(target: &Path) -> PathBuf {
 
 impl Journal {
     /// Opens the journal of a results folder and returns the groups already
-    /// judged for exactly this brief, program and grid.
+    /// judged for exactly these inputs, by this program, over this grid.
     pub fn open(
         target: &Path,
-        brief: &Input<Brief>,
+        key: &str,
         grid: &Grid,
     ) -> Result<(Self, HashMap<usize, Vec<Outcome>>), Failure> {
         let path = path_of(target);
         let header = json!({
             "calotte": env!("CARGO_PKG_VERSION"),
-            "brief_sha256": brief.sha256,
+            "inputs": key,
             "combinations": grid.len(),
         })
         .to_string();

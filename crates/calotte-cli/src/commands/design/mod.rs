@@ -1,10 +1,12 @@
 //! `calotte design`: the main job. Parts: `journal` (what makes a stopped
-//! search go on without loss), `explain` (the choice in words), `figures`, `page`
+//! search go on without loss), `explain` (the choice in words), `next` (the
+//! prototype that this one follows), `figures`, `page`
 //! (summary.html), `output` (the results folder).
 
 mod explain;
 mod figures;
 mod journal;
+pub mod next;
 mod output;
 mod page;
 
@@ -17,6 +19,7 @@ use calotte::analysis::stage_curve::{StagePoint, best_stages, stage_curve};
 use calotte::analysis::{Analysis, AnalysisOptions, Requirements, analyse};
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte::measurement::PointingError;
 use calotte::search::{
     Choice, Grid, Outcome, Precheck, choose, complete_design, evaluate_group, precheck,
 };
@@ -31,6 +34,7 @@ use crate::inputs::{self, Input};
 use crate::summary::{Heading, summary};
 use crate::{put, put_line};
 use journal::Journal;
+use next::Prototype;
 
 /// Everything the main job found.
 pub struct Found {
@@ -50,6 +54,8 @@ pub struct Found {
     pub curve: Vec<StagePoint>,
     /// What the precheck found, in words.
     pub warnings: Vec<String>,
+    /// The prototype that this one follows, and its pointing error.
+    pub next: Option<(Prototype, Option<PointingError>)>,
 }
 
 /// Set by Ctrl-C; the search stops between groups.
@@ -58,7 +64,15 @@ static STOPPED: AtomicBool = AtomicBool::new(false);
 /// Runs the main job.
 pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     let start = Instant::now();
-    let brief = inputs::brief(&options.brief)?;
+    let mut brief = inputs::brief(&options.brief)?;
+    let prototype = next::prototype(options)?;
+    let mut key = brief.sha256.clone();
+    let mut warnings = Vec::new();
+    if let Some(prototype) = &prototype {
+        brief.value = prototype.brief(&brief)?;
+        key = format!("{key}+{}", prototype.key());
+        warnings = prototype.cautions(&brief.value);
+    }
     let target = options
         .out
         .clone()
@@ -72,11 +86,15 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     }
     let found_precheck = precheck(&brief.value);
     refuse_impossible_reach(&brief, &found_precheck)?;
-    let warnings = calotte_format::cautions::precheck_words(&brief.value, &found_precheck);
     for warning in &warnings {
+        eprintln!("prototype: {warning}");
+    }
+    let found_words = calotte_format::cautions::precheck_words(&brief.value, &found_precheck);
+    for warning in &found_words {
         eprintln!("precheck: {warning}");
     }
-    let outcomes = search(&brief, &target)?;
+    warnings.extend(found_words);
+    let outcomes = search(&brief, &key, &target)?;
     let choice = choose(&outcomes, &brief.value.objectives)
         .ok_or_else(|| Failure::new("the grid holds no combination").hint("widen [choice]"))?;
     let requirements = Requirements::from_brief(&brief.value);
@@ -87,6 +105,23 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     let analysis = analyse(&design, &requirements, &AnalysisOptions::default())
         .map_err(|error| Failure::new(error).hint("widen [choice] or relax [limits]"))?;
     let curve = stage_curve(&design, &requirements, 6);
+    let next = prototype
+        .map(|prototype| {
+            let fit = prototype.fit.as_ref();
+            let pointing = fit.map(|fit| {
+                let kept = &prototype.kept;
+                next::pointing_of_next(
+                    &design,
+                    &prototype.design.value,
+                    &fit.value,
+                    kept,
+                    &requirements.elastic_margins,
+                )
+            });
+            Ok::<_, Failure>((pointing.transpose()?.flatten(), prototype))
+        })
+        .transpose()?
+        .map(|(pointing, prototype)| (prototype, pointing));
     let found = Found {
         brief,
         precheck: found_precheck,
@@ -96,6 +131,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         analysis,
         curve,
         warnings,
+        next,
     };
     let document = output::document(&found);
     let heading = heading(&found, &target, start);
@@ -129,6 +165,12 @@ fn heading(found: &Found, target: &Path, start: Instant) -> Heading {
         people_near: found.brief.value.people_near,
         elapsed: format!("{}:{:02}", seconds / 60, seconds % 60),
         beaten: explain::beaten(found),
+        follows: found
+            .next
+            .as_ref()
+            .map_or(Vec::new(), |(prototype, pointing)| {
+                prototype.words(pointing.as_ref(), found.design.tool.tip_radius)
+            }),
         best_stages: best_stages(&found.curve, |p| p.rigid)
             .zip(best_stages(&found.curve, |p| p.real)),
         next: format!(
@@ -169,7 +211,7 @@ fn refuse_impossible_reach(brief: &Input<Brief>, found: &Precheck) -> Result<(),
 }
 
 /// Judges the whole grid, with progress, stop and going on.
-fn search(brief: &Input<Brief>, target: &Path) -> Result<Vec<Outcome>, Failure> {
+fn search(brief: &Input<Brief>, key: &str, target: &Path) -> Result<Vec<Outcome>, Failure> {
     let grid = Grid::new(&brief.value);
     eprintln!(
         "grid: {} combinations ({} of angles and mounts × {} of radius, section and material)",
@@ -184,7 +226,7 @@ fn search(brief: &Input<Brief>, target: &Path) -> Result<Vec<Outcome>, Failure> 
         ))
         .hint("give larger steps or fewer values in [choice]"));
     }
-    let (journal, known) = Journal::open(target, brief, &grid)?;
+    let (journal, known) = Journal::open(target, key, &grid)?;
     if !known.is_empty() {
         eprintln!(
             "going on: {} of {} groups are done",

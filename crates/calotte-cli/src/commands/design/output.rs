@@ -59,11 +59,21 @@ pub fn document(found: &Found) -> Value {
             "one_size_down": smaller_bearing(&found.design).map(|bearing| bearing.name),
         }),
     );
-    let inputs = [(
+    let mut inputs = vec![(
         "brief",
         found.brief.path.as_path(),
         found.brief.sha256.as_str(),
     )];
+    if let Some((prototype, pointing)) = &found.next {
+        let design = &prototype.design;
+        inputs.push(("prototype", design.path.as_path(), design.sha256.as_str()));
+        if let Some(fit) = &prototype.fit {
+            inputs.push(("fit", fit.path.as_path(), fit.sha256.as_str()));
+        }
+        let tip_radius = found.design.tool.tip_radius;
+        let json = prototype.json(pointing.as_ref(), tip_radius);
+        object.insert("follows".into(), json);
+    }
     let options = json!({
         "search": "full grid",
         "search_rings": calotte::search::evaluate::SEARCH_RINGS,
@@ -99,7 +109,7 @@ fn precheck_json(found: &Found) -> Value {
 
 /// Fills the folder.
 pub fn fill(folder: &mut ResultsFolder, found: &Found, document: &Value) -> Result<(), Failure> {
-    let header = format!(
+    let mut header = format!(
         "Chosen by calotte {} from {} (SHA-256 {}).\nCandidate {} of {}.",
         env!("CARGO_PKG_VERSION"),
         found
@@ -112,6 +122,10 @@ pub fn fill(folder: &mut ResultsFolder, found: &Found, document: &Value) -> Resu
         found.outcomes[found.choice.chosen].candidate.index,
         found.outcomes.len()
     );
+    if let Some((prototype, pointing)) = &found.next {
+        let words = prototype.words(pointing.as_ref(), found.design.tool.tip_radius);
+        header.push_str(&format!("\nFollows {}", words.join("\n")));
+    }
     folder.add(
         "design.toml",
         calotte_format::write_design(&found.design, &header),

@@ -1,15 +1,10 @@
 //! What a fit leaves in a folder: itself, the calibrated design, a table of corrections,
 //! figures.
 
-use calotte::kinematics::Kinematics;
-use calotte::kinematics::working_range::all_ranges;
-use calotte::measurement::calibrated::ToldByWeights;
-use calotte::measurement::{calibrated, corrections};
+use calotte::measurement::{ToldByWeights, calibrated, corrections, readings_over};
 use calotte::sphere::Direction;
 use calotte::sphere::direction::wrap_signed;
-use calotte::uncertain::Corner;
 use calotte_format::units::degrees;
-use nalgebra::Vector2;
 use serde_json::Value;
 
 use super::fit::Found;
@@ -62,28 +57,8 @@ pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<()
 
 /// Where the tool really points, over the working range.
 fn table(found: &Found) -> Result<String, Failure> {
-    let nominal = found.design.value.at_corner(Corner::Nominal);
-    let kinematics = Kinematics::new(&nominal).map_err(|error| Failure::new(error.to_string()))?;
-    let Some(active_from_mechanism) = kinematics.meridian.mechanism_from_active.try_inverse()
-    else {
-        return Err(Failure::new("the drive ratios have no inverse"));
-    };
-    let ranges = all_ranges(&kinematics, &nominal.drives.range, &Default::default());
-    let [step_first, step_second] = STEPS.map(f64::to_radians);
-    let first_range = nominal
-        .drives
-        .range
-        .first
-        .unwrap_or([-std::f64::consts::PI, std::f64::consts::PI]);
-    let mut readings = Vec::new();
-    for range in &ranges {
-        for second in grid(range.second, step_second) {
-            for first in grid(first_range, step_first) {
-                let active = active_from_mechanism * Vector2::new(first, second);
-                readings.push([active.x, active.y]);
-            }
-        }
-    }
+    let readings = readings_over(&found.design.value, &Default::default(), STEPS.map(f64::to_radians))
+        .map_err(|error| Failure::new(error.to_string()))?;
     let [a, b] = found.points.prototype.model.active_names;
     let mut text = format!(
         "# Where the tool points by the design and by the fit, base frame; taken from neither side of the backlash.\n{a}_deg,{b}_deg,design_polar_deg,design_azimuth_deg,true_polar_deg,true_azimuth_deg,polar_off_deg,azimuth_off_deg\n"
@@ -112,12 +87,4 @@ fn table(found: &Found) -> Result<String, Failure> {
         text.push('\n');
     }
     Ok(text)
-}
-
-/// Values from the middle of a range outward, its ends left out.
-fn grid([from, to]: [f64; 2], step: f64) -> Vec<f64> {
-    let count = ((to - from) / step).floor().max(1.0) as usize;
-    (0..count)
-        .map(|i| from + (to - from) * (i as f64 + 0.5) / count as f64)
-        .collect()
 }

@@ -15,9 +15,11 @@
 //! Parts: [`parameter`] (the unknowns), [`error`] (what cannot be fitted), `forward` (what a
 //! gauge must see), `problem` (least squares within bounds), `robust` (which rows are off),
 //! `choice` (which unknowns are told), [`fit`] and `report` (all of it), [`station`] (each
-//! configuration by itself), [`verdict`] (within the design's bands or not).
+//! configuration by itself), [`elsewhere`] (what another design
+//! shows to the same pull), [`verdict`] (within the design's bands or not).
 
 mod choice;
+pub mod elsewhere;
 pub mod error;
 pub mod fit;
 mod forward;
@@ -28,9 +30,10 @@ mod robust;
 pub mod station;
 pub mod verdict;
 
+pub use elsewhere::{Pull, PulledStiffness, pulled_stiffness, same_direction};
 pub use error::WeightError;
 pub use fit::{FittedWeight, WeightCause, WeightFit, WeightOptions, fit_weights};
-pub(super) use parameter::measured;
 pub use parameter::{WeightMeasure, WeightParameter, applied};
+pub(super) use parameter::{measured, measured_joints, measured_material};
 pub use station::{Seen, Standing, Station};
 pub use verdict::{WeightOff, WeightsJudged, weights_judged};

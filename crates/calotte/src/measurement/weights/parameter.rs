@@ -3,7 +3,7 @@
 //! Inside a fit every unknown is a *coordinate* that is 0 where the prototype is as designed:
 //! the natural logarithm of a factor, or the quantity itself.
 
-use crate::design::{Design, Support};
+use crate::design::{Design, JointProperties, Support};
 use crate::elasticity::Material;
 use crate::uncertain::Uncertain;
 
@@ -123,6 +123,16 @@ struct Change {
 }
 
 impl Change {
+    /// By a factor that may lie off by `spread` to either side; errors of a factor are those
+    /// of its logarithm.
+    fn measured(value: f64, spread: f64) -> Self {
+        let ratio = (spread / value).exp();
+        Self {
+            factor: value,
+            band: Some([value / ratio, value * ratio]),
+        }
+    }
+
     fn of(self, stiffness: Uncertain) -> Uncertain {
         match self.band {
             None => stiffness.scaled(self.factor),
@@ -194,43 +204,45 @@ pub(in crate::measurement) fn measured(
         }
         return changed;
     }
-    // Errors of a factor are those of its logarithm.
-    let ratio = (spread / value).exp();
-    let change = Change {
-        factor: value,
-        band: Some([value / ratio, value * ratio]),
-    };
-    change_stiffness(&mut changed, parameter, change);
+    change_stiffness(&mut changed, parameter, Change::measured(value, spread));
     if parameter == WeightParameter::BarModulus {
-        let source = &changed.material.source;
-        changed.material.source = match source.as_str() {
-            "" => "moduli as measured on a prototype".to_string(),
-            other => format!("moduli as measured on a prototype; else {other}"),
-        };
+        changed.material = measured_material(&design.material, value, spread);
     }
     changed
+}
+
+/// A material whose moduli are off by a measured factor.
+pub(in crate::measurement) fn measured_material(
+    material: &Material,
+    value: f64,
+    spread: f64,
+) -> Material {
+    let source = match material.source.as_str() {
+        "" => "moduli as measured on a prototype".to_string(),
+        other => format!("moduli as measured on a prototype; else {other}"),
+    };
+    Material {
+        source,
+        ..changed_material(material, Change::measured(value, spread))
+    }
+}
+
+/// Joints with a measured factor; other unknowns than theirs change nothing.
+pub(in crate::measurement) fn measured_joints(
+    joints: &mut JointProperties,
+    parameter: WeightParameter,
+    value: f64,
+    spread: f64,
+) {
+    change_joints(joints, parameter, Change::measured(value, spread));
 }
 
 /// Changes the stiffnesses that an unknown stands for, all but a tilting base.
 fn change_stiffness(design: &mut Design, parameter: WeightParameter, change: Change) {
     match parameter {
         WeightParameter::BarModulus => design.material = changed_material(&design.material, change),
-        WeightParameter::JointTilt => {
-            if let Some(joint) = &mut design.joints.stiffness {
-                joint.tilt = change.of(joint.tilt);
-            }
-            if let Some(parts) = &mut design.joints.parts {
-                parts.measured.tilt = change.of(parts.measured.tilt);
-            }
-        }
-        WeightParameter::JointRadial => {
-            if let Some(joint) = &mut design.joints.stiffness {
-                joint.axial = change.of(joint.axial);
-                joint.radial = change.of(joint.radial);
-            }
-            if let Some(parts) = &mut design.joints.parts {
-                parts.measured.radial = change.of(parts.measured.radial);
-            }
+        WeightParameter::JointTilt | WeightParameter::JointRadial => {
+            change_joints(&mut design.joints, parameter, change);
         }
         WeightParameter::DriveHolding => {
             design.drives.holding = design.drives.holding.map(|holding| change.of(holding));
@@ -240,6 +252,30 @@ fn change_stiffness(design: &mut Design, parameter: WeightParameter, change: Cha
             design.mount.support = support.map(|support| softened(support, change.inverse()));
         }
         WeightParameter::BaseTilt | WeightParameter::Play | WeightParameter::Friction => {}
+    }
+}
+
+fn change_joints(joints: &mut JointProperties, parameter: WeightParameter, change: Change) {
+    let (stiffness, parts) = (&mut joints.stiffness, &mut joints.parts);
+    match parameter {
+        WeightParameter::JointTilt => {
+            if let Some(joint) = stiffness {
+                joint.tilt = change.of(joint.tilt);
+            }
+            if let Some(parts) = parts {
+                parts.measured.tilt = change.of(parts.measured.tilt);
+            }
+        }
+        WeightParameter::JointRadial => {
+            if let Some(joint) = stiffness {
+                joint.axial = change.of(joint.axial);
+                joint.radial = change.of(joint.radial);
+            }
+            if let Some(parts) = parts {
+                parts.measured.radial = change.of(parts.measured.radial);
+            }
+        }
+        _ => {}
     }
 }
 

@@ -1,30 +1,38 @@
-//! `calotte compare`: designs side by side.
+//! `calotte compare`: designs side by side, and a measured prototype among them
+//! (`measured`).
+
+mod measured;
 
 use calotte::analysis::{Analysis, AnalysisOptions, Requirements, Row, RowKind, analyse};
 use calotte::brief::Brief;
 use calotte::design::{Design, Family};
+use calotte_format::found::FitRead;
 use calotte_format::results::analysis_json;
 use serde_json::{Value, json};
 
 use crate::Verdict;
 use crate::arguments::CompareOptions;
+use crate::commands::design::next::{as_found, fit_of};
 use crate::failure::Failure;
 use crate::inputs::{self, Input, provenance};
 use crate::{put, put_line};
 use calotte_format::words;
+use measured::{Measured, Role};
 
 /// One design.
 struct Column {
     name: String,
     design: Input<Design>,
     analysis: Analysis,
+    /// What measuring says of it, where a prototype was measured.
+    measured: Option<Measured>,
 }
 
 /// Runs the command; not met if one design misses a limit of the brief.
 pub fn run(options: &CompareOptions) -> Result<Verdict, Failure> {
-    if options.designs.len() < 2 {
+    if options.designs.len() < 2 && options.measured.is_none() {
         return Err(Failure::new("compare needs at least two designs")
-            .hint("calotte compare a/design.toml b/design.toml"));
+            .hint("calotte compare a/design.toml b/design.toml, or one with --measured fit.json"));
     }
     let brief = options
         .brief
@@ -34,26 +42,19 @@ pub fn run(options: &CompareOptions) -> Result<Verdict, Failure> {
     let mut columns = Vec::new();
     for path in &options.designs {
         let design = inputs::design(path)?;
-        let requirements = match &brief {
-            Some(brief) => Requirements::from_brief(&brief.value),
-            None => Requirements::without_brief(&design.value),
-        };
-        let analysis = analyse(&design.value, &requirements, &AnalysisOptions::default()).map_err(
-            |error| {
-                Failure::new(format!("{}: {error}", path.display()))
-                    .hint("check the angles, sizes and releases in that file")
-            },
-        )?;
-        columns.push(Column {
-            name: path.display().to_string(),
-            design,
-            analysis,
-        });
+        columns.push(column(path.display().to_string(), design, brief.as_ref())?);
+    }
+    let fit = options.measured.as_deref().zip(columns.first());
+    let fit = fit
+        .map(|(path, first)| fit_of(path, &first.design))
+        .transpose()?;
+    if let Some(fit) = &fit {
+        columns = with_prototype(columns, fit, brief.as_ref())?;
     }
     if options.json {
-        print_json(&columns, brief.as_ref());
+        print_json(&columns, brief.as_ref(), fit.as_ref());
     } else {
-        put!("{}", text(&columns));
+        put!("{}", text(&columns, fit.as_ref()));
     }
     Ok(if columns.iter().all(|c| c.analysis.met()) {
         Verdict::Met
@@ -62,21 +63,96 @@ pub fn run(options: &CompareOptions) -> Result<Verdict, Failure> {
     })
 }
 
-fn print_json(columns: &[Column], brief: Option<&Input<Brief>>) {
+fn requirements(design: &Design, brief: Option<&Input<Brief>>) -> Requirements {
+    match brief {
+        Some(brief) => Requirements::from_brief(&brief.value),
+        None => Requirements::without_brief(design),
+    }
+}
+
+/// A design, analysed.
+fn column(
+    name: String,
+    design: Input<Design>,
+    brief: Option<&Input<Brief>>,
+) -> Result<Column, Failure> {
+    let requirements = requirements(&design.value, brief);
+    let analysis =
+        analyse(&design.value, &requirements, &AnalysisOptions::default()).map_err(|error| {
+            Failure::new(format!("{name}: {error}"))
+                .hint("check the angles, sizes and releases in that file")
+        })?;
+    Ok(Column {
+        name,
+        design,
+        analysis,
+        measured: None,
+    })
+}
+
+/// The columns with the prototype as it was found behind the first, which promised it.
+fn with_prototype(
+    mut columns: Vec<Column>,
+    fit: &Input<FitRead>,
+    brief: Option<&Input<Brief>>,
+) -> Result<Vec<Column>, Failure> {
+    let mut rest = columns.split_off(1);
+    let Some(mut first) = columns.pop() else {
+        return Ok(rest);
+    };
+    let design = first.design.value.clone();
+    let found = Input {
+        value: as_found(&design, &fit.value)?,
+        path: first.design.path.clone(),
+        sha256: first.design.sha256.clone(),
+    };
+    let requirements = requirements(&design, brief);
+    let name = format!("the same as measured, {}", fit.path.display());
+    let mut prototype = column(name, found, brief)?;
+    for next in &mut rest {
+        next.measured = Some(Measured::of_next(
+            &next.design.value,
+            &design,
+            &prototype.design.value,
+            &fit.value,
+            &requirements,
+        )?);
+        next.name.push_str(", predicted");
+    }
+    prototype.measured = Some(Measured::of_prototype(&design, &fit.value, &requirements)?);
+    first.measured = Some(Measured::of_design(&design, &fit.value));
+    first.name.push_str(", predicted");
+    let mut all = vec![first, prototype];
+    all.append(&mut rest);
+    Ok(all)
+}
+
+fn print_json(columns: &[Column], brief: Option<&Input<Brief>>, fit: Option<&Input<FitRead>>) {
     let designs: Vec<Value> = columns
         .iter()
         .map(|column| {
             let mut object = analysis_json(&column.design.value, &column.analysis);
             object.remove("configurations");
             object.remove("rings");
-            object.insert("file".to_string(), json!(column.name));
+            object.insert("file".to_string(), json!(column.design.path));
+            if let (Some(measured), Some(fit)) = (&column.measured, fit) {
+                object.insert("measuring".to_string(), measured.json(&fit.value));
+            }
             Value::Object(object)
         })
         .collect();
     let mut inputs: Vec<(&str, &std::path::Path, &str)> = columns
         .iter()
+        .filter(|c| {
+            c.measured
+                .as_ref()
+                .is_none_or(|m| m.role == Role::Predicted)
+        })
         .map(|c| ("design", c.design.path.as_path(), c.design.sha256.as_str()))
         .collect();
+    if let Some(fit) = fit {
+        inputs.push(("fit", fit.path.as_path(), fit.sha256.as_str()));
+    }
     if let Some(brief) = brief {
         inputs.push(("brief", brief.path.as_path(), brief.sha256.as_str()));
     }
@@ -148,7 +224,7 @@ fn letter(index: usize) -> char {
 }
 
 /// The whole text: what the letters stand for, the table, the verdict.
-fn text(columns: &[Column]) -> String {
+fn text(columns: &[Column], fit: Option<&Input<FitRead>>) -> String {
     let mut text = String::new();
     for (index, column) in columns.iter().enumerate() {
         text.push_str(&format!("{}  {}\n", letter(index), column.name));
@@ -163,18 +239,25 @@ fn text(columns: &[Column]) -> String {
             text.push_str(&format!("   {line}\n"));
         }
     }
-    let lines = lines(columns);
+    let lines = lines(columns, fit);
     let all: Vec<usize> = (0..columns.len()).collect();
     for part in all.chunks(COLUMNS_MAX) {
         text.push('\n');
-        text.push_str(&table(&lines, part));
+        text.push_str(&table(&lines, part, columns));
     }
-    text.push_str("*: best of the row");
+    let mut legend = Vec::new();
+    // A promise and what was found of it are no rivals.
+    if fit.is_none() {
+        legend.push("*: best of the row");
+    }
     if columns.iter().any(|c| !c.analysis.met()) {
-        text.push_str("    ✗: below what the brief needs, or no value");
+        legend.push("✗: below what the brief needs, or no value");
     }
-    text.push('\n');
-    if covers_alike(columns).contains(&false) {
+    text.push_str(&format!("{}\n", legend.join("    ")));
+    if let Some(fit) = fit {
+        text.push_str(&verdict_of_fit(&fit.value));
+    }
+    if fit.is_none() && covers_alike(columns).contains(&false) {
         let note = format!(
             "What is the worst over the covered part compares only between designs that cover within {COVERAGE_SLACK} of the most; the others get no mark there."
         );
@@ -186,7 +269,7 @@ fn text(columns: &[Column]) -> String {
     text
 }
 
-fn table(lines: &[Line], part: &[usize]) -> String {
+fn table(lines: &[Line], part: &[usize], columns: &[Column]) -> String {
     let name_width = lines
         .iter()
         .map(|line| line.name.chars().count())
@@ -201,7 +284,15 @@ fn table(lines: &[Line], part: &[usize]) -> String {
     let needed_head = if needed_width > 0 { "needed" } else { "" };
     let heads: String = part
         .iter()
-        .map(|i| format!("{:>width$} ", letter(*i), width = width - 1))
+        .map(|i| {
+            let role = columns[*i].measured.as_ref().map(|_| match i {
+                0 => " predicted",
+                1 => " measured",
+                _ => " next",
+            });
+            let head = format!("{}{}", letter(*i), role.unwrap_or_default());
+            format!("{head:>width$} ", width = width - 1)
+        })
         .collect();
     let head = format!("{:<name_width$}{needed_head:>needed_width$}{heads}", "");
     let mut text = format!("{}\n", head.trim_end());
@@ -308,7 +399,19 @@ fn missed_words(row: &Row) -> String {
     }
 }
 
-fn lines(columns: &[Column]) -> Vec<Line> {
+/// What measuring said of the prototype.
+fn verdict_of_fit(fit: &FitRead) -> String {
+    let mut text = String::new();
+    for (what, said) in ["points", "weights"].iter().zip(&fit.verdicts) {
+        for (place, line) in words::wrapped(said, WIDTH - 11).iter().enumerate() {
+            let head = if place == 0 { what } else { "" };
+            text.push_str(&format!("{head:<9}{line}\n"));
+        }
+    }
+    text
+}
+
+fn lines(columns: &[Column], fit: Option<&Input<FitRead>>) -> Vec<Line> {
     let mut lines = shape_lines(columns);
     let mut kinds: Vec<RowKind> = Vec::new();
     for row in columns.iter().flat_map(|c| &c.analysis.rows) {
@@ -342,6 +445,13 @@ fn lines(columns: &[Column]) -> Vec<Line> {
         }
     }
     lines.extend(singularity_lines(columns));
+    if let Some(fit) = fit {
+        lines.extend(measured::lines(columns, fit));
+        for line in &mut lines {
+            line.scores = vec![None; columns.len()];
+        }
+        return lines;
+    }
     let alike = covers_alike(columns);
     for line in lines.iter_mut().filter(|line| line.over_covered) {
         for (score, alike) in line.scores.iter_mut().zip(&alike) {

@@ -1,0 +1,276 @@
+//! A prototype as it was found beside what was predicted: what only measuring knows.
+
+use calotte::analysis::Requirements;
+use calotte::brief::Kept;
+use calotte::design::{Design, Family};
+use calotte::measurement::PointingError;
+use calotte::measurement::weights::{
+    Pull, PulledStiffness, WeightParameter, pulled_stiffness, same_direction,
+};
+use calotte_format::found::{FitRead, place_words};
+use calotte_format::units::degrees;
+use calotte_format::words;
+use serde_json::{Value, json};
+
+use super::{Column, Line};
+use crate::commands::design::next::{pointing_found, pointing_json, pointing_of_next};
+use crate::failure::Failure;
+use crate::inputs::Input;
+
+/// What a column stands for where a prototype was measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// A design that promises.
+    Predicted,
+    /// The prototype as it was found.
+    Measured,
+}
+
+impl Role {
+    /// In one word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Role::Predicted => "predicted",
+            Role::Measured => "measured",
+        }
+    }
+}
+
+/// What measuring says of one column.
+#[derive(Debug, Clone)]
+pub struct Measured {
+    pub role: Role,
+    /// How far it points off its own model; `None` for a design that nothing was kept in.
+    pub pointing: Option<PointingError>,
+    /// Radius of the tool tip, m.
+    tip_radius: f64,
+    /// Residual of the measured points, root mean square and greatest, m.
+    residual: Option<[f64; 2]>,
+    /// Play and friction loop, m.
+    play: [Option<f64>; 2],
+    /// Stiffness at each configuration that weights were hung on.
+    stations: Vec<Stiffness>,
+}
+
+/// A stiffness at one configuration, N/m.
+#[derive(Debug, Clone, Copy)]
+enum Stiffness {
+    /// Measured, with its standard error.
+    Measured([f64; 2]),
+    /// Of a design, with its band.
+    Predicted(PulledStiffness),
+    /// The design does not point there, or nothing was seen to give way.
+    None,
+}
+
+impl Measured {
+    /// The design that was built: what it promised, and how the points miss it.
+    pub fn of_design(design: &Design, fit: &FitRead) -> Self {
+        Self {
+            role: Role::Predicted,
+            pointing: None,
+            tip_radius: design.tool.tip_radius,
+            residual: Some(fit.residuals[0]),
+            play: [None; 2],
+            stations: stations(design, design, fit),
+        }
+    }
+
+    /// The prototype as it was found.
+    pub fn of_prototype(
+        design: &Design,
+        fit: &FitRead,
+        requirements: &Requirements,
+    ) -> Result<Self, Failure> {
+        let told = |wanted: WeightParameter| {
+            let found = fit.told_by_weights.iter();
+            found
+                .filter(|one| one.parameter == wanted)
+                .map(|one| one.value)
+                .next()
+        };
+        let measured = fit.stations.iter().map(|station| {
+            station
+                .measured
+                .map_or(Stiffness::None, Stiffness::Measured)
+        });
+        Ok(Self {
+            role: Role::Measured,
+            pointing: pointing_found(design, fit, &requirements.elastic_margins)?,
+            tip_radius: design.tool.tip_radius,
+            residual: Some(fit.residuals[1]),
+            play: [told(WeightParameter::Play), told(WeightParameter::Friction)],
+            stations: measured.collect(),
+        })
+    }
+
+    /// A next design: bars and base whose values are those found count as kept.
+    pub fn of_next(
+        next: &Design,
+        design: &Design,
+        found: &Design,
+        fit: &FitRead,
+        requirements: &Requirements,
+    ) -> Result<Self, Failure> {
+        let kept = kept_in(next, found);
+        let keeps = kept.base || !kept.bars.is_empty();
+        let margins = &requirements.elastic_margins;
+        Ok(Self {
+            role: Role::Predicted,
+            pointing: if keeps {
+                pointing_of_next(next, design, fit, &kept, margins)?
+            } else {
+                None
+            },
+            tip_radius: next.tool.tip_radius,
+            residual: None,
+            play: [None; 2],
+            stations: stations(next, design, fit),
+        })
+    }
+
+    /// For `--json`.
+    pub fn json(&self, fit: &FitRead) -> Value {
+        let stations: Vec<Value> = fit
+            .stations
+            .iter()
+            .zip(&self.stations)
+            .map(|(station, stiffness)| {
+                let mut object = json!({
+                    "measured_at_deg": station.readings.map(degrees),
+                    "place": place_words(&station.place),
+                    "pull": station.pull.as_slice(),
+                });
+                let in_file = |value: f64| value * 1e-3;
+                match stiffness {
+                    Stiffness::Measured([value, error]) => {
+                        object["n_per_mm"] = json!(in_file(*value));
+                        object["standard_error_n_per_mm"] = json!(in_file(*error));
+                    }
+                    Stiffness::Predicted(found) => {
+                        object["n_per_mm"] = json!(in_file(found.nominal));
+                        object["soft_n_per_mm"] = json!(in_file(found.band[0]));
+                        object["stiff_n_per_mm"] = json!(in_file(found.band[1]));
+                    }
+                    Stiffness::None => {
+                        object["n_per_mm"] = Value::Null;
+                        object["reason"] =
+                            json!("does not point there, or was not seen to give way");
+                    }
+                }
+                object
+            })
+            .collect();
+        let millimetres = |value: Option<f64>| value.map(|value| value * 1e3);
+        json!({
+            "role": self.role.word(),
+            "residual_rms_mm": millimetres(self.residual.map(|of| of[0])),
+            "residual_max_mm": millimetres(self.residual.map(|of| of[1])),
+            "pointing_error": self.pointing.as_ref()
+                .map(|pointing| pointing_json(pointing, self.tip_radius)),
+            "play_mm": millimetres(self.play[0]),
+            "friction_loop_mm": millimetres(self.play[1]),
+            "stiffness_at": stations,
+        })
+    }
+}
+
+/// Angles closer than this are one, rad; files keep more digits.
+const SAME: f64 = 1e-9;
+
+/// Which parts of a design are those found, by their values.
+fn kept_in(next: &Design, found: &Design) -> Kept {
+    let same = |a: Option<&f64>, b: Option<&f64>| match (a, b) {
+        (Some(a), Some(b)) => (a - b).abs() < SAME,
+        (a, b) => a.is_none() && b.is_none(),
+    };
+    let same_ground = next.mount == found.mount && next.drives == found.drives;
+    let (base, bars) = match (&next.family, &found.family) {
+        (Family::ScissorLinkage(next), Family::ScissorLinkage(found)) => {
+            let bar_is_kept = |bar: &usize| {
+                same(
+                    next.distal_arcs.get(bar - 1),
+                    found.distal_arcs.get(bar - 1),
+                ) && same(next.bends.get(bar - 1), found.bends.get(bar - 1))
+                    && same(next.proximal_arcs.get(*bar), found.proximal_arcs.get(*bar))
+            };
+            (
+                same(next.proximal_arcs.first(), found.proximal_arcs.first()),
+                (1..=found.stages()).filter(bar_is_kept).collect(),
+            )
+        }
+        (Family::TwoArcArm(next), Family::TwoArcArm(found)) => {
+            let [first, second] = [0, 1].map(|k| (next.arcs[k] - found.arcs[k]).abs() < SAME);
+            (first, if second { vec![1] } else { Vec::new() })
+        }
+        _ => (false, Vec::new()),
+    };
+    Kept {
+        design: found.clone(),
+        base: base && same_ground,
+        bars,
+        space: None,
+    }
+}
+
+/// What a design shows to every pull that was measured, its tool pointing the same way.
+fn stations(design: &Design, measured: &Design, fit: &FitRead) -> Vec<Stiffness> {
+    let one = |station: &calotte_format::found::StationRead| {
+        let readings = same_direction(design, measured, station.readings).ok()??;
+        let pull = Pull {
+            readings,
+            place: station.place.clone(),
+            pull: station.pull,
+            gauge: station.gauge,
+        };
+        // A bar that this design has not, or a singular configuration, has no stiffness.
+        pulled_stiffness(design, &pull).ok()?
+    };
+    fit.stations
+        .iter()
+        .map(|station| one(station).map_or(Stiffness::None, Stiffness::Predicted))
+        .collect()
+}
+
+/// Lines that only a measured prototype has.
+pub(super) fn lines(columns: &[Column], fit: &Input<FitRead>) -> Vec<Line> {
+    let of = |column: &Column, text: &dyn Fn(&Measured) -> Option<String>| {
+        let text = column.measured.as_ref().and_then(text);
+        text.unwrap_or("–".to_string())
+    };
+    let line = |name: &str, text: &dyn Fn(&Measured) -> Option<String>| {
+        Line::plain(name, columns, |column| of(column, text))
+    };
+    let millimetres = |value: f64| words::three(value * 1e3);
+    let at_tip = |measured: &Measured, part: fn(&PointingError) -> f64| {
+        let pointing = measured.pointing.as_ref()?;
+        Some(millimetres(part(pointing) * measured.tip_radius))
+    };
+    let mut lines = vec![
+        line("Points off, rms, mm", &|m| at_tip(m, |p| p.rms)),
+        line("Points off, greatest, mm", &|m| at_tip(m, |p| p.max)),
+        line("Residual of points, rms, mm", &|m| {
+            m.residual.map(|of| millimetres(of[0]))
+        }),
+        line("Play at the tip, mm", &|m| m.play[0].map(millimetres)),
+        line("Friction loop, mm", &|m| m.play[1].map(millimetres)),
+    ];
+    for (place, station) in fit.value.stations.iter().enumerate() {
+        let [a, b] = station.readings.map(|r| words::number(degrees(r), 0));
+        let name = format!("Stiffness {a}°, {b}°, N/mm");
+        lines.push(line(&name, &|m| {
+            Some(match m.stations.get(place)? {
+                Stiffness::Measured([value, error]) => {
+                    format!(
+                        "{} ± {}",
+                        words::three(value / 1e3),
+                        words::number(error / 1e3, 2)
+                    )
+                }
+                Stiffness::Predicted(found) => words::three(found.nominal / 1e3),
+                Stiffness::None => return None,
+            })
+        }));
+    }
+    lines
+}

@@ -1,0 +1,345 @@
+//! The next prototype: what a built one was, what measuring told of it, what of it stays.
+
+use std::path::Path;
+
+use calotte::brief::{Brief, Kept};
+use calotte::design::Design;
+use calotte::kinematics::{Kinematics, Margins};
+use calotte::measurement::{
+    PhysicalModel, PointingError, calibrated, pointing_error, readings_over, values_of_next,
+};
+use calotte::search::{as_measured, is_kept, narrowed};
+use calotte::uncertain::Corner;
+use calotte_format::found::{FitRead, read_fit, weight_in_unit, weight_name_with_unit};
+use calotte_format::results::direction_json;
+use calotte_format::units::{degrees, radians};
+use calotte_format::words;
+use serde_json::{Value, json};
+
+use crate::arguments::DesignOptions;
+use crate::failure::Failure;
+use crate::files::{read_text, sha256};
+use crate::inputs::{self, Input};
+
+/// A built prototype with what stays of it.
+pub struct Prototype {
+    /// Its design.
+    pub design: Input<Design>,
+    /// What measuring told; `None` without.
+    pub fit: Option<Input<FitRead>>,
+    /// What stays; its design is the prototype as measured.
+    pub kept: Kept,
+}
+
+/// The prototype that the options name; `None` without one.
+pub fn prototype(options: &DesignOptions) -> Result<Option<Prototype>, Failure> {
+    let Some(path) = &options.from else {
+        return Ok(None);
+    };
+    let (base, bars) = kept_parts(&options.keep)?;
+    let design = inputs::design(path)?;
+    let fit = options
+        .use_fit
+        .as_deref()
+        .map(|path| fit_of(path, &design))
+        .transpose()?;
+    let found = match &fit {
+        Some(fit) => as_found(&design.value, &fit.value)?,
+        None => design.value.clone(),
+    };
+    Ok(Some(Prototype {
+        kept: Kept {
+            design: found,
+            base,
+            bars,
+            space: None,
+        },
+        design,
+        fit,
+    }))
+}
+
+/// Reads the fit of a design.
+pub fn fit_of(path: &Path, design: &Input<Design>) -> Result<Input<FitRead>, Failure> {
+    let text = read_text(path)?;
+    let value = read_fit(&text, &design.value).map_err(|error| {
+        Failure::new(format!("{} {}", path.display(), error.message)).hint(&error.hint)
+    })?;
+    if value.design_sha256 != design.sha256 {
+        return Err(Failure::new(format!(
+            "{} is the fit of another design, or {} has changed since it was measured\n  the fit's design has SHA-256 {}, this one {}",
+            path.display(),
+            design.path.display(),
+            value.design_sha256,
+            design.sha256
+        ))
+        .hint(format!(
+            "fit the measurements beside this design: calotte measure fit {} POINTS --out DIR",
+            design.path.display()
+        )));
+    }
+    Ok(Input {
+        value,
+        path: path.to_path_buf(),
+        sha256: sha256(text.as_bytes()),
+    })
+}
+
+/// A design as it was found.
+pub fn as_found(design: &Design, fit: &FitRead) -> Result<Design, Failure> {
+    let model = model_of(design)?;
+    Ok(calotte_format::tidied(&calibrated(
+        design,
+        &model,
+        &fit.values,
+        &fit.told_by_weights,
+    )))
+}
+
+fn model_of(design: &Design) -> Result<PhysicalModel, Failure> {
+    PhysicalModel::new(&design.at_corner(Corner::Nominal))
+        .map_err(|error| Failure::new(error.to_string()))
+}
+
+/// Whether the base, and which bars, `--keep` names.
+fn kept_parts(names: &[String]) -> Result<(bool, Vec<usize>), Failure> {
+    let mut bars = Vec::new();
+    let mut base = false;
+    for name in names {
+        let name = name.trim();
+        if name == "base" {
+            base = true;
+            continue;
+        }
+        bars.extend(bars_of(name).ok_or_else(|| {
+            Failure::new(format!(
+                "--keep {name}: no part is called so\n  allowed: base, bars:N, bars:N-M, separated by commas; bars are counted from 1 at the base bars outward"
+            ))
+            .hint("--keep base,bars:1-2")
+        })?);
+    }
+    bars.sort_unstable();
+    bars.dedup();
+    Ok((base, bars))
+}
+
+/// Numbers of `bars:1-2` or `bars:3`.
+fn bars_of(name: &str) -> Option<Vec<usize>> {
+    let numbers = name.strip_prefix("bars:")?;
+    let (from, to) = numbers.split_once('-').unwrap_or((numbers, numbers));
+    let [from, to] = [from, to].map(|number| number.trim().parse::<usize>().ok());
+    let (from, to) = (from?, to?);
+    (from >= 1 && from <= to && to <= BARS_MAX).then(|| (from..=to).collect())
+}
+
+/// No linkage here has more bars in a branch.
+const BARS_MAX: usize = 100;
+
+/// Steps over the working range for the pointing error, degrees of the first and the second
+/// mechanism angle: those of the table of corrections.
+const STEPS_DEG: [f64; 2] = [15.0, 5.0];
+
+/// The pointing error of a next prototype with the kept parts as they were found and all
+/// others as designed, over the working range with the margins given; `None` where nothing was measured.
+pub fn pointing_of_next(
+    design: &Design,
+    prototype: &Design,
+    fit: &FitRead,
+    kept: &Kept,
+    margins: &Margins,
+) -> Result<Option<PointingError>, Failure> {
+    let (next, found) = (model_of(design)?, model_of(prototype)?);
+    let values = values_of_next(
+        &next,
+        &found,
+        &fit.values,
+        |body| is_kept(kept, body),
+        kept.base,
+    );
+    pointing(design, &next, &values, margins)
+}
+
+/// The pointing error of the prototype as it was found.
+pub fn pointing_found(
+    design: &Design,
+    fit: &FitRead,
+    margins: &Margins,
+) -> Result<Option<PointingError>, Failure> {
+    pointing(design, &model_of(design)?, &fit.values, margins)
+}
+
+fn pointing(
+    design: &Design,
+    model: &PhysicalModel,
+    values: &[f64],
+    margins: &Margins,
+) -> Result<Option<PointingError>, Failure> {
+    let readings = readings_over(design, margins, STEPS_DEG.map(radians))
+        .map_err(|error| Failure::new(error.to_string()))?;
+    Ok(pointing_error(model, values, readings))
+}
+
+impl Prototype {
+    /// The brief that measuring and the kept parts leave.
+    pub fn brief(&self, brief: &Input<Brief>) -> Result<Brief, Failure> {
+        let told = self.fit.as_ref().map(|fit| &fit.value.told_by_weights);
+        let measured = match told {
+            Some(told) => as_measured(&brief.value, &self.design.value, told),
+            None => brief.value.clone(),
+        };
+        narrowed(&measured, &self.kept).map_err(|error| {
+            Failure::new(format!(
+                "{error}\n  prototype: {}\n  brief: {}",
+                self.design.path.display(),
+                brief.path.display()
+            ))
+            .hint("keep fewer parts, or allow in [choice] what goes with them")
+        })
+    }
+
+    /// What makes a search another one, besides the brief.
+    pub fn key(&self) -> String {
+        let fit = self.fit.as_ref().map_or("", |fit| fit.sha256.as_str());
+        format!(
+            "{}+{fit}+{}+{:?}",
+            self.design.sha256, self.kept.base, self.kept.bars
+        )
+    }
+
+    /// Bodies that stay, by name.
+    fn bodies(&self) -> Vec<String> {
+        let Ok(kinematics) = Kinematics::new(&self.design.value) else {
+            return Vec::new();
+        };
+        let bodies = kinematics.linkage.bodies.iter();
+        bodies
+            .filter(|body| is_kept(&self.kept, &body.name))
+            .map(|body| body.name.clone())
+            .collect()
+    }
+
+    /// What weights told, in words.
+    fn told_words(&self) -> Vec<String> {
+        let fit = self.fit.as_ref();
+        let told = fit.map_or(&[][..], |fit| fit.value.told_by_weights.as_slice());
+        told.iter()
+            .map(|one| {
+                let value = weight_in_unit(one.parameter, one.value);
+                let error = weight_in_unit(one.parameter, one.standard_error);
+                format!(
+                    "{} {} ± {}",
+                    weight_name_with_unit(one.parameter),
+                    words::number(value, 3),
+                    words::number(error, 3)
+                )
+            })
+            .collect()
+    }
+
+    /// Where this prototype comes in, for the summary.
+    pub fn words(&self, pointing: Option<&PointingError>, tip_radius: f64) -> Vec<String> {
+        let bodies = self.bodies();
+        let mut kept = if bodies.is_empty() {
+            "keeps no part".to_string()
+        } else {
+            format!("keeps {}", bodies.join(", "))
+        };
+        if self.kept.base {
+            kept.push_str(" and what they stand on");
+        }
+        let mut sentences = vec![format!("{}: {kept}", self.design.path.display())];
+        if let Some(fit) = &self.fit {
+            let told = self.told_words();
+            let told = if told.is_empty() {
+                "no weights were hung on it".to_string()
+            } else {
+                told.join(", ")
+            };
+            sentences.push(format!("as measured ({}): {told}", fit.path.display()));
+        }
+        if let Some(pointing) = pointing {
+            sentences.push(format!(
+                "points off its own model by {} mm (greatest {}) at the tip until it is calibrated, new parts taken as true",
+                words::three(pointing.rms * tip_radius * 1e3),
+                words::three(pointing.max * tip_radius * 1e3)
+            ));
+        }
+        sentences
+    }
+
+    /// What a user should know before they keep or believe it.
+    pub fn cautions(&self, brief: &Brief) -> Vec<String> {
+        let mut cautions = Vec::new();
+        let Some(fit) = &self.fit else {
+            cautions.push(
+                "the prototype is taken as designed: give --use fit.json for what was measured"
+                    .to_string(),
+            );
+            return cautions;
+        };
+        for name in &fit.value.off {
+            let body = name.split('.').next().unwrap_or_default();
+            if is_kept(&self.kept, body) {
+                cautions.push(format!(
+                    "{body} is kept although {name} is off: it is taken as it was found"
+                ));
+            }
+        }
+        if !fit.value.told_by_weights.is_empty() {
+            if !brief.choice.bearings.is_empty() {
+                cautions.push("what joints were measured to be over what was promised is taken for every bearing of [choice]; only the prototype's was measured".to_string());
+            }
+            let own = &self.design.value.material.name;
+            let others: Vec<&str> = brief
+                .choice
+                .materials
+                .iter()
+                .map(|material| material.name.as_str())
+                .filter(|name| name != own)
+                .collect();
+            if !others.is_empty() {
+                cautions.push(format!(
+                    "{own} is taken as measured, {} as published",
+                    others.join(", ")
+                ));
+            }
+        }
+        cautions
+    }
+
+    /// For `results.json`.
+    pub fn json(&self, pointing: Option<&PointingError>, tip_radius: f64) -> Value {
+        let fit = self.fit.as_ref().map(|fit| &fit.value);
+        let told: Vec<Value> = fit.map_or(Vec::new(), |fit| {
+            fit.told_by_weights
+                .iter()
+                .map(|one| {
+                    json!({
+                        "name": weight_name_with_unit(one.parameter),
+                        "value": weight_in_unit(one.parameter, one.value),
+                        "standard_error": weight_in_unit(one.parameter, one.standard_error),
+                    })
+                })
+                .collect()
+        });
+        json!({
+            "kept": self.bodies(),
+            "base_kept": self.kept.base,
+            "measured_by_points": fit.map(|fit| &fit.told_by_points),
+            "measured_by_weights": told,
+            "pointing_error": pointing.map(|pointing| pointing_json(pointing, tip_radius)),
+        })
+    }
+}
+
+/// A pointing error, at the tip and as an angle.
+pub fn pointing_json(pointing: &PointingError, tip_radius: f64) -> Value {
+    json!({
+        "configurations": pointing.count,
+        "rms_mm": pointing.rms * tip_radius * 1e3,
+        "max_mm": pointing.max * tip_radius * 1e3,
+        "rms_deg": degrees(pointing.rms),
+        "max_deg": degrees(pointing.max),
+        "worst_at_deg": direction_json(pointing.worst_at),
+    })
+}

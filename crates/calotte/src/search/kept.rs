@@ -1,0 +1,301 @@
+//! The next prototype: what of a built one stays, and what it leaves to be chosen.
+//!
+//! A design has one section, material, kind of joint and radius for all its bars; who keeps a
+//! bar or the base keeps these.
+
+use thiserror::Error;
+
+use crate::brief::{Brief, FamilyName, Kept, Range};
+use crate::built::{Built, BuiltError};
+use crate::design::{Design, DriveLayout, Family, ScissorLinkage};
+use crate::kinematics::Kinematics;
+use crate::linkage::LinkageError;
+use crate::measurement::{ToldByWeights, change_joints, change_material};
+
+/// Parts that cannot be kept.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum KeptError {
+    /// A bar that the prototype does not have.
+    #[error("bar {bar} is to be kept, and the prototype has {}", bars_words(*.count))]
+    NoSuchBar {
+        /// Number of the bar, from 1.
+        bar: usize,
+        /// Bars there are.
+        count: usize,
+    },
+    /// No number of stages that the brief allows goes with the bars kept.
+    #[error(
+        "no number of stages that [choice] allows goes with the bars kept: they are of {had} stages, {needs}"
+    )]
+    Stages {
+        /// Stages of the prototype.
+        had: usize,
+        /// What they need.
+        needs: String,
+    },
+    /// The brief does not allow the prototype's family.
+    #[error("[choice] families does not hold {0}, of which the parts kept are")]
+    Family(&'static str),
+}
+
+fn bars_words(count: usize) -> String {
+    match count {
+        1 => "bar 1".to_string(),
+        count => format!("bars 1 to {count}"),
+    }
+}
+
+/// Bars beyond the base bars: of each branch of a scissor linkage, or the second arc of an arm.
+pub fn bar_count(design: &Design) -> usize {
+    match &design.family {
+        Family::ScissorLinkage(scissor) => scissor.stages(),
+        Family::TwoArcArm(_) => 1,
+    }
+}
+
+/// The brief that is left when parts of a prototype are kept: its lists hold what goes with them.
+///
+/// # Errors
+/// [`KeptError`] for parts that the prototype does not have or that the brief does not allow.
+pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
+    let design = &kept.design;
+    let count = bar_count(design);
+    if let Some(bar) = kept.bars.iter().find(|bar| !(1..=count).contains(*bar)) {
+        return Err(KeptError::NoSuchBar { bar: *bar, count });
+    }
+    let mut brief = brief.clone();
+    brief.kept = Some(Kept {
+        space: Some(brief.joint_radius),
+        ..kept.clone()
+    });
+    if !kept.base && kept.bars.is_empty() {
+        return Ok(brief);
+    }
+    let family = match design.family {
+        Family::ScissorLinkage(_) => FamilyName::ScissorLinkage,
+        Family::TwoArcArm(_) => FamilyName::TwoArcArm,
+    };
+    if !brief.choice.families.contains(&family) {
+        return Err(KeptError::Family(design.family.name()));
+    }
+    let choice = &mut brief.choice;
+    choice.families = vec![family];
+    choice.sections = vec![design.section.clone()];
+    choice.materials = vec![design.material.clone()];
+    choice.bearings.clear();
+    brief.joints = Some(design.joints.clone());
+    brief.joint_radius = Range::single(design.joint_radius);
+    if kept.base {
+        choice.mount_tilt = vec![0.0];
+        choice.drive_layouts = vec![design.drives.layout];
+    }
+    if let Family::ScissorLinkage(scissor) = &design.family {
+        let had = scissor.stages();
+        choice.stages.retain(|stages| goes_with(kept, had, *stages));
+        if choice.stages.is_empty() {
+            return Err(KeptError::Stages {
+                had,
+                needs: if kept.bars.contains(&had) {
+                    format!("and the last one carries the tool, so {had} is needed")
+                } else {
+                    let last = kept.bars.iter().max().copied().unwrap_or(0);
+                    format!(
+                        "and the last one kept crosses, so {} or more are needed",
+                        last + 1
+                    )
+                },
+            });
+        }
+    }
+    brief.layers = match (&design.layers, brief.layers.take()) {
+        (Some(own), Some(asked)) => Some(crate::design::Layers {
+            arrangement: asked.arrangement,
+            ..own.clone()
+        }),
+        (own, _) => own.clone(),
+    };
+    if brief.layers.is_none() {
+        brief.choice.arrangements.clear();
+    }
+    Ok(brief)
+}
+
+/// Whether a linkage of so many stages can hold the bars kept of one that had `had`.
+fn goes_with(kept: &Kept, had: usize, stages: usize) -> bool {
+    kept.bars.iter().all(|bar| {
+        if *bar == had {
+            stages == had
+        } else {
+            *bar < stages
+        }
+    })
+}
+
+/// The brief with what weights on a prototype told: the modulus of its material where the
+/// brief offers the same one, and the stiffness of joints over what was promised.
+pub fn as_measured(brief: &Brief, design: &Design, told: &[ToldByWeights]) -> Brief {
+    let mut brief = brief.clone();
+    for one in told {
+        for material in &mut brief.choice.materials {
+            if material.name == design.material.name {
+                change_material(material, one);
+            }
+        }
+        if let Some(joints) = &mut brief.joints {
+            change_joints(joints, one);
+        }
+    }
+    brief
+}
+
+/// Angles that parts kept leave nothing of: whether arcs and bends are still to be chosen
+/// for so many stages.
+pub(super) fn leaves_free(kept: &Kept, stages: usize) -> [bool; 2] {
+    let arcs = !kept.base || (1..=stages).any(|bar| !kept.bars.contains(&bar));
+    let bends = (1..stages).any(|bar| !kept.bars.contains(&bar));
+    [arcs, bends]
+}
+
+/// Puts the kept arcs and bends into a linkage of the same family.
+pub(super) fn keep_angles(kept: &Kept, family: &mut Family) {
+    match (family, &kept.design.family) {
+        (Family::ScissorLinkage(new), Family::ScissorLinkage(old)) => keep_scissor(kept, new, old),
+        (Family::TwoArcArm(new), Family::TwoArcArm(old)) => {
+            if kept.base {
+                new.arcs[0] = old.arcs[0];
+            }
+            if kept.bars.contains(&1) {
+                new.arcs[1] = old.arcs[1];
+            }
+        }
+        _ => {}
+    }
+}
+
+fn keep_scissor(kept: &Kept, new: &mut ScissorLinkage, old: &ScissorLinkage) {
+    if let (true, Some(new), Some(old)) = (
+        kept.base,
+        new.proximal_arcs.first_mut(),
+        old.proximal_arcs.first(),
+    ) {
+        *new = *old;
+    }
+    for bar in &kept.bars {
+        // Bar i runs from stage i over its bend into stage i + 1.
+        let pairs = [
+            (&mut new.distal_arcs, &old.distal_arcs, bar - 1),
+            (&mut new.bends, &old.bends, bar - 1),
+            (&mut new.proximal_arcs, &old.proximal_arcs, *bar),
+        ];
+        for (new, old, place) in pairs {
+            if let (Some(new), Some(old)) = (new.get_mut(place), old.get(place)) {
+                *new = *old;
+            }
+        }
+    }
+    for (new, old) in new.assembly_modes.iter_mut().zip(&old.assembly_modes) {
+        *new = *old;
+    }
+}
+
+/// Drives, tool and layers as kept, in a design whose angles are those of a candidate.
+pub(super) fn keep_rest(kept: &Kept, design: &mut Design) {
+    let old = &kept.design;
+    if kept.base {
+        design.drives = old.drives.clone();
+        if matches!(design.family, Family::TwoArcArm(_)) {
+            design.drives.layout = DriveLayout::SwingAndOpening;
+        }
+    }
+    if kept.bars.contains(&bar_count(old)) {
+        design.tool.carried_by = old.tool.carried_by;
+        design.tool.bracket_arc = old.tool.bracket_arc;
+        design.tool.roll = old.tool.roll;
+    }
+    if keeps_arrangement(kept, design)
+        && let (Some(layers), Some(own)) = (&mut design.layers, &old.layers)
+    {
+        layers.arrangement = own.arrangement.clone();
+    }
+}
+
+/// Whether a design has as many bars as the prototype whose bars it keeps, and so its layers.
+pub(super) fn keeps_arrangement(kept: &Kept, design: &Design) -> bool {
+    (kept.base || !kept.bars.is_empty())
+        && kept.design.layers.is_some()
+        && bar_count(design) == bar_count(&kept.design)
+}
+
+/// Moves the innermost radius so that the bars kept lie where they lay.
+///
+/// # Errors
+/// In words, where other layers than theirs are left for them, or where bars would lie
+/// outside the space that the brief allows.
+pub(super) fn settle(kept: &Kept, design: &mut Design) -> Result<(), String> {
+    if !kept.base && kept.bars.is_empty() {
+        return Ok(());
+    }
+    let [old, new] = [layers_of(&kept.design)?, layers_of(design)?];
+    let mut shift = None;
+    for (name, layer) in &old.of_bars {
+        if !is_kept(kept, name) {
+            continue;
+        }
+        let Some((_, now)) = new.of_bars.iter().find(|(other, _)| other == name) else {
+            continue;
+        };
+        let own = *now as f64 - *layer as f64;
+        if shift.is_some_and(|shift| shift != own) {
+            return Err(
+                "the bars kept would lie in other layers than they were made for".to_string(),
+            );
+        }
+        shift = Some(own);
+    }
+    design.joint_radius = kept.design.joint_radius - shift.unwrap_or(0.0) * new.pitch;
+    let outside = kept.space.is_some_and(|space| {
+        design.joint_radius < space.from * (1.0 - 1e-9)
+            || design.joint_radius > space.to * (1.0 + 1e-9)
+    });
+    if outside {
+        return Err(format!(
+            "the innermost bars would lie at {:.1} mm, outside the space of the brief",
+            1e3 * design.joint_radius
+        ));
+    }
+    Ok(())
+}
+
+/// Layers of the bars by name.
+struct LayersOf {
+    of_bars: Vec<(String, usize)>,
+    pitch: f64,
+}
+
+fn layers_of(design: &Design) -> Result<LayersOf, String> {
+    let kinematics = Kinematics::new(design).map_err(|error: LinkageError| error.to_string())?;
+    let built =
+        Built::new(design, &kinematics.linkage).map_err(|error: BuiltError| error.to_string())?;
+    let bodies = kinematics.linkage.bodies.iter().zip(&built.layers);
+    Ok(LayersOf {
+        of_bars: bodies
+            .filter_map(|(body, layer)| Some((body.name.clone(), (*layer)?)))
+            .collect(),
+        pitch: built.pitch,
+    })
+}
+
+/// Whether a body of the linkage is kept.
+pub fn is_kept(kept: &Kept, body: &str) -> bool {
+    if body.starts_with("base-") || body == "first-arc" {
+        return kept.base;
+    }
+    if body == "second-arc" {
+        return kept.bars.contains(&1);
+    }
+    let number = body
+        .strip_prefix("bar-left-")
+        .or(body.strip_prefix("bar-right-"))
+        .and_then(|number| number.parse().ok());
+    number.is_some_and(|number: usize| kept.bars.contains(&number))
+}
