@@ -153,6 +153,8 @@ fn a_plan_is_made_filled_in_and_fitted() {
         "design-calibrated.toml",
         "corrections.csv",
         "residuals.svg",
+        "residuals-dome.svg",
+        "told.svg",
     ] {
         assert!(folder.join("fit").join(file).exists(), "{file}");
     }

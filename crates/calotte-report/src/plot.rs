@@ -12,8 +12,10 @@
 //! | [`LineChart`] | how it depends on one variable, and where it is best |
 //! | [`Scatter`] | what the candidates trade against each other |
 //! | [`DomeMap`] | how it varies over directions, and where it is worst |
+//! | [`ResidualDome`] | where and which way measured points miss the model |
 //! | [`StackedBars`] | what a whole is made of |
 //! | [`MarginBars`] | how far the requirements are met |
+//! | [`ToldParameters`] | which parameters a fit tells, which are off, which are held and why |
 //!
 //! # Example
 //! ```
@@ -49,6 +51,7 @@ mod callout;
 mod colour;
 mod colour_scale;
 mod contour_lines;
+mod dome;
 mod dome_map;
 mod error;
 mod figure;
@@ -58,23 +61,27 @@ mod legend;
 mod line_chart;
 mod panel;
 mod polyline;
+mod residual_dome;
 mod scatter;
 mod sheet;
 mod style;
 mod svg;
 mod text;
+mod thinning;
 mod ticks;
+mod told_parameters;
 
 pub use axis::{Axis, AxisKind};
 pub use bars::{MarginBars, MarginRow, StackedBars, StackedRow};
 pub use colour::{Colour, ColourMap};
 pub use colour_scale::{Better, ColourScale};
-pub use dome_map::{
-    Direction, DomeCell, DomeMap, DomeMark, DomeOutline, DomePanel, DomeRing, DomeView,
-};
+pub use dome::Direction;
+pub use dome_map::{DomeCell, DomeMap, DomeMark, DomeOutline, DomePanel, DomeRing, DomeView};
 pub use error::PlotError;
 pub use figure::{Drawing, Figure, Plot};
 pub use heat_map::{BestCells, Contours, HeatMap, HeatPanel, NamedLine};
 pub use line_chart::{Limit, LineChart, LinePanel, Naming, Series, Side};
+pub use residual_dome::{ResidualDome, ResidualPanel, ResidualRow};
 pub use scatter::{Candidate, NamedPoint, PointGroup, Scatter, non_dominated};
 pub use style::{FigureStyle, Theme};
+pub use told_parameters::{HeldBecause, ToldParameters, ToldRow, ToldState};

@@ -140,4 +140,51 @@ proptest! {
             .collect();
         draw(Plot::MarginBars(MarginBars { rows }));
     }
+
+    #[test]
+    fn any_residuals_are_drawn(
+        rows in prop::collection::vec(
+            (0.0..=180.0_f64, -360.0..360.0_f64, any_coordinate(), any_coordinate(), any::<bool>()),
+            0..40,
+        ),
+    ) {
+        let rows = rows
+            .into_iter()
+            .enumerate()
+            .map(|(number, (polar_deg, azimuth_deg, along, outward, used))| ResidualRow {
+                number,
+                direction: Direction { polar_deg, azimuth_deg },
+                polar_mm: along,
+                azimuth_mm: -outward,
+                outward_mm: outward,
+                used,
+            })
+            .collect();
+        let panel = ResidualPanel { title: String::new(), rows };
+        draw(Plot::ResidualDome(ResidualDome {
+            panels: vec![panel.clone(), panel],
+            ..ResidualDome::default()
+        }));
+    }
+
+    #[test]
+    fn any_told_parameters_are_drawn(
+        rows in prop::collection::vec((any_coordinate(), any_coordinate(), any::<[bool; 2]>()), 0..12),
+    ) {
+        let rows = rows
+            .into_iter()
+            .map(|(a, b, [is_fitted, flag])| ToldRow {
+                name: "parameter".to_owned(),
+                state: if is_fitted {
+                    ToldState::Fitted { offset: a, standard_error: b.abs(), with_held: Some(a.abs()), off: flag }
+                } else {
+                    ToldState::Held {
+                        signal: flag.then_some(b.abs()),
+                        because: HeldBecause::Noise,
+                    }
+                },
+            })
+            .collect();
+        draw(Plot::ToldParameters(ToldParameters { rows }));
+    }
 }

@@ -38,6 +38,99 @@ fn no_panel_and_no_data_say_so() {
     is_told(&draw(Plot::StackedBars(bars)), "No data");
     let bars = MarginBars::default();
     is_told(&draw(Plot::MarginBars(bars)), "No data");
+    let domes = ResidualDome::default();
+    is_told(&draw(Plot::ResidualDome(domes)), "nothing to show");
+    is_told(&draw(residuals(vec![])), "No data");
+    let told = ToldParameters::default();
+    is_told(&draw(Plot::ToldParameters(told)), "No data");
+}
+
+fn residuals(rows: Vec<ResidualRow>) -> Plot {
+    Plot::ResidualDome(ResidualDome {
+        panels: vec![ResidualPanel {
+            title: HOSTILE.to_owned(),
+            rows,
+        }],
+        note: HOSTILE.to_owned(),
+        ..ResidualDome::default()
+    })
+}
+
+fn residual(number: usize, size: f64, used: bool) -> ResidualRow {
+    ResidualRow {
+        number,
+        polar_mm: size,
+        used,
+        ..ResidualRow::default()
+    }
+}
+
+#[test]
+fn residuals_of_zero_and_none_used_are_drawn() {
+    for drawing in draw(residuals(vec![residual(1, 0.0, true); 9])) {
+        assert!(drawing.svg.contains("All residuals are 0."));
+        assert!(!drawing.svg.contains("key-arrow"));
+    }
+    let not_used = (1..60).map(|i| residual(i, 1.0, false)).collect();
+    is_told(&draw(residuals(not_used)), "Crossed without a number");
+}
+
+fn told_row(state: ToldState) -> Plot {
+    let row = ToldRow {
+        name: HOSTILE.to_owned(),
+        state,
+    };
+    Plot::ToldParameters(ToldParameters {
+        rows: vec![row; 40],
+    })
+}
+
+fn fitted(offset: f64, standard_error: f64) -> ToldState {
+    ToldState::Fitted {
+        offset,
+        standard_error,
+        with_held: None,
+        off: true,
+    }
+}
+
+#[test]
+fn parameters_told_exactly_or_not_at_all_are_drawn() {
+    draw(told_row(fitted(0.0, 0.0)));
+    draw(told_row(ToldState::Held {
+        signal: Some(0.0),
+        because: HeldBecause::LooksLike(vec![HOSTILE.to_owned(); 5]),
+    }));
+}
+
+#[test]
+fn wrong_figures_of_a_fit_are_refused_by_name() {
+    let error = error_of(residuals(vec![residual(12, f64::NAN, true)]));
+    assert!(
+        error.contains("row 12") && error.contains("finite"),
+        "{error}"
+    );
+    let mut row = residual(13, 1.0, true);
+    row.direction.polar_deg = 181.0;
+    let error = error_of(residuals(vec![row]));
+    assert!(
+        error.contains("row 13") && error.contains("polar"),
+        "{error}"
+    );
+    let error = error_of(told_row(fitted(f64::INFINITY, 1.0)));
+    assert!(error.contains("offset"), "{error}");
+    let error = error_of(told_row(fitted(0.0, -1.0)));
+    assert!(error.contains("standard error"), "{error}");
+    let error = error_of(Plot::ToldParameters(ToldParameters {
+        rows: vec![
+            ToldRow {
+                name: String::new(),
+                state: fitted(0.0, 1.0)
+            };
+            41
+        ],
+    }));
+    assert!(error.contains("41") && error.contains("40"), "{error}");
 }
 
 #[test]

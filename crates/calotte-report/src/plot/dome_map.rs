@@ -2,10 +2,10 @@
 //! from outside.
 
 mod layers;
-mod projection;
 
 use super::axis::check_finite;
 use super::colour_scale::{ColourScale, Gradient, colour_bar, colour_bar_height};
+use super::dome::{Direction, check_directions};
 use super::error::PlotError;
 use super::geometry::{HatchDirection, Rect};
 use super::legend::{Entry, Sample, legend_rows};
@@ -28,15 +28,6 @@ pub struct DomeMap {
     pub not_reached: String,
     /// Legend's text for excluded cells and zones; empty gives "excluded".
     pub excluded: String,
-}
-
-/// A direction in the map's frame, degrees.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Direction {
-    /// Angle from the map's axis, 0 to 180.
-    pub polar_deg: f64,
-    /// Angle about the map's axis, right-handed.
-    pub azimuth_deg: f64,
 }
 
 /// From where a dome is seen.
@@ -228,7 +219,7 @@ impl DomeMap {
             let side = Rect::new(plan.column_left(column), top, plan.width, plan.width);
             let dome = Dome::new(panel, &self.view, layout.polar_max_deg, &side, layout.rim);
             dome.draw(sheet, gradient);
-            lowest = lowest.max(dome.frame.bottom);
+            lowest = lowest.max(dome.ground.frame.bottom);
             for (sample, text) in self.legend(sheet, panel) {
                 if !layout.entries.iter().any(|entry| entry.text == text) {
                     layout.entries.push(Entry { sample, text });
@@ -308,27 +299,4 @@ impl DomeRing {
         }
         Ok(())
     }
-}
-
-fn check_directions(
-    what: &str,
-    directions: impl IntoIterator<Item = Direction>,
-) -> Result<(), PlotError> {
-    for direction in directions {
-        let angles = [
-            ("polar angle", direction.polar_deg, 0.0, 180.0),
-            ("azimuth", direction.azimuth_deg, -1080.0, 1080.0),
-        ];
-        for (name, value, from, to) in angles {
-            if !(from..=to).contains(&value) {
-                return Err(PlotError::OutOfRange {
-                    what: format!("{what}, {name} in degrees"),
-                    value,
-                    from,
-                    to,
-                });
-            }
-        }
-    }
-    Ok(())
 }

@@ -5,9 +5,11 @@ use super::dome_map::DomeMap;
 use super::error::PlotError;
 use super::heat_map::HeatMap;
 use super::line_chart::LineChart;
+use super::residual_dome::ResidualDome;
 use super::scatter::Scatter;
 use super::sheet::Sheet;
 use super::style::{FigureStyle, POINTS_PER_MM};
+use super::told_parameters::ToldParameters;
 
 /// A figure with everything a reader needs to judge it.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,10 +35,14 @@ pub enum Plot {
     Scatter(Scatter),
     /// A scalar over directions.
     DomeMap(DomeMap),
+    /// Residual vectors over directions.
+    ResidualDome(ResidualDome),
     /// Shares of a whole.
     StackedBars(StackedBars),
     /// Margins to the requirements.
     MarginBars(MarginBars),
+    /// Parameters of a fit.
+    ToldParameters(ToldParameters),
 }
 
 /// A finished figure.
@@ -78,8 +84,10 @@ impl Figure {
             Plot::LineChart(plot) => plot.draw(&mut sheet)?,
             Plot::Scatter(plot) => plot.draw(&mut sheet)?,
             Plot::DomeMap(plot) => plot.draw(&mut sheet)?,
+            Plot::ResidualDome(plot) => plot.draw(&mut sheet)?,
             Plot::StackedBars(plot) => plot.draw(&mut sheet)?,
             Plot::MarginBars(plot) => plot.draw(&mut sheet)?,
+            Plot::ToldParameters(plot) => plot.draw(&mut sheet)?,
         }
         let (svg, height, notes) = sheet.finish(self);
         Ok(Drawing {

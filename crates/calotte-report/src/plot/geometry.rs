@@ -82,6 +82,16 @@ impl Rect {
             && other.bottom <= self.bottom
     }
 
+    /// The part of this box that lies inside `other`, which it must meet.
+    pub fn within(&self, other: &Self) -> Self {
+        Self {
+            left: self.left.max(other.left),
+            top: self.top.max(other.top),
+            right: self.right.min(other.right),
+            bottom: self.bottom.min(other.bottom),
+        }
+    }
+
     /// Area shared with `other`, pt²; boxes that only touch share none.
     pub fn overlap(&self, other: &Self) -> f64 {
         let width = self.right.min(other.right) - self.left.max(other.left);

@@ -140,6 +140,10 @@ pub(crate) enum Sample {
     Range,
     /// The cross of the ideal point.
     Cross(Colour),
+    /// The slanting cross of what is left out.
+    SlantingCross(Colour),
+    /// A marker of the legend's own size.
+    Mark(Marker, Colour),
 }
 
 /// One line of a legend.
@@ -159,7 +163,11 @@ fn sample_width(sample: &Sample) -> f64 {
     match sample {
         Sample::Line { .. } | Sample::Range | Sample::Rule => SAMPLE_WIDTH,
         Sample::Fill(_) | Sample::Hatch(_) | Sample::Dotted => 1.3,
-        Sample::Dot(..) | Sample::Ring(_) | Sample::Cross(_) => 0.9,
+        Sample::Dot(..)
+        | Sample::Ring(_)
+        | Sample::Cross(_)
+        | Sample::SlantingCross(_)
+        | Sample::Mark(..) => 0.9,
     }
 }
 
@@ -292,6 +300,10 @@ fn draw_sample(sheet: &mut Sheet, sample: &Sample, at: Point, across: f64) {
             sheet.svg.strokes(&strokes, stroke);
         }
         Sample::Cross(colour) => cross(sheet, centre, size * 0.4, *colour),
+        Sample::SlantingCross(colour) => slanting_cross(sheet, centre, size * 0.3, *colour),
+        Sample::Mark(marker, colour) => {
+            marker.draw(sheet, centre, sheet.em * MARKER_RADIUS, *colour);
+        }
     }
 }
 
@@ -314,10 +326,16 @@ pub(crate) fn named_line_stroke(sheet: &mut Sheet, points: &[Point], colour: Col
 
 /// A small cross with a light edge.
 pub(crate) fn cross(sheet: &mut Sheet, at: Point, arm: f64, colour: Colour) {
-    let strokes = [
-        ([at[0] - arm, at[1]], [at[0] + arm, at[1]]),
-        ([at[0], at[1] - arm], [at[0], at[1] + arm]),
-    ];
+    crossed(sheet, at, [[arm, 0.0], [0.0, arm]], colour);
+}
+
+/// A small cross with slanting arms and a light edge; `arm` is along each axis, pt.
+pub(crate) fn slanting_cross(sheet: &mut Sheet, at: Point, arm: f64, colour: Colour) {
+    crossed(sheet, at, [[arm, arm], [arm, -arm]], colour);
+}
+
+fn crossed(sheet: &mut Sheet, at: Point, arms: [Point; 2], colour: Colour) {
+    let strokes = arms.map(|[x, y]| ([at[0] - x, at[1] - y], [at[0] + x, at[1] + y]));
     let casing = Stroke::solid(sheet.palette.paper, sheet.em * 0.4);
     sheet.svg.strokes(&strokes, casing);
     sheet

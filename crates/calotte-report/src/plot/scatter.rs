@@ -2,7 +2,6 @@
 //! non-dominated front as a staircase, the choice and the ideal point marked.
 
 mod front;
-mod thinning;
 
 pub use front::non_dominated;
 
@@ -22,7 +21,7 @@ use super::polyline::beads;
 use super::sheet::Sheet;
 use super::style::POINTS_PER_MM;
 use super::svg::Stroke;
-use thinning::{LARGE_MAX, UNTHINNED_MAX, thin};
+use super::thinning::{LARGE_MAX, UNTHINNED_MAX, thin};
 
 /// Most groups of candidates in one scatter.
 const GROUPS_MAX: usize = 6;

@@ -2,6 +2,7 @@
 //! results of any mechanism.
 
 mod domes;
+mod fits;
 mod maps;
 
 use calotte_report::plot::*;
@@ -23,9 +24,15 @@ pub fn all() -> Vec<(&'static str, Figure)> {
         ("dome", domes::dome()),
         ("dome-tilted", domes::dome_tilted()),
         ("dome-pair", domes::dome_pair()),
+        ("residual-dome", fits::residual_dome()),
+        ("residual-dome-few", fits::residual_dome_few()),
+        ("residual-dome-many", fits::residual_dome_many()),
+        ("residual-dome-whole", fits::residual_dome_whole()),
         ("shares", shares()),
         ("shares-rows", shares_rows()),
         ("margins", margins()),
+        ("told", fits::told()),
+        ("told-many", fits::told_many()),
     ]
 }
 

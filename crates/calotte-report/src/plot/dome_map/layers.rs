@@ -1,22 +1,18 @@
 //! Layers of one dome: cells, graticule, outlines, marks.
 
-use super::projection::Projection;
-use super::{Direction, DomeCell, DomeMark, DomeOutline, DomePanel, DomeRing, DomeView};
+use super::{DomeCell, DomeMark, DomeOutline, DomePanel, DomeRing, DomeView};
 use crate::number::fixed;
 use crate::plot::callout::Callout;
 use crate::plot::colour::Colour;
 use crate::plot::colour_scale::Gradient;
-use crate::plot::geometry::{HatchDirection, Point, Rect, bounding_box, distance};
+use crate::plot::dome::{Direction, Ground, Projection, circles_note, direction};
+use crate::plot::geometry::{HatchDirection, Point, Rect, bounding_box};
 use crate::plot::legend::{dotted, hatched, named_line_stroke};
 use crate::plot::line_chart::say_empty;
 use crate::plot::sheet::Sheet;
-use crate::plot::svg::{Anchor, Label, Stroke, path_data};
-use crate::plot::text::{LINE_BOX, MIDDLE, width};
-use crate::plot::ticks;
+use crate::plot::svg::{Stroke, path_data};
 use std::collections::BTreeMap;
 
-/// Longest straight stretch of a curved line, degrees: 0.03 pt off on a dome 200 pt wide.
-const STEP_DEG: f64 = 2.0;
 /// Extent of a dome without any cell, degrees.
 const POLAR_EMPTY_DEG: f64 = 90.0;
 /// Radius of the ring around a marked place, in font sizes.
@@ -38,21 +34,8 @@ pub(super) fn outline_dash(outlines: &[DomeOutline], index: usize) -> &'static [
 /// One dome laid out on the sheet.
 pub(super) struct Dome<'a> {
     panel: &'a DomePanel,
-    projection: Projection,
-    /// The dome with its azimuth labels, pt.
-    pub frame: Rect,
-    /// Place on the sheet of the projection's origin, pt.
-    origin: Point,
-    /// Points to the projection's unit.
-    scale: f64,
-    polar_max_deg: f64,
-}
-
-fn direction(polar_deg: f64, azimuth_deg: f64) -> Direction {
-    Direction {
-        polar_deg,
-        azimuth_deg,
-    }
+    /// Where it stands.
+    pub ground: Ground,
 }
 
 impl<'a> Dome<'a> {
@@ -66,65 +49,40 @@ impl<'a> Dome<'a> {
         rim: [f64; 2],
     ) -> Self {
         let projection = Projection::new(view.axis, view.right_azimuth_deg);
-        let [rim, rim_level] = rim;
-        // From behind, inner circles lie outside the rim: all of them count.
-        let places: Vec<Point> = (0..=12)
-            .flat_map(|ring| {
-                let polar = polar_max_deg * f64::from(ring) / 12.0;
-                (0..180).map(move |i| direction(polar, f64::from(i) * 2.0))
-            })
-            .filter_map(|d| projection.place(d))
-            .collect();
-        let bound = |pick: fn(f64, f64) -> f64, axis: usize| {
-            places.iter().map(|p| p[axis]).reduce(pick).unwrap_or(0.0)
-        };
-        let (left, right) = (bound(f64::min, 0), bound(f64::max, 0));
-        let (low, high) = (bound(f64::min, 1), bound(f64::max, 1));
-        let extent = (right - left).max(high - low).max(1e-3);
-        let scale = (side.width() - 2.0 * rim).max(1.0) / extent;
-        let height = (high - low) * scale + 2.0 * rim_level;
-        let origin = [
-            side.centre()[0] - (left + right) / 2.0 * scale,
-            side.top + rim_level + high * scale,
-        ];
         Self {
             panel,
-            projection,
-            frame: Rect::new(side.left, side.top, side.width(), height),
-            origin,
-            scale,
-            polar_max_deg,
+            ground: Ground::new(projection, polar_max_deg, side, rim),
         }
-    }
-
-    fn on_sheet(&self, place: Point) -> Point {
-        [
-            self.origin[0] + place[0] * self.scale,
-            self.origin[1] - place[1] * self.scale,
-        ]
-    }
-
-    fn place(&self, direction: Direction) -> Option<Point> {
-        self.projection.place(direction).map(|p| self.on_sheet(p))
-    }
-
-    fn line(&self, corners: &[Direction]) -> Option<Vec<Point>> {
-        let line = self.projection.line(corners, STEP_DEG)?;
-        Some(line.into_iter().map(|p| self.on_sheet(p)).collect())
     }
 
     pub fn draw(&self, sheet: &mut Sheet, gradient: &Gradient) {
         self.cells(sheet, gradient);
         self.excluded(sheet);
-        let polars = self.graticule(sheet);
+        let polars = self.ground.graticule(sheet);
         self.outlines(sheet);
         if self.panel.rings.iter().all(|ring| ring.cells.is_empty()) {
-            say_empty(sheet, &self.frame);
+            say_empty(sheet, &self.ground.frame);
         }
-        self.azimuth_labels(sheet);
+        let reach = 2.0 * MARK_REACH * sheet.em;
+        let marks: Vec<Rect> = self
+            .marks_on_sheet()
+            .iter()
+            .map(|(_, at)| Rect::around(*at, reach, reach))
+            .collect();
+        self.ground
+            .azimuth_labels(sheet, &marks, MARK_REACH * sheet.em);
         let obstacles = self.rings_of_marks(sheet);
         self.mark_labels(sheet, &obstacles);
-        self.polar_labels(sheet, &polars, &obstacles);
+        let zones: Vec<Rect> = self
+            .panel
+            .excluded
+            .iter()
+            .filter_map(|zone| self.ground.line(&closed(zone, true)))
+            .filter_map(|zone| bounding_box(&zone))
+            .collect();
+        if !self.ground.polar_labels(sheet, &polars, &obstacles, &zones) {
+            sheet.notes.push(circles_note(&polars));
+        }
     }
 
     /// Outlines of cell `index` of a ring, cut into parts of at most 90° of azimuth.
@@ -144,7 +102,7 @@ impl<'a> Dome<'a> {
                     direction(low, to),
                     direction(low, from),
                 ];
-                self.line(&corners)
+                self.ground.line(&corners)
             })
             .collect()
     }
@@ -193,7 +151,7 @@ impl<'a> Dome<'a> {
             .panel
             .excluded
             .iter()
-            .filter_map(|zone| self.line(&closed(zone, true)))
+            .filter_map(|zone| self.ground.line(&closed(zone, true)))
             .collect();
         if zones.is_empty() {
             return;
@@ -210,167 +168,6 @@ impl<'a> Dome<'a> {
         sheet.svg.close();
     }
 
-    /// Draws circles of polar angle and lines of azimuth; returns the circles' angles.
-    fn graticule(&self, sheet: &mut Sheet) -> Vec<f64> {
-        let parts = if self.scale > sheet.em * 5.0 { 6 } else { 3 };
-        let polars: Vec<f64> = ticks::angle(0.0, self.polar_max_deg, parts)
-            .into_iter()
-            .map(|tick| tick.value)
-            .filter(|polar| *polar > 0.0 && *polar < self.polar_max_deg * 0.96)
-            .collect();
-        let first = polars.first().copied().unwrap_or(self.polar_max_deg);
-        let line = Stroke::solid(sheet.palette.rule, sheet.em * 0.05);
-        let rim = Stroke::solid(sheet.palette.quiet, sheet.em * 0.07);
-        sheet.svg.open("graticule");
-        for azimuth in self.azimuths(sheet) {
-            let spoke = [
-                direction(first.min(self.polar_max_deg), azimuth),
-                direction(self.polar_max_deg, azimuth),
-            ];
-            if let Some(points) = self.line(&spoke) {
-                sheet.svg.polyline(&points, line);
-            }
-        }
-        for (polar, stroke) in polars
-            .iter()
-            .map(|p| (*p, line))
-            .chain([(self.polar_max_deg, rim)])
-        {
-            let circle = [direction(polar, 0.0), direction(polar, 360.0)];
-            if let Some(points) = self.line(&circle) {
-                sheet.svg.polygon(&points, None, Some(stroke));
-            }
-        }
-        sheet.svg.close();
-        polars
-    }
-
-    fn azimuths(&self, sheet: &Sheet) -> Vec<f64> {
-        let step = if self.scale > sheet.em * 5.0 { 30 } else { 45 };
-        (0..360).step_by(step).map(f64::from).collect()
-    }
-
-    fn azimuth_labels(&self, sheet: &mut Sheet) {
-        let reach = 2.0 * MARK_REACH * sheet.em;
-        let marks: Vec<Rect> = self
-            .marks_on_sheet()
-            .iter()
-            .map(|(_, at)| Rect::around(*at, reach, reach))
-            .collect();
-        for azimuth in self.azimuths(sheet) {
-            let rim = direction(self.polar_max_deg, azimuth);
-            let beside = [-0.5, 0.5].map(|step| direction(rim.polar_deg, azimuth + step));
-            let inner = direction(self.polar_max_deg * 0.98, azimuth);
-            let [Some(at), Some(a), Some(b), Some(from)] =
-                [rim, beside[0], beside[1], inner].map(|d| self.place(d))
-            else {
-                continue;
-            };
-            // Square to the rim, away from the dome.
-            let length = distance(a, b).max(1e-9);
-            let square = [(b[1] - a[1]) / length, (a[0] - b[0]) / length];
-            let side = square[0] * (at[0] - from[0]) + square[1] * (at[1] - from[1]);
-            let outward = square.map(|c| c * side.signum());
-            let text = format!("{}°", fixed(azimuth, 0));
-            let half = [
-                width(&text, sheet.small) / 2.0,
-                LINE_BOX * sheet.small / 2.0,
-            ];
-            let shift = sheet.em * 0.2 + outward[0].abs() * half[0] + outward[1].abs() * half[1];
-            // A ringed place on the rim pushes the label outwards.
-            let placed = [0.0, MARK_REACH * sheet.em]
-                .into_iter()
-                .map(|more| outward.map(|c| c * (shift + more)))
-                .map(|away| {
-                    let centre = [at[0] + away[0], at[1] + away[1]];
-                    let mut label = centred(sheet, text.clone(), centre);
-                    label.colour = sheet.palette.quiet;
-                    label
-                })
-                .find(|label| {
-                    let rect = label.rect();
-                    sheet.is_free(&rect)
-                        && rect.left >= sheet.left()
-                        && rect.right <= sheet.right()
-                        && marks.iter().all(|mark| mark.overlap(&rect) == 0.0)
-                });
-            if let Some(label) = placed {
-                sheet.text(&label);
-            }
-        }
-    }
-
-    /// Writes the polar angles along the azimuth where they cover least.
-    fn polar_labels(&self, sheet: &mut Sheet, polars: &[f64], obstacles: &[Rect]) {
-        let half_step = if self.scale > sheet.em * 5.0 {
-            15.0
-        } else {
-            22.5
-        };
-        let size = sheet.small * 0.88;
-        let labels_at = |sheet: &Sheet, azimuth: f64| -> Vec<Label> {
-            polars
-                .iter()
-                .filter_map(|polar| {
-                    let at = self.place(direction(*polar, azimuth))?;
-                    let mut label = sheet.label(
-                        format!("{}°", fixed(*polar, 0)),
-                        [at[0], at[1] + MIDDLE * size],
-                        Anchor::Middle,
-                    );
-                    label.size = size;
-                    Some(label)
-                })
-                .collect()
-        };
-        let free = |sheet: &Sheet, labels: &[Label]| {
-            labels.iter().enumerate().all(|(index, label)| {
-                let rect = label.rect().grown(size * 0.15);
-                sheet.is_free(&rect)
-                    && obstacles.iter().all(|o| o.overlap(&rect) == 0.0)
-                    && labels[..index]
-                        .iter()
-                        .all(|l| l.rect().overlap(&rect) == 0.0)
-            })
-        };
-        let spokes = [13, 14, 1, 2, 12, 9, 10, 5, 6, 0, 3, 4, 7, 8, 11, 15];
-        // Beside the excluded zones first.
-        let zones: Vec<Rect> = self
-            .panel
-            .excluded
-            .iter()
-            .filter_map(|zone| self.line(&closed(zone, true)))
-            .filter_map(|zone| bounding_box(&zone))
-            .collect();
-        let found = [zones.as_slice(), &[]].into_iter().find_map(|zones| {
-            spokes
-                .into_iter()
-                .map(|k| labels_at(sheet, (2.0 * f64::from(k) + 1.0) * half_step))
-                .filter(|labels| {
-                    let boxes: Vec<Rect> = labels.iter().map(Label::rect).collect();
-                    zones
-                        .iter()
-                        .all(|z| boxes.iter().all(|b| b.overlap(z) == 0.0))
-                })
-                .find(|labels| free(sheet, labels))
-        });
-        let Some(labels) = found else {
-            let list: Vec<String> = polars
-                .iter()
-                .map(|p| format!("{}°", fixed(*p, 0)))
-                .collect();
-            sheet
-                .notes
-                .push(format!("Circles of polar angle: {}.", list.join(", ")));
-            return;
-        };
-        for label in labels {
-            let ground = path_data(&label.rect().grown(size * 0.08).corners(), true);
-            sheet.svg.veil(&ground, sheet.palette.paper, 0.85);
-            sheet.text(&label);
-        }
-    }
-
     fn outlines(&self, sheet: &mut Sheet) {
         sheet.svg.open("outlines");
         for (index, outline) in self.panel.outlines.iter().enumerate() {
@@ -378,26 +175,18 @@ impl<'a> Dome<'a> {
                 .iter()
                 .map(|d| d * sheet.em)
                 .collect();
-            if let Some(line) = self.line(&closed(&outline.points, outline.closed)) {
+            if let Some(line) = self.ground.line(&closed(&outline.points, outline.closed)) {
                 named_line_stroke(sheet, &line, sheet.palette.ink, &dash);
             }
         }
         sheet.svg.close();
     }
 
-    fn rim(&self) -> Vec<Point> {
-        let circle = [
-            direction(self.polar_max_deg, 0.0),
-            direction(self.polar_max_deg, 360.0),
-        ];
-        self.line(&circle).unwrap_or_default()
-    }
-
     fn marks_on_sheet(&self) -> Vec<(&DomeMark, Point)> {
         self.panel
             .marks
             .iter()
-            .filter_map(|mark| self.place(mark.at).map(|at| (mark, at)))
+            .filter_map(|mark| self.ground.place(mark.at).map(|at| (mark, at)))
             .collect()
     }
 
@@ -421,7 +210,7 @@ impl<'a> Dome<'a> {
 
     fn mark_labels(&self, sheet: &mut Sheet, obstacles: &[Rect]) {
         // Beside the dome a text covers nothing; only where there is no room it goes inside.
-        let rim = self.rim();
+        let rim = self.ground.rim();
         let count = rim.len().max(1) as f64;
         let mean = |axis: usize| rim.iter().map(|p| p[axis]).sum::<f64>() / count;
         let middle = [mean(0), mean(1)];
@@ -437,7 +226,7 @@ impl<'a> Dome<'a> {
                 anchors: &[at],
                 clearance: sheet.em * 0.7,
                 leader_start: sheet.em * 0.5,
-                bounds: self.frame,
+                bounds: self.ground.frame,
                 obstacles: &covered,
             };
             let inside = Callout {
@@ -460,11 +249,6 @@ impl<'a> Dome<'a> {
             ));
         }
     }
-}
-
-fn centred(sheet: &Sheet, text: String, centre: Point) -> Label {
-    let at = [centre[0], centre[1] + MIDDLE * sheet.small];
-    sheet.label(text, at, Anchor::Middle)
 }
 
 fn closed(points: &[Direction], close: bool) -> Vec<Direction> {

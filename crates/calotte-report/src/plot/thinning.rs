@@ -6,20 +6,20 @@ use std::collections::BTreeMap;
 /// Most dots drawn; a dot takes about 14 bytes, so the file stays well below a megabyte.
 const DOTS_MAX: usize = 40_000;
 /// Up to this many candidates all are drawn.
-pub(super) const UNTHINNED_MAX: usize = 5_000;
+pub(crate) const UNTHINNED_MAX: usize = 5_000;
 /// Up to this many feasible candidates are all drawn, and large, whatever else is: they
 /// are what is chosen from.
-pub(super) const LARGE_MAX: usize = 1_500;
+pub(crate) const LARGE_MAX: usize = 1_500;
 
 /// A dot and the group it belongs to.
-pub(super) type Dot = (usize, Point);
+pub(crate) type Dot = (usize, Point);
 
 /// Keeps one dot of every square of a mesh, each layer by itself; the squares grow from
-/// `cell` pt until few enough are left. Few feasible dots, the second layer, all stay. Returns the side of the squares, pt, and the dots
-/// in their order.
+/// `cell` pt until few enough are left. Few feasible dots, the second layer, all stay. Returns the side of the
+/// squares, pt, and the dots in their order.
 ///
 /// Which dot stays is decided by a scrambled count, so that no group is favoured.
-pub(super) fn thin(layers: [Vec<Dot>; 2], mut cell: f64) -> (f64, [Vec<Dot>; 2]) {
+pub(crate) fn thin(layers: [Vec<Dot>; 2], mut cell: f64) -> (f64, [Vec<Dot>; 2]) {
     if layers.iter().map(Vec::len).sum::<usize>() <= UNTHINNED_MAX {
         return (0.0, layers);
     }
@@ -40,7 +40,8 @@ pub(super) fn thin(layers: [Vec<Dot>; 2], mut cell: f64) -> (f64, [Vec<Dot>; 2])
     }
 }
 
-fn one_per_square(dots: &[Dot], cell: f64) -> Vec<Dot> {
+/// Keeps one dot of every square of `cell` pt, in their order.
+pub(crate) fn one_per_square(dots: &[Dot], cell: f64) -> Vec<Dot> {
     let mut stays: BTreeMap<(i64, i64), (u64, usize)> = BTreeMap::new();
     for (index, (_, place)) in dots.iter().enumerate() {
         let square = |c: f64| (c / cell).floor() as i64;

@@ -10,9 +10,11 @@ const FARTHEST_DEG: f64 = 172.0;
 /// A projection along one view axis onto a plane with x right and y up; the whole sphere
 /// fills a disc of radius 2.
 #[derive(Debug, Clone)]
-pub(super) struct Projection {
+pub(crate) struct Projection {
     /// Right, up and towards the viewer, in the map's frame.
     axes: [[f64; 3]; 3],
+    /// Azimuth to the right where the view is along the pole and shows the whole sphere.
+    whole_from_deg: Option<f64>,
 }
 
 /// Unit vector of a direction; polar angle from z, azimuth from x towards y.
@@ -47,6 +49,16 @@ impl Projection {
                 turned(right_deg + 90.0),
                 unit_vector(axis),
             ],
+            whole_from_deg: None,
+        }
+    }
+
+    /// View along the pole of the whole sphere: azimuth keeps its sense at the point opposite
+    /// the viewer, which becomes the circle of radius 2.
+    pub fn whole(right_deg: f64) -> Self {
+        Self {
+            whole_from_deg: Some(right_deg),
+            ..Self::new(Direction::default(), right_deg)
         }
     }
 
@@ -56,6 +68,12 @@ impl Projection {
     /// Lambert's equal-area projection: X = √(2/(1+z))·x, Y = √(2/(1+z))·y; Snyder, "Map
     /// projections: a working manual", US Geological Survey, 1987, equations 24-2 to 24-4.
     pub fn place(&self, direction: Direction) -> Option<Point> {
+        if let Some(right_deg) = self.whole_from_deg {
+            // The same projection in polar coordinates: equation 24-1.
+            let radius = 2.0 * (direction.polar_deg / 2.0).to_radians().sin();
+            let (sin, cos) = (direction.azimuth_deg - right_deg).to_radians().sin_cos();
+            return Some([radius * cos, radius * sin]);
+        }
         let vector = unit_vector(direction);
         let [x, y, z] = self.axes.map(|axis| dot(axis, vector));
         if z < FARTHEST_DEG.to_radians().cos() {
@@ -73,13 +91,13 @@ impl Projection {
             let from = corners[index.saturating_sub(1)];
             let polar = corner.polar_deg - from.polar_deg;
             let azimuth = corner.azimuth_deg - from.azimuth_deg;
-            // Near the pole a step in azimuth is short on the sphere.
-            let width = corner
-                .polar_deg
-                .max(from.polar_deg)
-                .to_radians()
-                .sin()
-                .abs();
+            // Near the pole a step in azimuth is short on the sphere; on the sheet the far pole
+            // of the whole view is a wide circle.
+            let farther = corner.polar_deg.max(from.polar_deg);
+            let width = match self.whole_from_deg {
+                Some(_) => 2.0 * (farther / 2.0).to_radians().sin(),
+                None => farther.to_radians().sin().abs(),
+            };
             let reach = polar.abs().max(azimuth.abs() * width.max(0.02));
             let steps = (reach / step_deg).ceil().clamp(1.0, 1000.0) as usize;
             for step in 1..=steps {
@@ -128,6 +146,22 @@ mod tests {
             }
         }
         assert!(projection.place(direction(180.0, 0.0)).is_none());
+    }
+
+    #[test]
+    fn whole_view_is_the_polar_view_and_reaches_the_far_pole() {
+        let (whole, polar) = (
+            Projection::whole(20.0),
+            Projection::new(direction(0.0, 0.0), 20.0),
+        );
+        for (theta, phi) in [(0.0, 5.0), (30.0, 100.0), (90.0, 350.0), (171.0, 200.0)] {
+            let [a, b] = [&whole, &polar].map(|p| p.place(direction(theta, phi)).expect("seen"));
+            assert!((a[0] - b[0]).abs() < 1e-12 && (a[1] - b[1]).abs() < 1e-12);
+        }
+        let far = whole.place(direction(180.0, 110.0)).expect("seen");
+        assert!(far[0].abs() < 1e-12 && (far[1] - 2.0).abs() < 1e-12);
+        let rim = [direction(180.0, 0.0), direction(180.0, 360.0)];
+        assert!(whole.line(&rim, 2.0).expect("seen").len() > 180);
     }
 
     /// Areas stay equal from any side: a cell covers (cos θ₁ − cos θ₂)·Δφ of the unit
