@@ -320,3 +320,38 @@ fn angles_that_a_search_steps_to_are_written_as_people_write_them() {
     let text = write_design(&tidied(&design), "");
     assert!(text.contains("proximal_arcs_deg = [23.5, 23.5]"), "{text}");
 }
+
+/// What measuring a prototype made of bearings told survives its file, and the stiffness
+/// follows from it again.
+#[test]
+fn measured_factors_of_joints_go_round() {
+    let text = "[linkage]\nfamily = \"two-arc-arm\"\narcs_deg = [50, 40]\njoint_radius_mm = 150\n\
+        [section]\nshape = \"rectangle\"\ntangential_mm = 12\nradial_mm = 6\n\
+        [material]\nname = \"aluminium 6061-T6\"\n\
+        [joints.bearing]\nname = \"624\"\n\
+        [joints.measured]\ntilt_factor = { value = 0.7, from = 0.6, to = 0.8 }\n";
+    let design = read_design(text).unwrap();
+    let parts = design.joints.parts.as_ref().unwrap();
+    assert_eq!(parts.measured.radial, Uncertain::exact(1.0));
+    assert_eq!(parts.measured.tilt, Uncertain::band(0.7, 0.6, 0.8));
+    let promised = calotte::design::JointParts {
+        measured: calotte::design::MeasuredJoints::AS_DESIGNED,
+        ..parts.clone()
+    };
+    let promised = promised.pair_stiffness().unwrap();
+    let found = design.joints.stiffness.unwrap();
+    assert_eq!(found.radial, promised.radial);
+    for (got, factor) in [
+        (found.tilt.value, 0.7),
+        (found.tilt.low, 0.6),
+        (found.tilt.high, 0.8),
+    ] {
+        assert!((got / promised.tilt.value - factor).abs() < 1e-12);
+    }
+    let again = read_design(&write_design(&design, "")).unwrap();
+    assert_eq!(again, design);
+    let error = read_design(&text.replace("0.7,", "700,"))
+        .unwrap_err()
+        .to_string();
+    assert!(error.contains("tilt_factor"), "{error}");
+}

@@ -18,7 +18,9 @@ pub use read::{FitFileError, FitRead, StationRead, read_fit};
 pub use weights::{
     in_unit as weight_in_unit, name_with_unit as weight_name_with_unit, place_words, weights_json,
 };
-pub use words::{cause_words, verdict_words, weight_cause_words, weights_verdict_words};
+pub use words::{
+    cause_words, orientation_words, verdict_words, weight_cause_words, weights_verdict_words,
+};
 
 use crate::measurement::{PointsRead, WeightsRead, read_points, read_weights};
 use crate::problem::FormatError;

@@ -1,10 +1,12 @@
 //! What points say, as JSON.
 
 use calotte::measurement::{
-    FittedParameter, HoldOut, Judged, Measure, Parameter, PhysicalModel, PointFit, Prototype,
-    Registration, ResidualStatistics, RowFound, SphereFit, Zone,
+    FittedParameter, HoldOut, Judged, Measure, OrientationAgreement, OrientationError,
+    Orientations, Parameter, PhysicalModel, PointFit, Prototype, Registration, ResidualStatistics,
+    RowFound, SphereFit, Witness, Zone,
 };
 use calotte::sphere::{Direction, LocalFrame};
+use nalgebra::UnitQuaternion;
 use serde_json::{Map, Value, json};
 
 use super::FoundPoints;
@@ -78,6 +80,7 @@ pub(super) fn points_json(found: &FoundPoints) -> Map<String, Value> {
         "causes": causes(model, fit),
         "zones": zones.iter().map(zone).collect::<Vec<_>>(),
         "groups": groups,
+        "orientation": orientation(&found.prototype.orientations),
         "notes": found.read.notes,
     });
     match object {
@@ -216,6 +219,44 @@ fn causes(model: &PhysicalModel, fit: &PointFit) -> Vec<Value> {
             })
         })
         .collect()
+}
+
+/// What orientations say; null where none was measured.
+fn orientation(found: &Result<Orientations, OrientationError>) -> Value {
+    let angles = |statistics: &ResidualStatistics| {
+        json!({
+            "count": statistics.count,
+            "mean": degrees(statistics.mean),
+            "rms": degrees(statistics.rms),
+            "p95": degrees(statistics.p95),
+            "max": degrees(statistics.max),
+        })
+    };
+    let agreement = |of: &OrientationAgreement| {
+        let quaternion = UnitQuaternion::from_rotation_matrix(&of.sensor);
+        json!({
+            "angle_deg": angles(&of.angle),
+            "roll_deg": angles(&of.roll),
+            "direction_deg": angles(&of.direction),
+            "sensor_on_tool_wxyz": [quaternion.w, quaternion.i, quaternion.j, quaternion.k],
+        })
+    };
+    match found {
+        Ok(found) => json!({
+            "rows": found.rows.len(),
+            "off_rows": found.off,
+            "before": agreement(&found.before),
+            "after": agreement(&found.after),
+            "sensor_standard_error_deg": degrees(found.sensor_standard_error),
+            "fit_made_them_agree": match found.witness {
+                Witness::Better => "better",
+                Witness::Same => "neither better nor worse",
+                Witness::Worse => "worse",
+            },
+        }),
+        Err(OrientationError::TooFew(0)) => Value::Null,
+        Err(error) => json!({ "reason": error.to_string() }),
+    }
 }
 
 fn zone(zone: &Zone) -> Value {

@@ -1,10 +1,13 @@
 //! What a fit says, in words.
 
 use calotte::measurement::weights::{WeightParameter, WeightsJudged};
-use calotte::measurement::{Cause, Judged, PhysicalModel, Remedy, WeightFit};
+use calotte::measurement::{
+    Cause, Judged, OrientationError, Orientations, PhysicalModel, Remedy, WeightFit, Witness,
+};
 
 use super::points::{in_unit, name_with_unit};
 use super::weights;
+use crate::units::degrees;
 use crate::words;
 
 /// A cause in words.
@@ -123,5 +126,30 @@ fn remedy_of_stiffness(parameter: WeightParameter) -> &'static str {
             "look at what the base stands on"
         }
         WeightParameter::Play | WeightParameter::Friction => "look at the joints",
+    }
+}
+
+/// What orientations say of the fit; `None` where none was measured.
+pub fn orientation_words(found: &Result<Orientations, OrientationError>) -> Option<String> {
+    let shown = |angle: f64| format!("{}°", words::number(degrees(angle), 3));
+    match found {
+        Ok(found) => {
+            let mut text = format!(
+                "{} rows, which the fit has not seen: {} with the design, {} fitted (root mean square)",
+                found.after.angle.count,
+                shown(found.before.angle.rms),
+                shown(found.after.angle.rms)
+            );
+            if found.witness == Witness::Worse {
+                text.push_str(": THE FIT EXPLAINS THE POINTS BY WHAT THE LINKAGE IS NOT");
+            }
+            if !found.off.is_empty() {
+                let rows: Vec<String> = found.off.iter().map(usize::to_string).collect();
+                text.push_str(&format!("; plainly off in rows {}", rows.join(", ")));
+            }
+            Some(text)
+        }
+        Err(OrientationError::TooFew(0)) => None,
+        Err(error) => Some(error.to_string()),
     }
 }

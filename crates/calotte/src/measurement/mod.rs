@@ -17,6 +17,7 @@ pub mod fit;
 pub mod gradient;
 pub mod hold_out;
 pub mod model;
+pub mod orientation;
 pub mod plan;
 pub mod pointing;
 mod problem;
@@ -40,6 +41,9 @@ pub use data::{Course, Displacement, PointRow, Points, WeightRow, Weights};
 pub use fit::{FitError, FitOptions, FittedParameter, PointFit, fit_points};
 pub use hold_out::HoldOut;
 pub use model::{Cause, Measure, ModelError, Parameter, PhysicalModel};
+pub use orientation::{
+    OrientationAgreement, OrientationError, Orientations, Witness, compare_orientations,
+};
 pub use plan::{Plan, PlanError, PlanOptions, PlannedConfiguration, plan};
 pub use pointing::{PointingError, pointing_error, readings_over, values_of_next};
 pub use prototype::{Prototype, PrototypeError, RowFound, Zone};

@@ -8,6 +8,7 @@ use thiserror::Error;
 use super::data::Points;
 use super::fit::{FitError, FitOptions, PointFit, approaches, fit_points};
 use super::model::{ModelError, PhysicalModel};
+use super::orientation::{OrientationError, Orientations, compare_orientations};
 use super::sag::sags;
 use super::sphere::{SphereError, SphereFit, fit_sphere};
 use super::statistics::{Repeated, ResidualStatistics, repeated};
@@ -39,6 +40,8 @@ pub struct Prototype {
     pub with_sag: bool,
     /// The verdict.
     pub judged: Judged,
+    /// What measured orientations, which take no part in the fit, say of it.
+    pub orientations: Result<Orientations, OrientationError>,
 }
 
 /// One measured row beside the design and the fit; vectors in the base frame.
@@ -134,6 +137,7 @@ impl Prototype {
             groups: groups(&model, points, &fit, &options.sag),
             with_sag: sag,
             judged: judged(&model, &fit),
+            orientations: compare_orientations(&model, points, &fit),
             rows,
             model,
             fit,

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use nalgebra::Vector3;
 
-/// Lengths of residuals in numbers, m.
+/// Lengths of residuals in numbers, m; of orientations, angles in rad.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct ResidualStatistics {
     /// Number of rows.

@@ -1,6 +1,8 @@
 //! Designs that several integration tests use.
 #![allow(dead_code, missing_docs)]
 
+pub mod brief;
+
 use calotte::design::{
     Arrangement, BaseDrives, ClampedIn, Design, DriveLayout, DriveRange, Drives, Family,
     JointParts, JointProperties, JointStiffness, Layers, MeasuredJoints, Mount, Pin,

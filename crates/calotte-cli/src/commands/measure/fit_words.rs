@@ -1,6 +1,8 @@
 //! A fit on one screen of 80 columns.
 
-use calotte_format::found::{FoundPoints, cause_words, in_unit, name_with_unit, verdict_words};
+use calotte_format::found::{
+    FoundPoints, cause_words, in_unit, name_with_unit, orientation_words, verdict_words,
+};
 use calotte_format::words;
 
 use crate::put_line;
@@ -59,6 +61,11 @@ pub fn print(points: &FoundPoints) {
                 ": THE FIT ONLY LEARNS NOISE"
             }
         );
+    }
+    if let Some(text) = orientation_words(&found.orientations) {
+        for (index, line) in words::wrapped(&text, 69).into_iter().enumerate() {
+            put_line!("{:<10} {line}", if index == 0 { "Turned" } else { "" });
+        }
     }
     put_line!(
         "{:<26}{:>12}{:>12}{:>12}",

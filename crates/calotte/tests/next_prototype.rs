@@ -1,0 +1,338 @@
+//! The next prototype: what is kept stays as it is, what was measured is believed, the rest is
+//! chosen.
+
+mod common;
+
+use calotte::Uncertain;
+use calotte::analysis::Requirements;
+use calotte::brief::{Brief, Kept, Range};
+use calotte::built::Built;
+use calotte::design::{Arrangement, Design, DriveLayout, Family};
+use calotte::kinematics::Kinematics;
+use calotte::machine_elements::Bearing;
+use calotte::measurement::weights::WeightParameter;
+use calotte::measurement::{PhysicalModel, ToldByWeights, calibrated};
+use calotte::search::{Grid, KeptError, as_measured, complete_design, is_kept, narrowed, precheck};
+use common::brief::brief;
+use common::*;
+
+fn kept(design: &Design, base: bool, bars: &[usize]) -> Kept {
+    Kept {
+        design: design.clone(),
+        base,
+        bars: bars.to_vec(),
+        space: None,
+    }
+}
+
+/// Every candidate of a brief as a complete design, those that cannot be built as words.
+fn all(brief: &Brief) -> Vec<Result<Design, String>> {
+    let grid = Grid::new(brief);
+    let requirements = Requirements::from_brief(brief);
+    (0..grid.groups.len())
+        .flat_map(|group| grid.group(group))
+        .map(|candidate| complete_design(brief, &requirements, &candidate))
+        .collect()
+}
+
+fn arcs(design: &Design) -> (Vec<f64>, Vec<f64>, Vec<f64>) {
+    match &design.family {
+        Family::ScissorLinkage(s) => (
+            s.proximal_arcs.clone(),
+            s.distal_arcs.clone(),
+            s.bends.clone(),
+        ),
+        Family::TwoArcArm(arm) => (arm.arcs.to_vec(), Vec::new(), Vec::new()),
+    }
+}
+
+/// A prototype of two stages with arcs that no step of the brief gives.
+fn prototype() -> Design {
+    let mut design = scissor(&[21.3, 20.7], &[22.1, 19.9], &[7.0]);
+    design.joint_radius = 0.147;
+    design.drives.layout = DriveLayout::SwingAndOpening;
+    design.drives.range.first = Some([-2.0, 2.0]);
+    design.joints.stiffness = Some(reference_joints());
+    design
+}
+
+#[test]
+fn a_prototype_kept_whole_is_the_only_choice() {
+    let design = prototype();
+    let narrow = narrowed(&brief(), &kept(&design, true, &[1, 2])).unwrap();
+    let found = all(&Brief {
+        joint_radius: narrow.joint_radius,
+        kept: narrow.kept.clone().map(|kept| Kept {
+            space: None,
+            ..kept
+        }),
+        ..narrow
+    });
+    assert_eq!(found.len(), 1);
+    let found = found[0].as_ref().unwrap();
+    assert_eq!(found.family, design.family);
+    assert_eq!(found.section, design.section);
+    assert_eq!(found.material, design.material);
+    assert_eq!(found.joints, design.joints);
+    assert_eq!(found.drives, design.drives);
+    assert_eq!(found.mount, design.mount);
+    assert_eq!(found.joint_radius, design.joint_radius);
+}
+
+#[test]
+fn kept_bars_stay_and_the_others_take_every_step() {
+    let design = prototype();
+    let narrow = narrowed(&brief(), &kept(&design, false, &[1])).unwrap();
+    // One stage has no bar that crosses.
+    assert_eq!(narrow.choice.stages, vec![2, 3]);
+    let mut free = Vec::new();
+    for found in all(&Brief {
+        kept: narrow.kept.clone().map(|kept| Kept {
+            space: None,
+            ..kept
+        }),
+        ..narrow
+    }) {
+        let (proximal, distal, bends) = arcs(found.as_ref().unwrap());
+        assert_eq!(distal[0], 22.1 * DEGREE);
+        assert_eq!(proximal[1], 20.7 * DEGREE);
+        assert_eq!(bends[0], 7.0 * DEGREE);
+        assert!(proximal[0] == distal[1], "the base bars are new");
+        if distal.len() == 2 {
+            free.push((proximal[0] / DEGREE).round() as i32);
+        }
+    }
+    free.sort_unstable();
+    free.dedup();
+    assert_eq!(free, (14..=26).collect::<Vec<_>>());
+}
+
+#[test]
+fn parts_that_cannot_be_kept_are_named() {
+    let design = prototype();
+    assert_eq!(
+        narrowed(&brief(), &kept(&design, false, &[3])),
+        Err(KeptError::NoSuchBar { bar: 3, count: 2 })
+    );
+    let mut one_stage = brief();
+    one_stage.choice.stages = vec![1];
+    let error = narrowed(&one_stage, &kept(&design, false, &[1])).unwrap_err();
+    assert!(
+        error.to_string().contains("2 or more are needed"),
+        "{error}"
+    );
+    let error = narrowed(&one_stage, &kept(&design, true, &[2])).unwrap_err();
+    assert!(error.to_string().contains("so 2 is needed"), "{error}");
+    // The base alone goes with any number of stages.
+    assert!(narrowed(&one_stage, &kept(&design, true, &[])).is_ok());
+    let mut arms = brief();
+    arms.choice
+        .families
+        .retain(|family| *family == calotte::brief::FamilyName::TwoArcArm);
+    assert_eq!(
+        narrowed(&arms, &kept(&design, true, &[])),
+        Err(KeptError::Family("scissor-linkage"))
+    );
+    // Nothing kept leaves the brief as it was.
+    let free = narrowed(&brief(), &kept(&design, false, &[])).unwrap();
+    assert_eq!(free.choice, brief().choice);
+}
+
+#[test]
+fn an_arm_keeps_either_arc() {
+    let design = arm(63.3, 47.7);
+    for (base, bars, own) in [(true, vec![], 0), (false, vec![1], 1)] {
+        let narrow = narrowed(&brief(), &kept(&design, base, &bars)).unwrap();
+        let found = all(&Brief {
+            kept: narrow.kept.clone().map(|kept| Kept {
+                space: None,
+                ..kept
+            }),
+            ..narrow
+        });
+        // 30° to 80° in steps of 10° for the other.
+        assert_eq!(found.len(), 6);
+        for found in found {
+            let (arcs, _, _) = arcs(&found.unwrap());
+            assert_eq!(arcs[own], [63.3 * DEGREE, 47.7 * DEGREE][own]);
+        }
+    }
+    assert!(is_kept(&kept(&design, true, &[]), "first-arc"));
+    assert!(!is_kept(&kept(&design, true, &[]), "second-arc"));
+}
+
+/// Bars lie in layers counted from the innermost; with one stage more the innermost moves
+/// inward so that the kept ones stay, by the built geometry's own radii.
+#[test]
+fn kept_bars_of_a_built_linkage_stay_at_their_radii() {
+    let design = built(prototype(), Arrangement::Nested);
+    let mut asked = brief();
+    asked.layers = design.layers.clone();
+    asked.choice.stages = vec![2, 3];
+    asked.joint_radius = Range {
+        from: 0.08,
+        to: 0.16,
+        step: 0.01,
+    };
+    let narrow = narrowed(&asked, &kept(&design, true, &[1])).unwrap();
+    let radii = |design: &Design| -> Vec<(String, f64)> {
+        let kinematics = Kinematics::new(design).unwrap();
+        let built = Built::new(design, &kinematics.linkage).unwrap();
+        let names = kinematics
+            .linkage
+            .bodies
+            .iter()
+            .map(|body| body.name.clone());
+        names.zip(built.radii.iter().copied()).collect()
+    };
+    let old = radii(&design);
+    let mut seen = [false; 4];
+    for found in all(&narrow) {
+        let found = found.unwrap();
+        let stages = arcs(&found).1.len();
+        seen[stages] = true;
+        assert_eq!(stages == 3, found.joint_radius < design.joint_radius - 1e-6);
+        for (name, radius) in radii(&found) {
+            if is_kept(narrow.kept.as_ref().unwrap(), &name) {
+                let (_, own) = old.iter().find(|(own, _)| *own == name).unwrap();
+                assert!(
+                    (radius - own).abs() < 1e-12,
+                    "{name}: {radius} against {own}"
+                );
+            }
+        }
+    }
+    assert!(seen[2] && seen[3]);
+    // No room further in: three stages are refused in words, two are not.
+    asked.joint_radius.from = 0.14;
+    let narrow = narrowed(&asked, &kept(&design, true, &[1])).unwrap();
+    let (good, bad): (Vec<_>, Vec<_>) = all(&narrow).into_iter().partition(Result::is_ok);
+    assert!(!good.is_empty() && !bad.is_empty());
+    for error in bad {
+        assert!(error.unwrap_err().contains("outside the space"));
+    }
+}
+
+fn told(parameter: WeightParameter, value: f64, standard_error: f64) -> ToldByWeights {
+    ToldByWeights {
+        parameter,
+        value,
+        standard_error,
+    }
+}
+
+/// A factor f ± s becomes the value times f, its ends two standard errors of the logarithm
+/// away: f · exp(∓2 s/f).
+#[test]
+fn what_was_measured_replaces_value_and_band() {
+    let design = prototype();
+    let mut asked = brief();
+    let other = asked.choice.materials[0].clone();
+    let own = design.material.name.clone();
+    asked.choice.materials = vec![design.material.clone(), other];
+    asked.choice.materials[1].name = "something else".to_string();
+    let list = [
+        told(WeightParameter::BarModulus, 0.6, 0.03),
+        told(WeightParameter::JointTilt, 0.5, 0.05),
+        told(WeightParameter::Play, 1e-4, 1e-5),
+    ];
+    let measured = as_measured(&asked, &design, &list);
+    let close = |band: Uncertain, value: f64, f: f64, s: f64| {
+        for (got, expected) in [
+            (band.value, value * f),
+            (band.low, value * f * (-2.0 * s / f).exp()),
+            (band.high, value * f * (2.0 * s / f).exp()),
+        ] {
+            assert!(
+                (got / expected - 1.0).abs() < 1e-12,
+                "{got} against {expected}"
+            );
+        }
+    };
+    let [first, second] = [0, 1].map(|i| measured.choice.materials[i].clone());
+    assert_eq!(first.name, own);
+    close(
+        first.youngs_modulus,
+        design.material.youngs_modulus.value,
+        0.6,
+        0.03,
+    );
+    close(
+        first.shear_modulus,
+        design.material.shear_modulus.value,
+        0.6,
+        0.03,
+    );
+    assert_eq!(second, asked.choice.materials[1]);
+    let joints = measured.joints.unwrap().stiffness.unwrap();
+    let promised = asked.joints.as_ref().unwrap().stiffness.unwrap();
+    close(joints.tilt, promised.tilt.value, 0.5, 0.05);
+    assert_eq!(joints.radial, promised.radial);
+    // The same by the calibrated design.
+    let model = PhysicalModel::new(&design).unwrap();
+    let found = calibrated(&design, &model, &model.nominal(), &list);
+    assert_eq!(found.family, design.family);
+    close(
+        found.material.youngs_modulus,
+        design.material.youngs_modulus.value,
+        0.6,
+        0.03,
+    );
+    close(
+        found.joints.stiffness.unwrap().tilt,
+        design.joints.stiffness.unwrap().tilt.value,
+        0.5,
+        0.05,
+    );
+    let list = [told(WeightParameter::BaseTilt, 2e-4, 1e-5)];
+    let found = calibrated(&design, &model, &model.nominal(), &list);
+    match found.mount.support {
+        Some(calotte::design::Support::Springs { tilt, .. }) => {
+            assert!((tilt.value - 5000.0).abs() < 1e-9);
+            assert!((tilt.low - 1.0 / 2.2e-4).abs() < 1e-9);
+            assert!((tilt.high - 1.0 / 1.8e-4).abs() < 1e-9);
+        }
+        other => panic!("{other:?}"),
+    }
+}
+
+/// What joints made of bearings were found to be goes with the workshop: another bearing
+/// takes the factor along, and the stiffness follows from its parts again.
+#[test]
+fn a_measured_joint_takes_its_factor_to_another_bearing() {
+    let design = built(prototype(), Arrangement::Nested);
+    let model = PhysicalModel::new(&design).unwrap();
+    let list = [told(WeightParameter::JointTilt, 0.5, 0.02)];
+    let found = calibrated(&design, &model, &model.nominal(), &list);
+    let stiffness = found.joints.stiffness.unwrap();
+    let from_parts = found
+        .joints
+        .parts
+        .as_ref()
+        .unwrap()
+        .pair_stiffness()
+        .unwrap();
+    assert!((stiffness.tilt.value / from_parts.tilt.value - 1.0).abs() < 1e-12);
+    assert!((stiffness.tilt.low / from_parts.tilt.low - 1.0).abs() < 1e-12);
+    let bearing = Bearing::shipped("625").unwrap();
+    let [measured, promised] = [&found, &design].map(|design| {
+        design
+            .joints
+            .with_bearing(&bearing)
+            .unwrap()
+            .stiffness
+            .unwrap()
+    });
+    assert!((measured.tilt.value / promised.tilt.value - 0.5).abs() < 1e-12);
+    assert_eq!(measured.radial, promised.radial);
+}
+
+/// The bound on reach is the sum of arcs, kept ones and the longest that may be chosen.
+#[test]
+fn the_reach_bound_counts_kept_arcs() {
+    let design = prototype();
+    let narrow = narrowed(&brief(), &kept(&design, true, &[1])).unwrap();
+    // Kept 21.3 + 22.1 + 20.7, free: three half-links of 26° at three stages.
+    let expected = (21.3 + 22.1 + 20.7 + 3.0 * 26.0) * DEGREE;
+    assert!((precheck(&narrow).reach_bound - expected).abs() < 1e-12);
+}
