@@ -151,8 +151,8 @@ pub struct DesignOptions {
     /// The design of a built prototype that the next one follows.
     #[arg(long, value_name = "DESIGN")]
     pub from: Option<PathBuf>,
-    /// Its parts that stay: base (mount, drives, base bars), bars:N or bars:N-M, counted
-    /// from 1 at the base bars outward.
+    /// Its parts that stay: ground (mount and drives), base (ground and base bars), bars:N or
+    /// bars:N-M, counted from 1 at the base bars outward.
     #[arg(long, value_name = "PARTS", value_delimiter = ',', requires = "from")]
     pub keep: Vec<String>,
     /// What measuring it told: the fit.json of `calotte measure fit`.

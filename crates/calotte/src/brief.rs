@@ -55,14 +55,22 @@ pub struct Brief {
 pub struct Kept {
     /// The prototype, as measured where it was.
     pub design: Design,
-    /// Whether the base stays: mount, drives, shafts and housing, and the base bars; of a
-    /// two-arc arm its first arc.
+    /// Whether the ground stays: mount, drives, shafts and housing.
+    pub ground: bool,
+    /// Whether the base bars stay; of a two-arc arm the first arc.
     pub base: bool,
     /// Numbers of the bars of either branch that stay, from 1 at the base bars outward; of a
     /// two-arc arm 1 is the second arc.
     pub bars: Vec<usize>,
     /// The radii on which bars may lie, m; `None` anywhere.
     pub space: Option<Range>,
+}
+
+impl Kept {
+    /// Whether any bar stays.
+    pub fn any_bar(&self) -> bool {
+        self.base || !self.bars.is_empty()
+    }
 }
 
 /// Equally spaced values from `from` to `to`; both ends belong to it.

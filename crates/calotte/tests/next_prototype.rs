@@ -19,6 +19,7 @@ use common::*;
 fn kept(design: &Design, base: bool, bars: &[usize]) -> Kept {
     Kept {
         design: design.clone(),
+        ground: base,
         base,
         bars: bars.to_vec(),
         space: None,
@@ -335,4 +336,23 @@ fn the_reach_bound_counts_kept_arcs() {
     // Kept 21.3 + 22.1 + 20.7, free: three half-links of 26° at three stages.
     let expected = (21.3 + 22.1 + 20.7 + 3.0 * 26.0) * DEGREE;
     assert!((precheck(&narrow).reach_bound - expected).abs() < 1e-12);
+}
+
+/// Ground alone leaves every bar to be chosen, with mount and drives as they are.
+#[test]
+fn the_ground_alone_fixes_mount_and_drives() {
+    let mut design = prototype();
+    design.mount.axis = nalgebra::Vector3::new(0.6, 0.0, 0.8);
+    design.mount.reference = nalgebra::Vector3::new(0.8, 0.0, -0.6);
+    let mut parts = kept(&design, false, &[]);
+    parts.ground = true;
+    let narrow = narrowed(&brief(), &parts).unwrap();
+    assert_eq!(narrow.choice.sections, brief().choice.sections);
+    let found = all(&narrow);
+    assert!(found.len() > 100);
+    for found in found {
+        let found = found.unwrap();
+        assert_eq!(found.drives, design.drives);
+        assert_eq!(found.mount, design.mount);
+    }
 }

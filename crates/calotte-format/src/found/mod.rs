@@ -1,6 +1,7 @@
 //! What a prototype's measurements say: files of points and weights fitted, as JSON and in
 //! words, for everyone who asks.
 
+mod planned;
 mod points;
 mod read;
 mod weights;
@@ -13,6 +14,7 @@ use calotte::measurement::{Prototype, WeightFit, WeightOptions, fit_weights};
 use serde_json::{Map, Value};
 use thiserror::Error;
 
+pub use planned::{PLAN_CAUTIONS, Planned, plan_json, planned};
 pub use points::{in_unit, name_with_unit};
 pub use read::{FitFileError, FitRead, StationRead, read_fit};
 pub use weights::{

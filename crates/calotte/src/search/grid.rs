@@ -293,7 +293,7 @@ impl Candidate {
 /// Mount whose base axis is the region's axis tilted towards the brief's
 /// azimuth; azimuth 0 faces the region's axis where the two differ.
 pub fn mount(brief: &Brief, tilt: f64) -> Mount {
-    if let Some(kept) = brief.kept.as_ref().filter(|kept| kept.base) {
+    if let Some(kept) = brief.kept.as_ref().filter(|kept| kept.ground) {
         return Mount {
             position: brief.centre,
             ..kept.design.mount.clone()

@@ -1,7 +1,7 @@
 //! The next prototype: what of a built one stays, and what it leaves to be chosen.
 //!
 //! A design has one section, material, kind of joint and radius for all its bars; who keeps a
-//! bar or the base keeps these.
+//! bar keeps these.
 
 use thiserror::Error;
 
@@ -68,7 +68,7 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
         space: Some(brief.joint_radius),
         ..kept.clone()
     });
-    if !kept.base && kept.bars.is_empty() {
+    if !kept.ground && !kept.any_bar() {
         return Ok(brief);
     }
     let family = match design.family {
@@ -80,15 +80,21 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
     }
     let choice = &mut brief.choice;
     choice.families = vec![family];
+    if kept.ground {
+        choice.mount_tilt = vec![0.0];
+        choice.drive_layouts = vec![design.drives.layout];
+        if let (Some(own), Some(asked)) = (&design.layers, &mut brief.layers) {
+            asked.base = own.base;
+        }
+    }
+    if !kept.any_bar() {
+        return Ok(brief);
+    }
     choice.sections = vec![design.section.clone()];
     choice.materials = vec![design.material.clone()];
     choice.bearings.clear();
     brief.joints = Some(design.joints.clone());
     brief.joint_radius = Range::single(design.joint_radius);
-    if kept.base {
-        choice.mount_tilt = vec![0.0];
-        choice.drive_layouts = vec![design.drives.layout];
-    }
     if let Family::ScissorLinkage(scissor) = &design.family {
         let had = scissor.stages();
         choice.stages.retain(|stages| goes_with(kept, had, *stages));
@@ -201,7 +207,7 @@ fn keep_scissor(kept: &Kept, new: &mut ScissorLinkage, old: &ScissorLinkage) {
 /// Drives, tool and layers as kept, in a design whose angles are those of a candidate.
 pub(super) fn keep_rest(kept: &Kept, design: &mut Design) {
     let old = &kept.design;
-    if kept.base {
+    if kept.ground {
         design.drives = old.drives.clone();
         if matches!(design.family, Family::TwoArcArm(_)) {
             design.drives.layout = DriveLayout::SwingAndOpening;
@@ -221,9 +227,7 @@ pub(super) fn keep_rest(kept: &Kept, design: &mut Design) {
 
 /// Whether a design has as many bars as the prototype whose bars it keeps, and so its layers.
 pub(super) fn keeps_arrangement(kept: &Kept, design: &Design) -> bool {
-    (kept.base || !kept.bars.is_empty())
-        && kept.design.layers.is_some()
-        && bar_count(design) == bar_count(&kept.design)
+    kept.any_bar() && kept.design.layers.is_some() && bar_count(design) == bar_count(&kept.design)
 }
 
 /// Moves the innermost radius so that the bars kept lie where they lay.
@@ -232,7 +236,7 @@ pub(super) fn keeps_arrangement(kept: &Kept, design: &Design) -> bool {
 /// In words, where other layers than theirs are left for them, or where bars would lie
 /// outside the space that the brief allows.
 pub(super) fn settle(kept: &Kept, design: &mut Design) -> Result<(), String> {
-    if !kept.base && kept.bars.is_empty() {
+    if !kept.any_bar() {
         return Ok(());
     }
     let [old, new] = [layers_of(&kept.design)?, layers_of(design)?];

@@ -104,7 +104,7 @@ impl Measured {
         })
     }
 
-    /// A next design: bars and base whose values are those found count as kept.
+    /// A next design: bars and ground whose values are those found count as kept.
     pub fn of_next(
         next: &Design,
         design: &Design,
@@ -113,7 +113,7 @@ impl Measured {
         requirements: &Requirements,
     ) -> Result<Self, Failure> {
         let kept = kept_in(next, found);
-        let keeps = kept.base || !kept.bars.is_empty();
+        let keeps = kept.ground || kept.any_bar();
         let margins = &requirements.elastic_margins;
         Ok(Self {
             role: Role::Predicted,
@@ -184,7 +184,6 @@ fn kept_in(next: &Design, found: &Design) -> Kept {
         (Some(a), Some(b)) => (a - b).abs() < SAME,
         (a, b) => a.is_none() && b.is_none(),
     };
-    let same_ground = next.mount == found.mount && next.drives == found.drives;
     let (base, bars) = match (&next.family, &found.family) {
         (Family::ScissorLinkage(next), Family::ScissorLinkage(found)) => {
             let bar_is_kept = |bar: &usize| {
@@ -207,7 +206,8 @@ fn kept_in(next: &Design, found: &Design) -> Kept {
     };
     Kept {
         design: found.clone(),
-        base: base && same_ground,
+        ground: next.mount == found.mount && next.drives == found.drives,
+        base,
         bars,
         space: None,
     }

@@ -107,7 +107,8 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     let curve = stage_curve(&design, &requirements, 6);
     let next = prototype
         .map(|prototype| {
-            let fit = prototype.fit.as_ref();
+            let keeps = prototype.kept.ground || prototype.kept.any_bar();
+            let fit = prototype.fit.as_ref().filter(|_| keeps);
             let pointing = fit.map(|fit| {
                 let kept = &prototype.kept;
                 next::pointing_of_next(

@@ -36,8 +36,8 @@ pub fn prototype(options: &DesignOptions) -> Result<Option<Prototype>, Failure> 
     let Some(path) = &options.from else {
         return Ok(None);
     };
-    let (base, bars) = kept_parts(&options.keep)?;
     let design = inputs::design(path)?;
+    let mut kept = kept_parts(&options.keep, &design.value)?;
     let fit = options
         .use_fit
         .as_deref()
@@ -47,16 +47,8 @@ pub fn prototype(options: &DesignOptions) -> Result<Option<Prototype>, Failure> 
         Some(fit) => as_found(&design.value, &fit.value)?,
         None => design.value.clone(),
     };
-    Ok(Some(Prototype {
-        kept: Kept {
-            design: found,
-            base,
-            bars,
-            space: None,
-        },
-        design,
-        fit,
-    }))
+    kept.design = found;
+    Ok(Some(Prototype { kept, design, fit }))
 }
 
 /// Reads the fit of a design.
@@ -101,26 +93,30 @@ fn model_of(design: &Design) -> Result<PhysicalModel, Failure> {
         .map_err(|error| Failure::new(error.to_string()))
 }
 
-/// Whether the base, and which bars, `--keep` names.
-fn kept_parts(names: &[String]) -> Result<(bool, Vec<usize>), Failure> {
-    let mut bars = Vec::new();
-    let mut base = false;
+/// What `--keep` names of a design.
+fn kept_parts(names: &[String], design: &Design) -> Result<Kept, Failure> {
+    let mut kept = Kept {
+        design: design.clone(),
+        ground: false,
+        base: false,
+        bars: Vec::new(),
+        space: None,
+    };
     for name in names {
-        let name = name.trim();
-        if name == "base" {
-            base = true;
-            continue;
+        match name.trim() {
+            "ground" => kept.ground = true,
+            "base" => (kept.ground, kept.base) = (true, true),
+            bars => kept.bars.extend(bars_of(bars).ok_or_else(|| {
+                Failure::new(format!(
+                    "--keep {name}: no part is called so\n  allowed: ground (mount and drives), base (ground and base bars), bars:N, bars:N-M, separated by commas; bars are counted from 1 at the base bars outward"
+                ))
+                .hint("--keep base,bars:1-2")
+            })?),
         }
-        bars.extend(bars_of(name).ok_or_else(|| {
-            Failure::new(format!(
-                "--keep {name}: no part is called so\n  allowed: base, bars:N, bars:N-M, separated by commas; bars are counted from 1 at the base bars outward"
-            ))
-            .hint("--keep base,bars:1-2")
-        })?);
     }
-    bars.sort_unstable();
-    bars.dedup();
-    Ok((base, bars))
+    kept.bars.sort_unstable();
+    kept.bars.dedup();
+    Ok(kept)
 }
 
 /// Numbers of `bars:1-2` or `bars:3`.
@@ -154,7 +150,7 @@ pub fn pointing_of_next(
         &found,
         &fit.values,
         |body| is_kept(kept, body),
-        kept.base,
+        kept.ground,
     );
     pointing(design, &next, &values, margins)
 }
@@ -201,8 +197,8 @@ impl Prototype {
     pub fn key(&self) -> String {
         let fit = self.fit.as_ref().map_or("", |fit| fit.sha256.as_str());
         format!(
-            "{}+{fit}+{}+{:?}",
-            self.design.sha256, self.kept.base, self.kept.bars
+            "{}+{fit}+{}+{}+{:?}",
+            self.design.sha256, self.kept.ground, self.kept.base, self.kept.bars
         )
     }
 
@@ -244,10 +240,10 @@ impl Prototype {
         } else {
             format!("keeps {}", bodies.join(", "))
         };
-        if self.kept.base {
-            kept.push_str(" and what they stand on");
+        if self.kept.ground {
+            kept.push_str(", mount and drives");
         }
-        let mut sentences = vec![format!("{}: {kept}", self.design.path.display())];
+        let mut sentences = vec![format!("{}: {kept}", file_name(&self.design.path))];
         if let Some(fit) = &self.fit {
             let told = self.told_words();
             let told = if told.is_empty() {
@@ -255,7 +251,7 @@ impl Prototype {
             } else {
                 told.join(", ")
             };
-            sentences.push(format!("as measured ({}): {told}", fit.path.display()));
+            sentences.push(format!("as measured ({}): {told}", file_name(&fit.path)));
         }
         if let Some(pointing) = pointing {
             sentences.push(format!(
@@ -324,12 +320,19 @@ impl Prototype {
         });
         json!({
             "kept": self.bodies(),
-            "base_kept": self.kept.base,
+            "ground_kept": self.kept.ground,
             "measured_by_points": fit.map(|fit| &fit.told_by_points),
             "measured_by_weights": told,
             "pointing_error": pointing.map(|pointing| pointing_json(pointing, tip_radius)),
         })
     }
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .to_string()
 }
 
 /// A pointing error, at the tip and as an angle.

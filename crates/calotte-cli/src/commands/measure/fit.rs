@@ -33,6 +33,8 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
     if let Some(weights) = &found.weights {
         name_refused("weights, ", &weights.read.refused, &weights.read.notes);
     }
+    let stiff = found.weights.as_ref().is_none_or(|w| w.judged.agrees);
+    let agrees = found.points.prototype.judged.agrees && stiff;
     let document = document(options, &found);
     fit_files::write(options, &found, &document)?;
     if options.json {
@@ -42,9 +44,17 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
         if let Some(weights) = &found.weights {
             weights_words::print_weights(weights);
         }
+        if let Some(folder) = options.out.as_deref().filter(|_| !agrees) {
+            let kept = fit_words::what_to_keep(&found.design.value, &found.points.prototype.judged);
+            put_line!(
+                "{:<10} calotte design BRIEF --from {} --keep {kept}",
+                "Next",
+                options.design.display()
+            );
+            put_line!("{:<10}   --use {}", "", folder.join("fit.json").display());
+        }
     }
-    let stiff = found.weights.as_ref().is_none_or(|w| w.judged.agrees);
-    Ok(if found.points.prototype.judged.agrees && stiff {
+    Ok(if agrees {
         Verdict::Met
     } else {
         Verdict::NotMet

@@ -57,8 +57,12 @@ pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<()
 
 /// Where the tool really points, over the working range.
 fn table(found: &Found) -> Result<String, Failure> {
-    let readings = readings_over(&found.design.value, &Default::default(), STEPS.map(f64::to_radians))
-        .map_err(|error| Failure::new(error.to_string()))?;
+    let readings = readings_over(
+        &found.design.value,
+        &Default::default(),
+        STEPS.map(f64::to_radians),
+    )
+    .map_err(|error| Failure::new(error.to_string()))?;
     let [a, b] = found.points.prototype.model.active_names;
     let mut text = format!(
         "# Where the tool points by the design and by the fit, base frame; taken from neither side of the backlash.\n{a}_deg,{b}_deg,design_polar_deg,design_azimuth_deg,true_polar_deg,true_azimuth_deg,polar_off_deg,azimuth_off_deg\n"

@@ -1,5 +1,8 @@
 //! A fit on one screen of 80 columns.
 
+use calotte::design::Design;
+use calotte::measurement::{Judged, Remedy};
+use calotte::search::kept::bar_count;
 use calotte_format::found::{
     FoundPoints, cause_words, in_unit, name_with_unit, orientation_words, verdict_words,
 };
@@ -125,5 +128,56 @@ pub fn print(points: &FoundPoints) {
         for (index, line) in words::wrapped(&rows.join(", "), 69).into_iter().enumerate() {
             put_line!("{:<10} {line}", if index == 0 { "Outliers" } else { "" });
         }
+    }
+}
+
+/// What a next prototype may keep, as `--keep` takes it: everything but the bar to be made
+/// anew and its counterpart on the other side.
+pub fn what_to_keep(design: &Design, judged: &Judged) -> String {
+    let anew = match &judged.remedy {
+        Some(Remedy::RemakeBar(name)) => name.as_str(),
+        _ => "",
+    };
+    let base_anew = anew.starts_with("base-") || anew == "first-arc";
+    let bar_anew = match anew {
+        "second-arc" => Some(1),
+        name => name
+            .rsplit('-')
+            .next()
+            .and_then(|number| number.parse().ok()),
+    };
+    let count = bar_count(design);
+    let all_stay = bar_anew.is_none() && count > 1;
+    let mut kept = vec![if base_anew { "ground" } else { "base" }.to_string()];
+    if all_stay {
+        kept.push(format!("bars:1-{count}"));
+    } else {
+        let bars = (1..=count).filter(|bar| Some(*bar) != bar_anew);
+        kept.extend(bars.map(|bar| format!("bars:{bar}")));
+    }
+    kept.join(",")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_bar_to_remake_is_not_kept() {
+        let text = include_str!("../../../../../examples/head-dome/bench/design.toml");
+        let design = calotte_format::read_design(text).unwrap();
+        let kept = |name: &str| {
+            let judged = Judged {
+                agrees: false,
+                off: Vec::new(),
+                remedy: (!name.is_empty()).then(|| Remedy::RemakeBar(name.to_string())),
+                share: 0.9,
+            };
+            what_to_keep(&design, &judged)
+        };
+        assert_eq!(kept("base-left"), "ground,bars:1-2");
+        assert_eq!(kept("bar-right-1"), "base,bars:2");
+        assert_eq!(kept("bar-left-2"), "base,bars:1");
+        assert_eq!(kept(""), "base,bars:1-2");
     }
 }

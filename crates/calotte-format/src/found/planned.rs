@@ -1,0 +1,214 @@
+//! What to measure on a prototype: the plan, its files to fill in, and the plan as JSON.
+
+use calotte::brief::LoadPlace;
+use calotte::design::Design;
+use calotte::kinematics::Kinematics;
+use calotte::kinematics::working_range::all_ranges;
+use calotte::linkage::LinkageError;
+use calotte::measurement::{
+    Course, PhysicalModel, Plan, PlanOptions, PlannedWeights, plan, plan_weights,
+};
+use calotte::uncertain::Corner;
+use serde_json::{Map, Value, json};
+
+use super::FoundError;
+use super::points::{in_unit, name_with_unit};
+use crate::measurement::{
+    PlannedPoint, PlannedWeight, template_reading, write_points_template, write_weights_template,
+};
+use crate::units::degrees;
+
+/// Acceleration that makes a weight of a mass, m/s².
+const GRAVITY: f64 = calotte::statics::STANDARD_GRAVITY;
+
+/// What stands above every plan.
+pub const PLAN_CAUTIONS: [&str; 2] = [
+    "Falling weights injure: hang them low over a soft stop, tie them to the frame, keep hands, feet and eyes out of the way, and do not load anything while a person is in the instrument or under it.",
+    "Hold or brake the drives before a weight is put on; a drive that lets go drops tool and weight together. Local rules for lifting come first.",
+];
+
+/// What to measure on the prototype of a design.
+#[derive(Debug, Clone)]
+pub struct Planned {
+    /// The design without its bands.
+    pub nominal: Design,
+    /// What a real linkage of it is taken to be.
+    pub model: PhysicalModel,
+    /// Configurations in the order of measuring, at readings as the file states them.
+    pub made: Plan,
+    /// Configurations to hang weights on.
+    pub weights: Vec<PlannedWeights>,
+}
+
+/// Plans points and weights.
+///
+/// # Arguments
+/// - `settings`: how many configurations, how often, and the noise expected.
+/// - `gauge`: noise expected of the gauge at the tip, m.
+///
+/// # Errors
+/// [`FoundError::Fit`] for a design that cannot be built or measured, or settings that
+/// are none.
+pub fn planned(design: &Design, settings: &PlanOptions, gauge: f64) -> Result<Planned, FoundError> {
+    fn cannot(error: &impl ToString) -> FoundError {
+        FoundError::Fit(error.to_string())
+    }
+    let nominal = design.at_corner(Corner::Nominal);
+    let model = PhysicalModel::new(&nominal).map_err(|error| cannot(&error))?;
+    let mut made = plan(&nominal, &model, settings).map_err(|error| cannot(&error))?;
+    // What the operator sets is what the file says, to a thousandth of a degree.
+    let values = model.nominal();
+    for row in &mut made.configurations {
+        row.readings = row.readings.map(template_reading);
+        row.expected = model
+            .sensor(row.readings, [0.0; 2], &values)
+            .unwrap_or(row.expected);
+    }
+    let kinematics = Kinematics::new(&nominal).map_err(|error| cannot(&error))?;
+    let range = all_ranges(&kinematics, &nominal.drives.range, &settings.margins)
+        .into_iter()
+        .max_by(|a, b| (a.second[1] - a.second[0]).total_cmp(&(b.second[1] - b.second[0])));
+    let weights = match range {
+        Some(range) => plan_weights(&nominal, &range, gauge).map_err(|error| cannot(&error))?,
+        None => Vec::new(),
+    };
+    Ok(Planned {
+        nominal,
+        model,
+        made,
+        weights,
+    })
+}
+
+impl Planned {
+    /// The file of points to fill in.
+    ///
+    /// # Errors
+    /// [`LinkageError`] for a design that cannot be built.
+    pub fn points_csv(&self) -> Result<String, LinkageError> {
+        let rows: Vec<PlannedPoint> = self
+            .made
+            .configurations
+            .iter()
+            .map(|row| PlannedPoint {
+                readings: row.readings,
+                expected: row.expected,
+                group: row.group.clone(),
+            })
+            .collect();
+        write_points_template(&self.nominal, &rows)
+    }
+
+    /// The file of weights to fill in: nothing, then weights put on, then taken off again,
+    /// nothing.
+    ///
+    /// # Errors
+    /// [`LinkageError`] for a design that cannot be built.
+    pub fn weights_csv(&self) -> Result<String, LinkageError> {
+        let rows: Vec<PlannedWeight> = self.weights.iter().flat_map(weight_rows).collect();
+        write_weights_template(&self.nominal, &rows)
+    }
+
+    /// Median of the random plans' least singular values.
+    pub fn median_random(&self) -> f64 {
+        let random = &self.made.of_random;
+        random.get(random.len() / 2).copied().unwrap_or(0.0)
+    }
+}
+
+fn weight_rows(one: &PlannedWeights) -> Vec<PlannedWeight> {
+    let row = |mass: f64, course: Course| PlannedWeight {
+        readings: one.readings.map(template_reading),
+        mass,
+        place: LoadPlace::Tip,
+        pull: one.pull,
+        axis: one.axis,
+        expected: mass * GRAVITY * one.per_newton,
+        course,
+    };
+    let up = std::iter::once(0.0).chain(one.masses.iter().copied());
+    let down = one
+        .masses
+        .iter()
+        .rev()
+        .skip(1)
+        .copied()
+        .chain(std::iter::once(0.0));
+    let up: Vec<PlannedWeight> = up.map(|mass| row(mass, Course::Loading)).collect();
+    let down: Vec<PlannedWeight> = down.map(|mass| row(mass, Course::Unloading)).collect();
+    if one.masses.is_empty() {
+        Vec::new()
+    } else {
+        [up, down].concat()
+    }
+}
+
+/// The plan: the keys of `measure plan --json`.
+pub fn plan_json(planned: &Planned) -> Map<String, Value> {
+    let Planned {
+        model,
+        made,
+        weights,
+        ..
+    } = planned;
+    let rows: Vec<Value> = made
+        .configurations
+        .iter()
+        .map(|row| {
+            json!({
+                "readings_deg": row.readings.map(degrees),
+                "expected_mm": (row.expected * 1e3).as_slice(),
+                "group": row.group,
+            })
+        })
+        .collect();
+    let told: Vec<Value> = made
+        .told
+        .iter()
+        .map(|(index, error)| {
+            let described = &model.parameters[*index];
+            json!({
+                "name": name_with_unit(described),
+                "expected_error": in_unit(described, *error),
+            })
+        })
+        .collect();
+    let not_told: Vec<String> = made
+        .not_told
+        .iter()
+        .map(|index| name_with_unit(&model.parameters[*index]))
+        .collect();
+    let hung: Vec<Value> = weights
+        .iter()
+        .map(|one| {
+            json!({
+                "readings_deg": one.readings.map(degrees),
+                "polar_deg": degrees(one.polar),
+                "pull": one.pull.as_slice(),
+                "masses_kg": one.masses,
+                "gauge_axis": one.axis.as_slice(),
+                "displacement_um_per_n": one.per_newton * 1e6,
+                "safety_factor_yield": one.safety,
+                "signal_to_noise_of_smallest": one.signal,
+            })
+        })
+        .collect();
+    let object = json!({
+        "rows": rows,
+        "least_singular_value": made.least_singular_value,
+        "least_singular_value_of_grid": made.of_grid,
+        "least_singular_value_of_random": {
+            "median": planned.median_random(),
+            "plans": made.of_random,
+        },
+        "told": told,
+        "not_told": not_told,
+        "motion_deg": degrees(made.motion),
+        "weights": hung,
+        "cautions": PLAN_CAUTIONS,
+    });
+    match object {
+        Value::Object(map) => map,
+        _ => Map::new(),
+    }
+}
