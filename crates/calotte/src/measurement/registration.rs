@@ -1,6 +1,6 @@
 //! One set of points laid onto another: rotation and translation of least squared distances.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{Matrix3, Matrix4, Quaternion, UnitQuaternion, Vector3};
 use thiserror::Error;
 
 /// A rigid motion that lays points onto others.
@@ -21,8 +21,10 @@ pub enum RegistrationError {
     /// Too few.
     #[error("{0} points determine no rotation; 3 or more that do not lie in one line do")]
     TooFew(usize),
-    /// All in one line, or not finite.
-    #[error("the points lie in one line or are no finite numbers: no rotation is determined")]
+    /// All in one line, mirrored so that no rotation is best, or not finite.
+    #[error(
+        "the points lie in one line, are a mirror image of those they are laid onto, or are no finite numbers: no rotation is determined"
+    )]
     OneLine,
 }
 
@@ -42,8 +44,10 @@ const FLAT: f64 = 1e-12;
 /// [`RegistrationError`] for lists that do not go together or determine no rotation.
 ///
 /// # Theory
-/// R = V diag(1, 1, det VUᵀ) Uᵀ of the singular value decomposition of the covariance
-/// (Umeyama 1991; Kabsch 1976); the determinant keeps it from being a reflection.
+/// The unit quaternion of the rotation is the eigenvector of the greatest eigenvalue of a
+/// symmetric 4 × 4 matrix of the covariance's entries (Horn 1987; from memory): always a
+/// rotation, and for points nearly in one line as exact as the covariance itself, where a
+/// singular value decomposition by its square is not.
 pub fn register(
     from: &[Vector3<f64>],
     to: &[Vector3<f64>],
@@ -69,20 +73,30 @@ pub fn register(
     if !covariance.iter().all(|c| c.is_finite()) {
         return Err(RegistrationError::OneLine);
     }
-    let svd = covariance.svd(true, true);
-    let (Some(u), Some(v_t)) = (svd.u, svd.v_t) else {
-        return Err(RegistrationError::OneLine);
-    };
-    let mut sizes = svd.singular_values;
-    let mut order = [0, 1, 2];
-    order.sort_by(|a, b| sizes[*b].total_cmp(&sizes[*a]));
-    if sizes[order[1]] <= FLAT * sizes[order[0]] || sizes[order[0]] == 0.0 {
+    let c = &covariance;
+    let turn = Vector3::new(
+        c[(2, 1)] - c[(1, 2)],
+        c[(0, 2)] - c[(2, 0)],
+        c[(1, 0)] - c[(0, 1)],
+    );
+    let mut matrix = Matrix4::zeros();
+    matrix[(0, 0)] = c.trace();
+    matrix.fixed_view_mut::<3, 1>(1, 0).copy_from(&turn);
+    matrix
+        .fixed_view_mut::<1, 3>(0, 1)
+        .copy_from(&turn.transpose());
+    let rest = c + c.transpose() - Matrix3::identity() * c.trace();
+    matrix.fixed_view_mut::<3, 3>(1, 1).copy_from(&rest);
+    let eigen = matrix.symmetric_eigen();
+    let mut order = [0, 1, 2, 3];
+    order.sort_by(|a, b| eigen.eigenvalues[*b].total_cmp(&eigen.eigenvalues[*a]));
+    let [first, second] = [order[0], order[1]].map(|i| eigen.eigenvalues[i]);
+    if first - second <= FLAT * first {
         return Err(RegistrationError::OneLine);
     }
-    sizes.fill(1.0);
-    // Where a reflection would fit better the least spread direction gives way.
-    sizes[order[2]] = (u * v_t).determinant().signum();
-    let rotation = u * Matrix3::from_diagonal(&sizes) * v_t;
+    let q = eigen.eigenvectors.column(order[0]);
+    let q = UnitQuaternion::from_quaternion(Quaternion::new(q[0], q[1], q[2], q[3]));
+    let rotation = q.to_rotation_matrix().into_inner();
     Ok(Registration {
         rotation,
         translation: to_middle - rotation * from_middle,
@@ -165,6 +179,27 @@ mod tests {
             .map(|(p, q)| (found.of(p) - q).norm_squared())
             .sum();
         assert!(((square / 5.0).sqrt() - 0.088_238_196_712_74).abs() < 1e-12);
+    }
+
+    /// Points of a rod a thousand to a hundred thousand times as long as wide, moved exactly:
+    /// the rotation moved by comes back.
+    #[test]
+    fn points_nearly_in_one_line_keep_their_second_direction() {
+        let turn = Rotation3::new(Vector3::new(0.7, -1.1, 2.0));
+        for width in [1e-3, 1e-4, 1e-5] {
+            let from: Vec<Vector3<f64>> = (0..12)
+                .map(|i| {
+                    let at = f64::from(i);
+                    let across = Vector3::new(0.0, at.cos(), (2.0 * at).sin()) * width;
+                    Rotation3::new(Vector3::new(1.0, 0.5, -0.2))
+                        * (Vector3::x() * (0.1 * at) + across)
+                })
+                .collect();
+            let to: Vec<Vector3<f64>> = from.iter().map(|p| turn * p).collect();
+            let found = register(&from, &to, &[1.0; 12]).unwrap();
+            let off = (found.rotation - turn.matrix()).norm();
+            assert!(off < 1e-15 / (width * width), "{width}: {off}");
+        }
     }
 
     #[test]

@@ -89,7 +89,7 @@ pub fn fit_sphere(points: &[Vector3<f64>]) -> Result<SphereFit, SphereError> {
         .with_tol(1e-15)
         .with_patience(200)
         .minimize(problem);
-    let values = found.values;
+    let values = polished(found);
     let centre = values.fixed_rows::<3>(0).into_owned();
     let fit = SphereFit {
         centre: middle + centre * scale,
@@ -104,6 +104,31 @@ pub fn fit_sphere(points: &[Vector3<f64>]) -> Result<SphereFit, SphereError> {
     } else {
         Err(SphereError::OnePlane)
     }
+}
+
+/// Steps that take the parameters from where the sum of squares no longer falls, which leaves
+/// half of their digits open, to where its slope vanishes.
+const POLISHING: usize = 8;
+/// Longest of these steps, of the greatest value.
+const POLISH_MAX: f64 = 1e-5;
+
+/// Plain Gauss–Newton steps; the values as they were where a step is not determined.
+fn polished(mut problem: Problem) -> Vector4<f64> {
+    for _ in 0..POLISHING {
+        let (Some(residuals), Some(jacobian)) = (problem.residuals(), problem.jacobian()) else {
+            break;
+        };
+        let Some(factor) = jacobian.tr_mul(&jacobian).cholesky() else {
+            break;
+        };
+        let step = factor.solve(&jacobian.tr_mul(&residuals));
+        // A long step says that the fit had not ended near the minimum: none is better then.
+        if step.amax() > POLISH_MAX * problem.values.amax() {
+            break;
+        }
+        problem.values -= step;
+    }
+    problem.values
 }
 
 struct Problem<'p> {
