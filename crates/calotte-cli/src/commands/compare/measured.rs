@@ -12,7 +12,8 @@ use calotte_format::units::degrees;
 use calotte_format::words;
 use serde_json::{Value, json};
 
-use super::{Column, Line};
+use super::Column;
+use super::lines::Line;
 use crate::commands::design::next::{pointing_found, pointing_json, pointing_of_next};
 use crate::failure::Failure;
 use crate::inputs::Input;
