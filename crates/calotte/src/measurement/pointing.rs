@@ -2,8 +2,6 @@
 
 use std::f64::consts::PI;
 
-use nalgebra::Vector2;
-
 use super::calibrated::corrections;
 use super::model::{Cause, PhysicalModel};
 use crate::design::Design;
@@ -26,42 +24,46 @@ pub struct PointingError {
     pub worst_at: Direction,
 }
 
-/// Readings over the working ranges of a design, from the middle of steps, ends left out.
+/// Readings over a part of the second mechanism angle's range that keeps margins: near a
+/// singular configuration a small error of an arc moves the tool far. Middles of equal steps,
+/// ends left out.
 ///
 /// # Arguments
-/// - `margins`: that the working ranges keep; near a singular configuration a small error of
-///   an arc moves the tool far.
+/// - `within`: ends of the second mechanism angle, such as those of the working range, rad;
+///   ranges in which the linkage is assembled otherwise are not meant.
 /// - `steps`: of the first and of the second mechanism angle, rad.
 ///
 /// # Errors
 /// [`LinkageError`] for a design that cannot be built.
 pub fn readings_over(
     design: &Design,
+    within: [f64; 2],
     margins: &Margins,
     steps: [f64; 2],
 ) -> Result<Vec<[f64; 2]>, LinkageError> {
     let nominal = design.at_corner(Corner::Nominal);
     let kinematics = Kinematics::new(&nominal)?;
-    let Some(active_from_mechanism) = kinematics.meridian.mechanism_from_active.try_inverse()
-    else {
-        return Ok(Vec::new());
-    };
     let first_range = nominal.drives.range.first.unwrap_or([-PI, PI]);
     let mut readings = Vec::new();
     for range in all_ranges(&kinematics, &nominal.drives.range, margins) {
-        for second in middles(range.second, steps[1]) {
+        let from = range.second[0].max(within[0]);
+        let to = range.second[1].min(within[1]);
+        if from >= to {
+            continue;
+        }
+        for second in middles([from, to], steps[1]) {
             for first in middles(first_range, steps[0]) {
-                let active = active_from_mechanism * Vector2::new(first, second);
-                readings.push([active.x, active.y]);
+                readings.push(kinematics.active_from_mechanism([first, second]));
             }
         }
     }
     Ok(readings)
 }
 
-/// Middles of equal parts of a range about as long as a step.
+/// Middles of equal parts of a range, as many as steps fit in.
 fn middles([from, to]: [f64; 2], step: f64) -> Vec<f64> {
-    let count = ((to - from) / step).floor().max(1.0) as usize;
+    // A step that divides the range does so in spite of rounding.
+    let count = ((to - from) / step * (1.0 + 1e-9)).floor().max(1.0) as usize;
     (0..count)
         .map(|i| from + (to - from) * (i as f64 + 0.5) / count as f64)
         .collect()
@@ -143,7 +145,7 @@ mod tests {
         let model = PhysicalModel::new(&design).unwrap();
         let mut values = model.nominal();
         values[model.index_of("second-arc.first_arc").unwrap()] += 3e-3;
-        let readings = readings_over(&design, &Margins::default(), [0.5, 0.1]).unwrap();
+        let readings = readings_over(&design, [0.0, PI], &Margins::default(), [0.5, 0.1]).unwrap();
         assert!(readings.len() > 100);
         let found = pointing_error(&model, &values, readings).unwrap();
         assert!((found.rms - 3e-3).abs() < 1e-12 && (found.max - 3e-3).abs() < 1e-12);

@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use crate::brief::{Brief, FamilyName, Kept, Range};
 use crate::built::{Built, BuiltError};
-use crate::design::{Design, DriveLayout, Family, ScissorLinkage};
+use crate::design::{Design, Family, ScissorLinkage};
 use crate::kinematics::Kinematics;
 use crate::linkage::LinkageError;
 use crate::measurement::{ToldByWeights, change_joints, change_material};
@@ -209,9 +209,6 @@ pub(super) fn keep_rest(kept: &Kept, design: &mut Design) {
     let old = &kept.design;
     if kept.ground {
         design.drives = old.drives.clone();
-        if matches!(design.family, Family::TwoArcArm(_)) {
-            design.drives.layout = DriveLayout::SwingAndOpening;
-        }
     }
     if kept.bars.contains(&bar_count(old)) {
         design.tool.carried_by = old.tool.carried_by;

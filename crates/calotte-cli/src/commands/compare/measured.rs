@@ -1,8 +1,7 @@
 //! A prototype as it was found beside what was predicted: what only measuring knows.
 
-use calotte::analysis::Requirements;
 use calotte::brief::Kept;
-use calotte::design::{Design, Family};
+use calotte::design::{Design, Family, Mount};
 use calotte::measurement::PointingError;
 use calotte::measurement::weights::{
     Pull, PulledStiffness, WeightParameter, pulled_stiffness, same_direction,
@@ -14,7 +13,7 @@ use serde_json::{Value, json};
 
 use super::Column;
 use super::lines::Line;
-use crate::commands::design::next::{pointing_found, pointing_json, pointing_of_next};
+use crate::commands::design::next::{Over, pointing_found, pointing_json, pointing_of_next};
 use crate::failure::Failure;
 use crate::inputs::Input;
 
@@ -73,7 +72,7 @@ impl Measured {
             tip_radius: design.tool.tip_radius,
             residual: Some(fit.residuals[0]),
             play: [None; 2],
-            stations: stations(design, design, fit),
+            stations: stations(design, None, fit),
         }
     }
 
@@ -81,7 +80,7 @@ impl Measured {
     pub fn of_prototype(
         design: &Design,
         fit: &FitRead,
-        requirements: &Requirements,
+        over: Option<Over>,
     ) -> Result<Self, Failure> {
         let told = |wanted: WeightParameter| {
             let found = fit.told_by_weights.iter();
@@ -97,7 +96,7 @@ impl Measured {
         });
         Ok(Self {
             role: Role::Measured,
-            pointing: pointing_found(design, fit, &requirements.elastic_margins)?,
+            pointing: pointing_found(design, fit, over)?,
             tip_radius: design.tool.tip_radius,
             residual: Some(fit.residuals[1]),
             play: [told(WeightParameter::Play), told(WeightParameter::Friction)],
@@ -111,22 +110,21 @@ impl Measured {
         design: &Design,
         found: &Design,
         fit: &FitRead,
-        requirements: &Requirements,
+        over: Option<Over>,
     ) -> Result<Self, Failure> {
         let kept = kept_in(next, found);
         let keeps = kept.ground || kept.any_bar();
-        let margins = &requirements.elastic_margins;
         Ok(Self {
             role: Role::Predicted,
             pointing: if keeps {
-                pointing_of_next(next, design, fit, &kept, margins)?
+                pointing_of_next(next, design, fit, &kept, over)?
             } else {
                 None
             },
             tip_radius: next.tool.tip_radius,
             residual: None,
             play: [None; 2],
-            stations: stations(next, design, fit),
+            stations: stations(next, Some((design, over)), fit),
         })
     }
 
@@ -207,17 +205,38 @@ fn kept_in(next: &Design, found: &Design) -> Kept {
     };
     Kept {
         design: found.clone(),
-        ground: next.mount == found.mount && next.drives == found.drives,
+        ground: same_mount(&next.mount, &found.mount) && next.drives == found.drives,
         base,
         bars,
         space: None,
     }
 }
 
-/// What a design shows to every pull that was measured, its tool pointing the same way.
-fn stations(design: &Design, measured: &Design, fit: &FitRead) -> Vec<Stiffness> {
+/// Whether two mounts are one, wherever the brief puts the centre.
+fn same_mount(a: &Mount, b: &Mount) -> bool {
+    let at_centre = |mount: &Mount| Mount {
+        position: nalgebra::Vector3::zeros(),
+        ..mount.clone()
+    };
+    at_centre(a) == at_centre(b)
+}
+
+/// What a design shows to every pull that was measured: at the readings themselves if it is
+/// the one measured, else with its tool pointing the same way, within its working range's
+/// assembly.
+fn stations(
+    design: &Design,
+    measured: Option<(&Design, Option<Over>)>,
+    fit: &FitRead,
+) -> Vec<Stiffness> {
     let one = |station: &calotte_format::found::StationRead| {
-        let readings = same_direction(design, measured, station.readings).ok()??;
+        let readings = match measured {
+            None => station.readings,
+            Some((measured, over)) => {
+                let [from, to] = over?.within;
+                same_direction(design, measured, station.readings, 0.5 * (from + to)).ok()??
+            }
+        };
         let pull = Pull {
             readings,
             place: station.place.clone(),

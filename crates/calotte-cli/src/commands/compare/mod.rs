@@ -16,7 +16,7 @@ use serde_json::{Value, json};
 
 use crate::Verdict;
 use crate::arguments::CompareOptions;
-use crate::commands::design::next::{as_found, fit_of};
+use crate::commands::design::next::{Over, as_found, fit_of};
 use crate::failure::Failure;
 use crate::inputs::{self, Input, provenance};
 use crate::{put, put_line};
@@ -119,11 +119,15 @@ fn with_prototype(
             &design,
             &prototype.design.value,
             &fit.value,
-            &requirements,
+            Over::of(&next.analysis, &requirements),
         )?);
         next.name.push_str(", predicted");
     }
-    prototype.measured = Some(Measured::of_prototype(&design, &fit.value, &requirements)?);
+    prototype.measured = Some(Measured::of_prototype(
+        &design,
+        &fit.value,
+        Over::of(&first.analysis, &requirements),
+    )?);
     first.measured = Some(Measured::of_design(&design, &fit.value));
     first.name.push_str(", predicted");
     let mut all = vec![first, prototype];

@@ -116,7 +116,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
                     &prototype.design.value,
                     &fit.value,
                     kept,
-                    &requirements.elastic_margins,
+                    next::Over::of(&analysis, &requirements),
                 )
             });
             Ok::<_, Failure>((pointing.transpose()?.flatten(), prototype))

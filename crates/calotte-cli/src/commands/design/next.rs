@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use calotte::analysis::{Analysis, Requirements};
 use calotte::brief::{Brief, Kept};
 use calotte::design::Design;
 use calotte::kinematics::{Kinematics, Margins};
@@ -133,16 +134,37 @@ const BARS_MAX: usize = 100;
 
 /// Steps over the working range for the pointing error, degrees of the first and the second
 /// mechanism angle: those of the table of corrections.
-const STEPS_DEG: [f64; 2] = [15.0, 5.0];
+pub const STEPS_DEG: [f64; 2] = [15.0, 5.0];
+
+/// Where pointing errors are looked at.
+#[derive(Debug, Clone, Copy)]
+pub struct Over {
+    /// Ends of the working range's second mechanism angle, rad.
+    pub within: [f64; 2],
+    /// Margins kept in it.
+    pub margins: Margins,
+}
+
+impl Over {
+    /// The working range of an analysis with the margins of its elastic part; `None` without
+    /// a working range.
+    pub fn of(analysis: &Analysis, requirements: &Requirements) -> Option<Self> {
+        let range = analysis.working_range.as_ref()?;
+        Some(Self {
+            within: range.second,
+            margins: requirements.elastic_margins,
+        })
+    }
+}
 
 /// The pointing error of a next prototype with the kept parts as they were found and all
-/// others as designed, over the working range with the margins given; `None` where nothing was measured.
+/// others as designed, over the working range; `None` where nothing was measured.
 pub fn pointing_of_next(
     design: &Design,
     prototype: &Design,
     fit: &FitRead,
     kept: &Kept,
-    margins: &Margins,
+    over: Option<Over>,
 ) -> Result<Option<PointingError>, Failure> {
     let (next, found) = (model_of(design)?, model_of(prototype)?);
     let values = values_of_next(
@@ -152,25 +174,28 @@ pub fn pointing_of_next(
         |body| is_kept(kept, body),
         kept.ground,
     );
-    pointing(design, &next, &values, margins)
+    pointing(design, &next, &values, over)
 }
 
 /// The pointing error of the prototype as it was found.
 pub fn pointing_found(
     design: &Design,
     fit: &FitRead,
-    margins: &Margins,
+    over: Option<Over>,
 ) -> Result<Option<PointingError>, Failure> {
-    pointing(design, &model_of(design)?, &fit.values, margins)
+    pointing(design, &model_of(design)?, &fit.values, over)
 }
 
 fn pointing(
     design: &Design,
     model: &PhysicalModel,
     values: &[f64],
-    margins: &Margins,
+    over: Option<Over>,
 ) -> Result<Option<PointingError>, Failure> {
-    let readings = readings_over(design, margins, STEPS_DEG.map(radians))
+    let Some(over) = over else {
+        return Ok(None);
+    };
+    let readings = readings_over(design, over.within, &over.margins, STEPS_DEG.map(radians))
         .map_err(|error| Failure::new(error.to_string()))?;
     Ok(pointing_error(model, values, readings))
 }

@@ -1,20 +1,24 @@
 //! What a fit leaves in a folder: itself, the calibrated design, a table of corrections,
 //! figures.
 
+use calotte::design::Design;
+use calotte::kinematics::working_range::working_range;
+use calotte::kinematics::{Kinematics, Margins};
+use calotte::linkage::LinkageError;
 use calotte::measurement::{ToldByWeights, calibrated, corrections, readings_over};
-use calotte::sphere::Direction;
 use calotte::sphere::direction::wrap_signed;
-use calotte_format::units::degrees;
+use calotte::sphere::{Direction, Region};
+use calotte::uncertain::Corner;
+use calotte_format::units::{degrees, radians};
+use nalgebra::Vector3;
 use serde_json::Value;
 
 use super::fit::Found;
 use super::fit_figures;
 use crate::arguments::FitOptions;
+use crate::commands::design::next::STEPS_DEG;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
-
-/// Steps of the table, degrees of the first and of the second mechanism angle.
-const STEPS: [f64; 2] = [15.0, 5.0];
 
 /// Writes the folder asked for, if any.
 pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<(), Failure> {
@@ -57,12 +61,7 @@ pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<()
 
 /// Where the tool really points, over the working range.
 fn table(found: &Found) -> Result<String, Failure> {
-    let readings = readings_over(
-        &found.design.value,
-        &Default::default(),
-        STEPS.map(f64::to_radians),
-    )
-    .map_err(|error| Failure::new(error.to_string()))?;
+    let readings = readings(&found.design.value)?;
     let [a, b] = found.points.prototype.model.active_names;
     let mut text = format!(
         "# Where the tool points by the design and by the fit, base frame; taken from neither side of the backlash.\n{a}_deg,{b}_deg,design_polar_deg,design_azimuth_deg,true_polar_deg,true_azimuth_deg,polar_off_deg,azimuth_off_deg\n"
@@ -91,4 +90,16 @@ fn table(found: &Found) -> Result<String, Failure> {
         text.push('\n');
     }
     Ok(text)
+}
+
+/// Readings over the whole working range, margins left out.
+fn readings(design: &Design) -> Result<Vec<[f64; 2]>, Failure> {
+    let cannot = |error: LinkageError| Failure::new(error.to_string());
+    let nominal = design.at_corner(Corner::Nominal);
+    let kinematics = Kinematics::new(&nominal).map_err(cannot)?;
+    let region = Region::cap(Vector3::z(), std::f64::consts::FRAC_PI_2);
+    let margins = Margins::default();
+    let range = working_range(&kinematics, &nominal.drives.range, &margins, &region);
+    let within = range.map_or([0.0; 2], |range| range.second);
+    readings_over(design, within, &margins, STEPS_DEG.map(radians)).map_err(cannot)
 }

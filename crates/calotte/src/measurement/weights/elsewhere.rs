@@ -37,7 +37,10 @@ pub struct PulledStiffness {
 }
 
 /// Readings at which a design points its tool where another one points it, in the world;
-/// `None` where it cannot.
+/// `None` where it cannot, assembled as it works.
+///
+/// # Arguments
+/// - `within`: a second mechanism angle at which it works, rad.
 ///
 /// # Errors
 /// [`LinkageError`] for a design that cannot be built.
@@ -45,6 +48,7 @@ pub fn same_direction(
     design: &Design,
     other: &Design,
     readings: [f64; 2],
+    within: f64,
 ) -> Result<Option<[f64; 2]>, LinkageError> {
     let [design, other] = [design, other].map(|design| design.at_corner(Corner::Nominal));
     let from = Kinematics::new(&other)?;
@@ -57,6 +61,7 @@ pub fn same_direction(
     let ranges = all_ranges(&kinematics, &design.drives.range, &Margins::default());
     let found = ranges
         .iter()
+        .filter(|range| (range.second[0]..=range.second[1]).contains(&within))
         .find_map(|range| inverse(&kinematics, range, Direction::of(&direction)).ok());
     Ok(found.map(|pose| pose.active))
 }
