@@ -288,6 +288,25 @@ impl Prototype {
         sentences
     }
 
+    /// The options that name it and what stays of it, its files in a folder `prototype`.
+    pub fn options(&self) -> String {
+        let mut kept: Vec<String> = Vec::new();
+        match (self.kept.ground, self.kept.base) {
+            (_, true) => kept.push("base".to_string()),
+            (true, false) => kept.push("ground".to_string()),
+            (false, false) => {}
+        }
+        kept.extend(self.kept.bars.iter().map(|bar| format!("bars:{bar}")));
+        let mut options = format!(" --from prototype/{}", file_name(&self.design.path));
+        if !kept.is_empty() {
+            options.push_str(&format!(" --keep {}", kept.join(",")));
+        }
+        if let Some(fit) = &self.fit {
+            options.push_str(&format!(" --use prototype/{}", file_name(&fit.path)));
+        }
+        options
+    }
+
     /// What a user should know before they keep or believe it.
     pub fn cautions(&self, brief: &Brief) -> Vec<String> {
         let mut cautions = Vec::new();

@@ -209,6 +209,16 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
 
 fn choice(found: &Found, drawn: &[Drawn]) -> Section {
     let mut blocks = vec![Block::List(explain::choice_words(found))];
+    if let Some((prototype, pointing)) = &found.next {
+        let tip_radius = found.design.tool.tip_radius;
+        blocks.push(Block::Subheading("The prototype it follows".to_string()));
+        blocks.push(Block::List(prototype.words(pointing.as_ref(), tip_radius)));
+        let cautions = prototype.cautions(&found.brief.value);
+        if !cautions.is_empty() {
+            blocks.push(Block::Cautions(cautions));
+        }
+        blocks.push(Block::Subheading("What it beat".to_string()));
+    }
     blocks.extend(
         explain::beaten(found)
             .into_iter()

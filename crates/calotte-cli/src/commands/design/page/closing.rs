@@ -25,8 +25,11 @@ pub fn repeat(found: &Found) -> Section {
         .file_name()
         .map(|n| n.to_string_lossy().to_string())
         .unwrap_or_default();
-    let mut commands =
-        format!("calotte design {brief}\ncalotte analyse design.toml --brief {brief} --json\n");
+    let follows = found.next.as_ref();
+    let follows = follows.map_or(String::new(), |(prototype, _)| prototype.options());
+    let mut commands = format!(
+        "calotte design {brief}{follows}\ncalotte analyse design.toml --brief {brief} --json\n"
+    );
     let worst = found
         .analysis
         .rows
@@ -44,7 +47,12 @@ pub fn repeat(found: &Found) -> Section {
         "Making the same numbers",
         vec![
             Block::Paragraph(
-                "Run in one folder that holds the brief and the chosen design.toml:".to_string(),
+                if found.next.is_some() {
+                    "Run in one folder that holds the brief and the chosen design.toml, and in its folder prototype the files of the one it follows:"
+                } else {
+                    "Run in one folder that holds the brief and the chosen design.toml:"
+                }
+                .to_string(),
             ),
             Block::Preformatted(commands),
             Block::Paragraph(
