@@ -9,7 +9,9 @@ mod dome;
 mod files;
 mod linkage;
 mod map;
+mod measured;
 mod parts;
+mod planned;
 mod pose;
 mod prepared;
 mod search;
@@ -40,6 +42,8 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/dome", post(dome::dome))
         .route("/stages", post(stages::stages))
         .route("/map", post(map::map))
+        .route("/measure/fit", post(measured::fit))
+        .route("/measure/plan", post(planned::plan))
         .route("/search", post(search::search))
         .route("/candidate", post(search::candidate))
 }

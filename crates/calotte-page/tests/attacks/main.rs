@@ -4,6 +4,7 @@
 mod files;
 mod floods;
 mod foreign;
+mod measurements;
 mod site;
 mod sockets;
 mod watching;

@@ -1,13 +1,18 @@
 /** The real program, its page and what must hold of every test: no console error, no
  *  failed request. */
 import { execFileSync, spawn, type ChildProcess } from 'node:child_process';
-import { copyFileSync, mkdtempSync, rmSync } from 'node:fs';
+import { copyFileSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { test as base, expect, type Page } from '@playwright/test';
 
 const here = dirname(fileURLToPath(import.meta.url));
+/** The measured example, with planted faults. */
+export const BENCH = join(
+  process.env.CALOTTE_EXAMPLES ?? join(here, '../../../../examples'),
+  'head-dome/bench',
+);
 const bin = process.env.CALOTTE_BIN ?? '';
 
 export class Program {
@@ -17,10 +22,18 @@ export class Program {
   log = '';
   #child: ChildProcess | null = null;
 
-  /** `design`: the file of e2e/data that is opened as design.toml. */
+  /**
+   * `design`: the file of e2e/data that is opened as design.toml; `bench`: the measured
+   * example instead, with its points and weights in a folder below.
+   */
   constructor(design = 'design.toml') {
     this.folder = mkdtempSync(join(tmpdir(), 'calotte-page-'));
-    copyFileSync(join(here, 'data', design), join(this.folder, 'design.toml'));
+    if (design === 'bench') {
+      mkdirSync(join(this.folder, 'bench'));
+      for (const name of ['design.toml', 'points.csv', 'weights.csv']) {
+        copyFileSync(join(BENCH, name), join(this.folder, 'bench', name));
+      }
+    } else copyFileSync(join(here, 'data', design), join(this.folder, 'design.toml'));
     copyFileSync(join(here, 'data', 'brief.toml'), join(this.folder, 'brief.toml'));
   }
 

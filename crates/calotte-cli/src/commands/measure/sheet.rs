@@ -3,19 +3,13 @@
 use calotte::design::Design;
 use calotte::measurement::{PhysicalModel, Plan, PlannedWeights};
 use calotte_format::cautions;
-use calotte_format::found::{in_unit, name_with_unit};
+use calotte_format::found::{PLAN_CAUTIONS, in_unit, name_with_unit};
 use calotte_format::units::degrees;
 use calotte_format::words;
 use calotte_report::html::{Block, Cell, Column, HtmlDocument, Section, Table};
 
 use crate::failure::Failure;
 use nalgebra::Vector3;
-
-/// What stands above every plan.
-pub const CAUTIONS: [&str; 2] = [
-    "Falling weights injure: hang them low over a soft stop, tie them to the frame, keep hands, feet and eyes out of the way, and do not load anything while a person is in the instrument or under it.",
-    "Hold or brake the drives before a weight is put on; a drive that lets go drops tool and weight together. Local rules for lifting come first.",
-];
 
 /// The sheet as a page that prints.
 pub fn html(
@@ -35,7 +29,7 @@ pub fn html(
             Section {
                 heading: "Before you begin".to_string(),
                 blocks: vec![Block::Cautions(
-                    CAUTIONS
+                    PLAN_CAUTIONS
                         .iter()
                         .chain(cautions::PARAGRAPHS.iter())
                         .map(|text| (*text).to_string())

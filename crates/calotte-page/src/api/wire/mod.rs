@@ -3,20 +3,28 @@
 //! Lengths in mm, angles in degrees, the rest SI, with the unit in the name, as in
 //! the files. `web/src/api/types.ts` is written from these types by a test.
 //!
-//! Parts: [`design`] (designs, briefs and what depends on neither); [`linkage`] (the linkage as drawn); [`parts`] (the parts of a built design); [`pose`] (one configuration, and what a load does to it); [`judgement`] (needed against got, and how many stages are stiffest); [`dome`] (a quantity and zones over the dome); [`rooms`] (the map and the candidates).
+//! Parts: [`design`] (designs, briefs and what depends on neither); [`linkage`] (the linkage as drawn); [`parts`] (the parts of a built design); [`pose`] (one configuration, and what a load does to it); [`judgement`] (needed against got, and how many stages are stiffest); [`dome`] (a quantity and zones over the dome); [`measured`] and `weighed` (what a prototype's measurements say); [`planned`] (what to measure on it); [`rooms`] (the map and the candidates).
 
 mod design;
 mod dome;
 mod judgement;
 mod linkage;
+mod measured;
 mod parts;
+mod planned;
 mod pose;
 mod rooms;
+#[cfg(test)]
+mod weighed;
 
 pub(crate) use design::*;
 pub(crate) use dome::*;
 pub(crate) use judgement::*;
 pub(crate) use linkage::*;
+pub(crate) use measured::*;
 pub(crate) use parts::*;
+pub(crate) use planned::*;
 pub(crate) use pose::*;
 pub(crate) use rooms::*;
+#[cfg(test)]
+pub(crate) use weighed::*;

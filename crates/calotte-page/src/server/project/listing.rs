@@ -1,12 +1,13 @@
 //! Which files the folder holds.
 
+use std::io::Read;
 use std::path::Path;
 use std::time::SystemTime;
 
 use calotte_format::TEXT_MAX;
 
-use super::read_bounded;
 use super::shapes::{Kind, Listed, Listing};
+use super::{TABLE_MAX, read_at_most};
 use crate::server::hash::sha256;
 
 /// Folders below ours that are looked into.
@@ -15,6 +16,8 @@ const DEPTH_MAX: usize = 3;
 const FILES_MAX: usize = 500;
 /// Names looked at, files or not: a home folder must not keep the page waiting.
 const NAMES_MAX: usize = 20_000;
+/// Bytes of a table in which its heading must begin and end.
+const HEADING_MAX: usize = 8 << 10;
 /// Folders that hold what programs made for themselves.
 const LEFT_OUT: [&str; 2] = ["target", "node_modules"];
 
@@ -26,7 +29,14 @@ pub(super) struct Found {
     pub modified: Option<SystemTime>,
 }
 
-/// Every TOML file of the folder with its hash and kind.
+impl Found {
+    /// Whether it is a table rather than a TOML file.
+    fn is_table(&self) -> bool {
+        self.path.ends_with(".csv")
+    }
+}
+
+/// Every TOML file and table of the folder with its hash and kind.
 pub(super) fn list(folder: &Path) -> Listing {
     let (found, more) = find(folder);
     let files = found.iter().map(|file| describe(folder, file)).collect();
@@ -35,22 +45,75 @@ pub(super) fn list(folder: &Path) -> Listing {
 
 /// Opens a file that was found.
 pub(super) fn describe(folder: &Path, file: &Found) -> Listed {
-    let bytes = match file.size {
-        size if size > TEXT_MAX as u64 => None,
+    let place = folder.join(&file.path);
+    let of_table = file
+        .is_table()
+        .then(|| heading_of(&place).map_or(Kind::Other, |text| kind_of_table(&text)));
+    let most = if of_table.is_some() {
+        TABLE_MAX
+    } else {
+        TEXT_MAX
+    };
+    let bytes = match (file.size, of_table) {
+        // Results hold many tables: only measurements are read to their end.
+        (_, Some(Kind::Other)) => None,
+        (size, _) if size > most as u64 => None,
         // It may have gone or grown since it was found.
-        _ => read_bounded(&folder.join(&file.path)).ok().flatten(),
+        _ => read_at_most(&place, most).ok().flatten(),
     };
     Listed {
         path: file.path.clone(),
         size: file.size,
         sha256: bytes.as_deref().map(sha256),
-        kind: bytes.as_deref().map_or(Kind::Other, kind),
+        kind: of_table
+            .or_else(|| bytes.as_deref().map(kind))
+            .unwrap_or(Kind::Other),
     }
 }
 
-/// Every TOML file of the folder, sorted by path, and whether some were left out. Hidden
-/// names, links and what is no plain file are passed over; a folder that cannot be read
-/// counts as empty.
+/// The beginning of a table; `None` if it cannot be read.
+fn heading_of(place: &Path) -> Option<String> {
+    let mut bytes = Vec::new();
+    std::fs::File::open(place)
+        .ok()?
+        .take(HEADING_MAX as u64)
+        .read_to_end(&mut bytes)
+        .ok()?;
+    Some(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// What a table holds, by the names in its heading: a rough look that offers files to a
+/// person; what they say is read by the one reader of measured files.
+fn kind_of_table(text: &str) -> Kind {
+    let heading = text
+        .trim_start_matches('\u{feff}')
+        .lines()
+        .map(str::trim)
+        .find(|line| !line.is_empty() && !line.starts_with('#'))
+        .unwrap_or_default()
+        .to_lowercase();
+    let names: Vec<&str> = heading
+        .split([',', ';', '\t'])
+        .map(|name| name.trim().trim_matches('"'))
+        .collect();
+    let has = |stem: &str| {
+        names.iter().any(|name| {
+            name.strip_prefix(stem)
+                .is_some_and(|rest| rest.is_empty() || rest.starts_with('_'))
+        })
+    };
+    if has("mass") {
+        Kind::Weights
+    } else if names.len() > 3 && ["x", "y", "z"].into_iter().all(has) {
+        Kind::Points
+    } else {
+        Kind::Other
+    }
+}
+
+/// Every TOML file and table of the folder, sorted by path, and whether some were left out:
+/// tables before TOML files. Hidden names, links and what is no plain file are passed over;
+/// a folder that cannot be read counts as empty.
 pub(super) fn find(folder: &Path) -> (Vec<Found>, bool) {
     let mut files = Vec::new();
     let mut names = 0;
@@ -65,8 +128,7 @@ pub(super) fn find(folder: &Path) -> (Vec<Found>, bool) {
         for entry in entries.flatten() {
             names += 1;
             if names > NAMES_MAX {
-                files.sort_by(|a: &Found, b| a.path.cmp(&b.path));
-                return (files, true);
+                return (shortened(files).0, true);
             }
             let name = entry.file_name();
             let Some(name) = name.to_str().filter(|name| !name.starts_with('.')) else {
@@ -81,7 +143,7 @@ pub(super) fn find(folder: &Path) -> (Vec<Found>, bool) {
             };
             if data.is_dir() && depth < DEPTH_MAX && !LEFT_OUT.contains(&name) {
                 waiting.push((path, depth + 1));
-            } else if data.is_file() && name.ends_with(".toml") {
+            } else if data.is_file() && (name.ends_with(".toml") || name.ends_with(".csv")) {
                 files.push(Found {
                     path,
                     size: data.len(),
@@ -90,9 +152,15 @@ pub(super) fn find(folder: &Path) -> (Vec<Found>, bool) {
             }
         }
     }
-    files.sort_by(|a, b| a.path.cmp(&b.path));
+    shortened(files)
+}
+
+/// At most [`FILES_MAX`] files by path, tables left out first, and whether some were.
+fn shortened(mut files: Vec<Found>) -> (Vec<Found>, bool) {
     let more = files.len() > FILES_MAX;
+    files.sort_by(|a, b| (a.is_table(), &a.path).cmp(&(b.is_table(), &b.path)));
     files.truncate(FILES_MAX);
+    files.sort_by(|a, b| a.path.cmp(&b.path));
     (files, more)
 }
 
@@ -143,6 +211,13 @@ mod tests {
         write("target/x.toml", "");
         write("node_modules/x.toml", "");
         write("long.toml", &"#".repeat(TEXT_MAX + 1));
+        write(
+            "a/points.csv",
+            "# measured\nleft_deg;right_deg;X_mm;Y_mm;Z_mm\n1;2;3;4;5\n",
+        );
+        write("a/weights.csv", "\u{feff}\"left_deg\",\"mass_kg\"\n1,2\n");
+        write("candidates.csv", "stages,x_mm_min,maximum\n1,2,3\n");
+        write("long.csv", &format!("a,x,y,z\n{}", "#".repeat(TABLE_MAX)));
         let listing = list(place.path());
         let seen: Vec<(&str, Kind, bool)> = listing
             .files
@@ -153,8 +228,12 @@ mod tests {
             seen,
             [
                 ("a/b/c/design.toml", Kind::Design, true),
+                ("a/points.csv", Kind::Points, true),
+                ("a/weights.csv", Kind::Weights, true),
                 ("brief.toml", Kind::Brief, true),
                 ("broken.toml", Kind::Design, true),
+                ("candidates.csv", Kind::Other, false),
+                ("long.csv", Kind::Points, false),
                 ("long.toml", Kind::Other, false),
                 ("other.toml", Kind::Other, true),
             ]
@@ -170,6 +249,18 @@ mod tests {
         }
         let (files, more) = find(place.path());
         assert!(more && files.len() == FILES_MAX);
+    }
+
+    #[test]
+    fn tables_push_no_design_off_the_list() {
+        let place = tempfile::tempdir().unwrap();
+        for number in 0..FILES_MAX {
+            std::fs::write(place.path().join(format!("{number}.csv")), "").unwrap();
+        }
+        std::fs::write(place.path().join("z.toml"), "").unwrap();
+        let (files, more) = find(place.path());
+        assert!(more && files.len() == FILES_MAX);
+        assert_eq!(files[FILES_MAX - 1].path, "z.toml");
     }
 
     #[cfg(unix)]

@@ -22,6 +22,10 @@ use super::state::AppState;
 use path::ProjectPath;
 use shapes::{FileText, Listing, Save, Saved};
 
+/// Most bytes of a table of measurements: with its design and a second one it still fits
+/// into a request.
+pub(crate) const TABLE_MAX: usize = 3 << 20;
+
 /// The routes below `/api` that touch files.
 pub(crate) fn routes() -> Router<AppState> {
     Router::new()
@@ -31,7 +35,7 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/watch", get(watch_files))
 }
 
-/// `GET /api/files`: every TOML file of the folder.
+/// `GET /api/files`: every TOML file and table of the folder.
 async fn files(State(state): State<AppState>) -> Result<Json<Listing>, ApiError> {
     let folder = state.folder().to_path_buf();
     let listing = compute(&state, folder, |folder| listing::list(&folder)).await?;
@@ -53,7 +57,7 @@ async fn file(
         ApiError::refused(
             StatusCode::BAD_REQUEST,
             format!("query: {error}"),
-            "the address must end in ?path=FILE.toml",
+            "the address must end in ?path=FILE.toml or ?path=FILE.csv",
         )
     })?;
     let folder = state.folder().to_path_buf();
@@ -69,14 +73,30 @@ async fn file(
 fn read(folder: &std::path::Path, path: &str) -> Result<FileText, ApiError> {
     let path = ProjectPath::parse(path)?;
     let place = path.existing(folder)?;
-    let bytes = read_bounded(&place)
+    let (most, hint) = if path.is_table() {
+        (TABLE_MAX, "take longer ones to `calotte measure fit`")
+    } else {
+        let hint = "briefs and designs are a few thousand bytes; is this another file?";
+        (TEXT_MAX, hint)
+    };
+    let bytes = read_at_most(&place, most)
         .map_err(|error| ApiError::bad_request(format!("{path} cannot be read: {error}")))?
         .ok_or_else(|| {
-            ApiError::bad_request(format!("{path} is longer than {TEXT_MAX} bytes"))
-                .hint("briefs and designs are a few thousand bytes; is this another file?")
+            ApiError::bad_request(format!("{path} is longer than {most} bytes")).hint(hint)
         })?;
-    let text = calotte_format::text_of(&bytes)
-        .map_err(|error| ApiError::bad_request(error.in_file(path.as_str()).to_string()))?;
+    let text = if path.is_table() {
+        std::str::from_utf8(&bytes).map_err(|error| {
+            let line = 1 + bytes[..error.valid_up_to()]
+                .iter()
+                .filter(|byte| **byte == b'\n')
+                .count();
+            ApiError::bad_request(format!("{path}, line {line}: this is not text in UTF-8"))
+                .hint("save the table as text with separated values (CSV) in UTF-8")
+        })?
+    } else {
+        calotte_format::text_of(&bytes)
+            .map_err(|error| ApiError::bad_request(error.in_file(path.as_str()).to_string()))?
+    };
     Ok(FileText {
         text: text.to_owned(),
         sha256: sha256(&bytes),
@@ -84,15 +104,15 @@ fn read(folder: &std::path::Path, path: &str) -> Result<FileText, ApiError> {
     })
 }
 
-/// The bytes of a file; None if there are more than a text may have, however many the
-/// file turns out to hold.
-fn read_bounded(place: &std::path::Path) -> std::io::Result<Option<Vec<u8>>> {
+/// The bytes of a file; None if there are more than `most`, however many the file turns
+/// out to hold.
+fn read_at_most(place: &std::path::Path, most: usize) -> std::io::Result<Option<Vec<u8>>> {
     use std::io::Read;
     let mut bytes = Vec::new();
     std::fs::File::open(place)?
-        .take(TEXT_MAX as u64 + 1)
+        .take(most as u64 + 1)
         .read_to_end(&mut bytes)?;
-    Ok((bytes.len() <= TEXT_MAX).then_some(bytes))
+    Ok((bytes.len() <= most).then_some(bytes))
 }
 
 /// `POST /api/file/save`: writes one file, whole.

@@ -11,8 +11,8 @@ use crate::server::answer::ApiError;
 const LENGTH_MAX: usize = 200;
 
 /// A path within the folder that follows the rules: relative, with slashes, each part a
-/// plain name that is not hidden, ending in `.toml`. That it does not leave the folder by
-/// a link is found by [`ProjectPath::existing`] and [`ProjectPath::to_write`].
+/// plain name that is not hidden, ending in `.toml` or `.csv`. That it does not leave the
+/// folder by a link is found by [`ProjectPath::existing`] and [`ProjectPath::to_write`].
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct ProjectPath(String);
 
@@ -51,13 +51,30 @@ impl ProjectPath {
                 _ => {}
             }
         }
-        if !path.ends_with(".toml") {
+        if !path.ends_with(".toml") && !path.ends_with(".csv") {
             return Err(not_a_path(
                 format!("path {path}"),
-                "the name of a file ends in .toml",
+                "the name of a file ends in .toml, or .csv for measurements",
             ));
         }
         Ok(Self(path.to_owned()))
+    }
+
+    /// Checks the path of a file that is to be written: measurements are only read.
+    pub(crate) fn parse_to_write(path: &str) -> Result<Self, ApiError> {
+        let parsed = Self::parse(path)?;
+        if parsed.is_table() {
+            return Err(not_a_path(
+                format!("path {path} to write"),
+                "only files that end in .toml are written",
+            ));
+        }
+        Ok(parsed)
+    }
+
+    /// Whether the file is one of measurements.
+    pub(crate) fn is_table(&self) -> bool {
+        self.0.ends_with(".csv")
     }
 
     /// The path as text.
@@ -153,9 +170,18 @@ mod tests {
             "head-arm/design.toml",
             "ä b/c/d.toml",
             "%2e%2e.toml",
+            "bench/points.csv",
         ] {
             assert_eq!(ProjectPath::parse(path).unwrap().as_str(), path);
         }
+    }
+
+    #[test]
+    fn measurements_are_read_and_never_written() {
+        assert!(ProjectPath::parse("bench/points.csv").unwrap().is_table());
+        assert!(ProjectPath::parse_to_write("bench/points.csv").is_err());
+        let design = ProjectPath::parse_to_write("bench/design.toml").unwrap();
+        assert!(!design.is_table());
     }
 
     #[test]
@@ -164,6 +190,10 @@ mod tests {
             "",
             "a.txt",
             ".toml",
+            ".csv",
+            "../a.csv",
+            "a.csv/",
+            "a.csv.gz",
             "../a.toml",
             "a/../../b.toml",
             "/etc/a.toml",

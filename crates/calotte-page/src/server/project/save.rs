@@ -17,7 +17,7 @@ use crate::server::hash::sha256;
 /// 400 or 403 for a path that is not allowed, 404 where its folder is not there, 409 with
 /// the present `sha256` (null for no file) if the file changed or may not be replaced.
 pub(super) fn save(folder: &Path, request: &Save) -> Result<Saved, ApiError> {
-    let path = ProjectPath::parse(&request.path)?;
+    let path = ProjectPath::parse_to_write(&request.path)?;
     if request.text.len() > TEXT_MAX {
         return Err(
             ApiError::bad_request(format!("the text is longer than {TEXT_MAX} bytes"))

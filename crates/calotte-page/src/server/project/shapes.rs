@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-/// `GET /api/files`: the TOML files of the folder.
+/// `GET /api/files`: the TOML files of the folder, and tables of measurements.
 #[derive(Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
 pub(crate) struct Listing {
@@ -20,14 +20,14 @@ pub(crate) struct Listed {
     pub path: String,
     /// Bytes.
     pub size: u64,
-    /// SHA-256 of its bytes; null for a file longer than a brief or design may be, or one
-    /// that cannot be read.
+    /// SHA-256 of its bytes; null for a file longer than one of its kind may be, one that
+    /// cannot be read, and a table that holds no measurements.
     pub sha256: Option<String>,
     /// What it is.
     pub kind: Kind,
 }
 
-/// What a file is, by the tables it holds.
+/// What a file is, by the tables it holds or the columns of its heading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
 #[serde(rename_all = "lowercase")]
@@ -36,7 +36,11 @@ pub(crate) enum Kind {
     Brief,
     /// Has a table `[linkage]`.
     Design,
-    /// Neither.
+    /// A table (CSV) with columns x, y, z.
+    Points,
+    /// A table (CSV) with a column of masses.
+    Weights,
+    /// None of these.
     Other,
 }
 

@@ -27,6 +27,8 @@ export class Refusal extends Error {
   readonly hint: string;
   /** Every problem of a file, where that is what is wrong. */
   readonly problems: FileProblem[];
+  /** Which of the files asked about is at fault; empty where that goes without saying. */
+  readonly file: string;
   /** The hash of a file that changed behind the page, on status 409. */
   readonly sha256: string | null;
 
@@ -36,12 +38,14 @@ export class Refusal extends Error {
     hint = '',
     problems: FileProblem[] = [],
     sha256: string | null = null,
+    file = '',
   ) {
     super(message);
     this.status = status;
     this.hint = hint;
     this.problems = problems;
     this.sha256 = sha256;
+    this.file = file;
   }
 
   /** Whether the program is gone rather than unwilling. */
@@ -161,8 +165,10 @@ export async function job<Part, Done>(
       throw new Refusal(0, 'the program went away in the middle of it', 'start it again');
     }
     if (piece.done) break;
+    // An event of many rows comes in many pieces: only the new one is looked through.
+    const from = Math.max(0, rest.length - 1);
     rest += piece.value;
-    let end = rest.indexOf('\n\n');
+    let end = rest.indexOf('\n\n', from);
     while (end >= 0) {
       const { event, data } = parseEvent(rest.slice(0, end));
       rest = rest.slice(end + 2);
@@ -172,7 +178,8 @@ export async function job<Part, Done>(
       else if (event === 'done') return JSON.parse(data) as Done;
       else if (event === 'failed') {
         const failed = JSON.parse(data);
-        throw new Refusal(422, failed.error, failed.hint ?? '');
+        const { error, hint, problems, file } = failed;
+        throw new Refusal(422, error, hint ?? '', problems ?? [], null, file ?? '');
       }
     }
   }

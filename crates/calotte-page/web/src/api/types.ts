@@ -83,6 +83,21 @@ export interface DesignFile {
     boss_diameter_mm?: number;
     /** Mass of pin and bearing of one joint; with a bearing, added to theirs [kg]. */
     mass_kg?: number;
+    /** Factors that measuring a prototype has shown; needs `bearing`. Without it: the joints are as stiff as their parts promise. */
+    measured?: {
+      /** Factor on the radial and the axial stiffness; its band replaces theirs. */
+      radial_factor?: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+      /** Factor on the tilt stiffness; its band replaces its own. */
+      tilt_factor?: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+    };
     /** The pin; needs `bearing`. Without it: a solid steel pin of the bearing's bore. */
     pin?: {
       /** Diameter of its bore; 0 = solid [mm]. */
@@ -1615,6 +1630,846 @@ chosen: number | null,
 feasible: number, };
 
 /**
+ * A plan.
+ */
+export type PlanAnswer = { 
+/**
+ * Names of the active joints, in the order of readings.
+ */
+joints: [string, string], 
+/**
+ * Where the tool points in each row, in the order of measuring.
+ */
+directions_deg: Array<PolarAzimuth>, 
+/**
+ * The keys of `measure plan --json`.
+ */
+plan: PlanDocument, 
+/**
+ * The file of points to fill in.
+ */
+points_csv: string, 
+/**
+ * The file of weights to fill in.
+ */
+weights_csv: string, };
+
+/**
+ * What `calotte measure plan --json` says.
+ */
+export type PlanDocument = { 
+/**
+ * Rows in the order of measuring.
+ */
+rows: Array<PlannedRow>, 
+/**
+ * Least singular value over the noise.
+ */
+least_singular_value: number, 
+/**
+ * The same of a regular grid of as many configurations.
+ */
+least_singular_value_of_grid: number, 
+/**
+ * Parameters told.
+ */
+told: Array<PlannedTold>, 
+/**
+ * Names of those not told.
+ */
+not_told: Array<string>, 
+/**
+ * Motion of the joints in all, °.
+ */
+motion_deg: number, 
+/**
+ * Weights to hang.
+ */
+weights: Array<PlannedLoad>, 
+/**
+ * What to take care of.
+ */
+cautions: Array<string>, };
+
+/**
+ * One configuration to measure.
+ */
+export type PlannedRow = { 
+/**
+ * Readings to set, °.
+ */
+readings_deg: [number, number], 
+/**
+ * Where the sensor is expected, base frame, mm.
+ */
+expected_mm: [number, number, number], 
+/**
+ * Name shared by repeats; empty for a row measured once.
+ */
+group: string, };
+
+/**
+ * A parameter that the plan tells.
+ */
+export type PlannedTold = { 
+/**
+ * Name with its unit.
+ */
+name: string, 
+/**
+ * Standard error expected, in that unit.
+ */
+expected_error: number, };
+
+/**
+ * A configuration to hang weights on.
+ */
+export type PlannedLoad = { 
+/**
+ * Readings to set, °.
+ */
+readings_deg: [number, number], 
+/**
+ * Polar angle of the tool, °.
+ */
+polar_deg: number, 
+/**
+ * Where the weight pulls, world.
+ */
+pull: [number, number, number], 
+/**
+ * Masses in the order of putting them on, kg; none where none is safe.
+ */
+masses_kg: Array<number>, 
+/**
+ * Displacement by one newton, µm/N.
+ */
+displacement_um_per_n: number, 
+/**
+ * Least safety against yield; null where it is not known.
+ */
+safety_factor_yield: number | null, 
+/**
+ * Displacement by the smallest weight over the gauge's noise.
+ */
+signal_to_noise_of_smallest: number, };
+
+/**
+ * What the measurements say.
+ */
+export type FitAnswer = { 
+/**
+ * Names of the active joints: rows hold their readings as `NAME_deg`.
+ */
+joints: [string, string], 
+/**
+ * The keys of `measure fit --json` without `run`.
+ */
+fit: FitDocument, };
+
+/**
+ * What `calotte measure fit --json` says, without `run`.
+ */
+export type FitDocument = { 
+/**
+ * Residuals with the design.
+ */
+residual_mm: ResidualNumbers, 
+/**
+ * After the fit.
+ */
+after: AfterFit, 
+/**
+ * The verdict.
+ */
+verdict: PointsVerdict, 
+/**
+ * Parameters, told and held.
+ */
+parameters: Array<FoundParameter>, 
+/**
+ * What no points tell.
+ */
+never_told: NeverTold, 
+/**
+ * Rows far off.
+ */
+outlier_rows: Array<number>, 
+/**
+ * Rows out of the linkage's reach.
+ */
+unreachable_rows: Array<number>, 
+/**
+ * Rows not used.
+ */
+refused_rows: Array<RefusedRowShape>, 
+/**
+ * Rows counted.
+ */
+rows_used: number, 
+/**
+ * Every row that the design reaches.
+ */
+rows: Array<MeasuredRow>, 
+/**
+ * Rows predicted unseen; null where there are too few.
+ */
+hold_out: HoldOutShape | null, 
+/**
+ * Causes, the one that explains most first.
+ */
+causes: Array<PointsCause>, 
+/**
+ * Residuals by polar angle.
+ */
+zones: Array<ResidualZone>, 
+/**
+ * Repeated configurations.
+ */
+groups: Array<RepeatedGroup>, 
+/**
+ * Remarks on the file.
+ */
+notes: Array<string>, 
+/**
+ * What orientations say; null where none was measured.
+ */
+orientation: OrientationShape | null, 
+/**
+ * What the weights say; null without them.
+ */
+weights: WeightsDocument | null, };
+
+/**
+ * Lengths of residuals, mm.
+ */
+export type ResidualNumbers = { 
+/**
+ * Rows counted.
+ */
+count: number, 
+/**
+ * Mean length.
+ */
+mean: number, 
+/**
+ * Root mean square.
+ */
+rms: number, 
+/**
+ * 95 % of the rows miss by less.
+ */
+p95: number, 
+/**
+ * Greatest.
+ */
+max: number, };
+
+/**
+ * After the fit.
+ */
+export type AfterFit = { 
+/**
+ * Residuals.
+ */
+residual_mm: ResidualNumbers, 
+/**
+ * Noise of one component, mm.
+ */
+noise_mm: number, };
+
+/**
+ * Whether the prototype is the design.
+ */
+export type PointsVerdict = { 
+/**
+ * Whether it is, within what workshops leave.
+ */
+agrees_within_typical_errors: boolean, 
+/**
+ * What is off.
+ */
+off: Array<OffParameter>, 
+/**
+ * The same in a sentence.
+ */
+words: string, };
+
+/**
+ * A parameter that is off.
+ */
+export type OffParameter = { 
+/**
+ * Name with its unit.
+ */
+name: string, 
+/**
+ * By how much, in that unit.
+ */
+by: number, 
+/**
+ * The same in errors that workshops leave.
+ */
+in_typical_errors: number, };
+
+/**
+ * One parameter of the real linkage, or one unknown of the weights.
+ */
+export type FoundParameter = { 
+/**
+ * Name with its unit.
+ */
+name: string, 
+/**
+ * Found; the design's where it is held.
+ */
+value: number, 
+/**
+ * The design's.
+ */
+nominal: number, 
+/**
+ * One standard error; null where it is held.
+ */
+standard_error: number | null, 
+/**
+ * The same with what held parameters may do.
+ */
+standard_error_with_held: number | null, 
+/**
+ * Whether the measurements tell it.
+ */
+identifiable: boolean, 
+/**
+ * Whether it stands at a limit; only of weights.
+ */
+at_bound?: boolean, 
+/**
+ * What its typical error moves all rows by, over the noise.
+ */
+signal_to_noise: number, 
+/**
+ * What it cannot be told from.
+ */
+held_because_it_looks_like: Array<LooksLike>, };
+
+/**
+ * What a held parameter looks like.
+ */
+export type LooksLike = { 
+/**
+ * The other parameter, with its unit.
+ */
+name: string, };
+
+/**
+ * A parameter that no points tell.
+ */
+export type NeverTold = { 
+/**
+ * Name with its unit.
+ */
+name: string, 
+/**
+ * Why.
+ */
+reason: string, };
+
+/**
+ * A row that was not used.
+ */
+export type RefusedRowShape = { 
+/**
+ * Number of the row, from 1.
+ */
+row: number, 
+/**
+ * Line of the file, from 1.
+ */
+line: number, 
+/**
+ * Why.
+ */
+reason: string, };
+
+/**
+ * One measured row. It holds the readings of the joints as `NAME_deg` too.
+ */
+export type MeasuredRow = { 
+/**
+ * Number of the row in the file, from 1.
+ */
+row: number, 
+/**
+ * Where the design puts the tool for its readings, base frame.
+ */
+direction_deg: PolarAzimuth, 
+/**
+ * Measured less the design's.
+ */
+before_mm: LocalResidual, 
+/**
+ * Measured less the fit's.
+ */
+after_mm: LocalResidual, 
+/**
+ * Measured less the design's, base frame.
+ */
+before_base_mm: [number, number, number], 
+/**
+ * Measured less the fit's, base frame.
+ */
+after_base_mm: [number, number, number], 
+/**
+ * Whether the fit counts it.
+ */
+used: boolean, };
+
+/**
+ * A residual vector in the local frame of its direction, mm.
+ */
+export type LocalResidual = { 
+/**
+ * Along growing polar angle.
+ */
+polar: number, 
+/**
+ * Along growing azimuth.
+ */
+azimuth: number, 
+/**
+ * Outward.
+ */
+radial: number, };
+
+/**
+ * Rows predicted that the fit had not seen.
+ */
+export type HoldOutShape = { 
+/**
+ * In how many parts the rows were left out.
+ */
+parts: number, 
+/**
+ * With the design, mm.
+ */
+rms_before_mm: number, 
+/**
+ * With the fit, mm.
+ */
+rms_after_mm: number, 
+/**
+ * Whether the fit predicts better than the design.
+ */
+learned: boolean, };
+
+/**
+ * The squares left when one cause alone is fitted.
+ */
+export type PointsCause = { 
+/**
+ * In words.
+ */
+cause: string, 
+/**
+ * Share of the squares it takes away, 0 to 1.
+ */
+explains: number, 
+/**
+ * Its values.
+ */
+values: Array<NamedValue>, 
+/**
+ * How far off it would be, in errors that workshops leave.
+ */
+in_typical_errors: number, };
+
+/**
+ * A value by name.
+ */
+export type NamedValue = { 
+/**
+ * Name with its unit.
+ */
+name: string, 
+/**
+ * Value in that unit.
+ */
+value: number, };
+
+/**
+ * Residuals over a band of polar angles.
+ */
+export type ResidualZone = { 
+/**
+ * From, °.
+ */
+polar_from_deg: number, 
+/**
+ * To, °.
+ */
+polar_to_deg: number, 
+/**
+ * With the design.
+ */
+before_mm: ResidualNumbers, 
+/**
+ * With the fit.
+ */
+after_mm: ResidualNumbers, };
+
+/**
+ * Configurations measured again and again.
+ */
+export type RepeatedGroup = { 
+/**
+ * Name of the group.
+ */
+group: string, 
+/**
+ * Rows.
+ */
+count: number, 
+/**
+ * Distance of the mean from where it should be, mm.
+ */
+pose_accuracy_mm: number, 
+/**
+ * Scatter about the mean, mm.
+ */
+pose_repeatability_mm: number, };
+
+/**
+ * What measured orientations say of the fit, which has not seen them.
+ */
+export type OrientationShape = { 
+/**
+ * Rows with an orientation.
+ */
+rows: number, 
+/**
+ * Rows plainly off.
+ */
+off_rows: Array<number>, 
+/**
+ * With the design.
+ */
+before: OrientationAngles, 
+/**
+ * With the fit.
+ */
+after: OrientationAngles, 
+/**
+ * Standard error of how the sensor sits, °.
+ */
+sensor_standard_error_deg: number, 
+/**
+ * Whether they agree better with the fit than with the design.
+ */
+fit_made_them_agree: string, } | { 
+/**
+ * Why.
+ */
+reason: string, };
+
+/**
+ * Angles by which orientations miss, °.
+ */
+export type OrientationAngles = { 
+/**
+ * Of the whole turn.
+ */
+angle_deg: ResidualNumbers, 
+/**
+ * About the tool.
+ */
+roll_deg: ResidualNumbers, 
+/**
+ * Of the tool's direction.
+ */
+direction_deg: ResidualNumbers, };
+
+/**
+ * What the weights say.
+ */
+export type WeightsDocument = { 
+/**
+ * Unknowns.
+ */
+parameters: Array<FoundParameter>, 
+/**
+ * Noise of one reading, mm.
+ */
+noise_mm: number, 
+/**
+ * Scatter about each configuration's own line, mm.
+ */
+scatter_mm: number | null, 
+/**
+ * Whether the model explains the readings; null where that cannot be told.
+ */
+explained: boolean | null, 
+/**
+ * The verdict.
+ */
+verdict: WeightsVerdict, 
+/**
+ * Residuals as designed.
+ */
+residual_mm: ResidualNumbers, 
+/**
+ * After the fit.
+ */
+after: AfterWeights, 
+/**
+ * What each row misses after the fit.
+ */
+rows: Array<GaugeResidual>, 
+/**
+ * What was read.
+ */
+readings: Array<GaugeReading>, 
+/**
+ * Rows counted.
+ */
+rows_used: number, 
+/**
+ * Rows far off.
+ */
+outlier_rows: Array<number>, 
+/**
+ * Rows out of the linkage's reach.
+ */
+unreachable_rows: Array<number>, 
+/**
+ * Rows whose gauge looks across the motion.
+ */
+across_rows: Array<number>, 
+/**
+ * Rows not used.
+ */
+refused_rows: Array<RefusedRowShape>, 
+/**
+ * Whether any weight was taken off again.
+ */
+unloaded_again: boolean, 
+/**
+ * Causes, the one that explains most first.
+ */
+causes: Array<WeightsCause>, 
+/**
+ * Configurations.
+ */
+configurations: Array<LoadedConfiguration>, 
+/**
+ * Remarks on the file.
+ */
+notes: Array<string>, };
+
+/**
+ * After the fit of weights.
+ */
+export type AfterWeights = { 
+/**
+ * Residuals.
+ */
+residual_mm: ResidualNumbers, };
+
+/**
+ * Whether the prototype is as stiff as the design.
+ */
+export type WeightsVerdict = { 
+/**
+ * Whether it is, within the bands.
+ */
+agrees_within_bands: boolean, 
+/**
+ * Unknowns that are off.
+ */
+off: Array<OffWeight>, 
+/**
+ * The same in a sentence.
+ */
+words: string, };
+
+/**
+ * An unknown of the weights that is off.
+ */
+export type OffWeight = { 
+/**
+ * Name with its unit.
+ */
+name: string, 
+/**
+ * By how much, in standard errors.
+ */
+in_standard_errors: number, };
+
+/**
+ * An unknown of the weights fitted alone.
+ */
+export type WeightsCause = { 
+/**
+ * In words.
+ */
+cause: string, 
+/**
+ * Name with its unit.
+ */
+name: string, 
+/**
+ * Share of the squares it takes away, 0 to 1.
+ */
+explains: number, 
+/**
+ * Its value.
+ */
+value: number, };
+
+/**
+ * What a row of the weights misses after the fit.
+ */
+export type GaugeResidual = { 
+/**
+ * Number of the row, from 1.
+ */
+row: number, 
+/**
+ * Measured less fitted: along the gauge in x, or all three components.
+ */
+residual_mm: [number, number, number], };
+
+/**
+ * One reading of the gauge.
+ */
+export type GaugeReading = { 
+/**
+ * Number of the row, from 1.
+ */
+row: number, 
+/**
+ * What hangs, kg.
+ */
+mass_kg: number, 
+/**
+ * Along the gauge, or along the pull where all three components were read.
+ */
+displacement_mm: number, 
+/**
+ * Direction of the gauge; null where all three components were read.
+ */
+gauge: [number, number, number] | null, 
+/**
+ * Put on or taken off.
+ */
+course: LoadCourse, };
+
+/**
+ * Whether weights were being put on or taken off.
+ */
+export type LoadCourse = "loading" | "unloading";
+
+/**
+ * One configuration loaded. It holds the readings of the joints as `NAME_deg` too.
+ */
+export type LoadedConfiguration = { 
+/**
+ * What the weight pulls on.
+ */
+place: string, 
+/**
+ * Direction of the pull.
+ */
+pull: [number, number, number], 
+/**
+ * Direction of the gauge; null where all three components were read.
+ */
+gauge: [number, number, number] | null, 
+/**
+ * Its rows in the file.
+ */
+rows: Array<number>, 
+/**
+ * Along the gauge.
+ */
+measured_stiffness_n_per_mm: SeenValue | null, 
+/**
+ * The design's.
+ */
+nominal_stiffness_n_per_mm: number | null, 
+/**
+ * Soft end of the design's band.
+ */
+soft_stiffness_n_per_mm: number | null, 
+/**
+ * Stiff end of the design's band.
+ */
+stiff_stiffness_n_per_mm: number | null, 
+/**
+ * Of the fitted model.
+ */
+fitted_stiffness_n_per_mm: number | null, 
+/**
+ * Against the band.
+ */
+standing: StiffnessStanding | null, 
+/**
+ * Where the fitted model gives way.
+ */
+compliance_shares: CauseShares | null, 
+/**
+ * Play as seen here.
+ */
+play_mm: SeenValue | null, 
+/**
+ * Width of the friction loop as seen here.
+ */
+friction_loop_mm: SeenValue | null, };
+
+/**
+ * A value with its error.
+ */
+export type SeenValue = { 
+/**
+ * Value.
+ */
+value: number, 
+/**
+ * One standard error.
+ */
+standard_error: number, };
+
+/**
+ * Where the fitted model gives way, shares of 1.
+ */
+export type CauseShares = { 
+/**
+ * Arcs.
+ */
+arcs: number, 
+/**
+ * Joints.
+ */
+joints: number, 
+/**
+ * Pins.
+ */
+pins: number, 
+/**
+ * Drives.
+ */
+drives: number, 
+/**
+ * Base.
+ */
+base: number, };
+
+/**
+ * How a measured stiffness stands to the design's band.
+ */
+export type StiffnessStanding = "within" | "softer" | "stiffer";
+
+/**
  * Where the tool is to be.
  */
 export type Target = { "joints-deg": [number, number] } | { "direction-deg": PolarAzimuth } | { "joint": { 
@@ -1642,7 +2497,7 @@ export type LoadAsked = { "case": string } | "weight" | { "tip-n": [number, numb
 export type DomeQuantity = "lci" | "stiffness" | { "contact": string } | "sag" | "holding-torque";
 
 /**
- * `GET /api/files`: the TOML files of the folder.
+ * `GET /api/files`: the TOML files of the folder, and tables of measurements.
  */
 export type Listing = { 
 /**
@@ -1667,8 +2522,8 @@ path: string,
  */
 size: number, 
 /**
- * SHA-256 of its bytes; null for a file longer than a brief or design may be, or one
- * that cannot be read.
+ * SHA-256 of its bytes; null for a file longer than one of its kind may be, one that
+ * cannot be read, and a table that holds no measurements.
  */
 sha256: string | null, 
 /**
@@ -1677,9 +2532,9 @@ sha256: string | null,
 kind: Kind, };
 
 /**
- * What a file is, by the tables it holds.
+ * What a file is, by the tables it holds or the columns of its heading.
  */
-export type Kind = "brief" | "design" | "other";
+export type Kind = "brief" | "design" | "points" | "weights" | "other";
 
 /**
  * `GET /api/file?path=`: one file, whole.

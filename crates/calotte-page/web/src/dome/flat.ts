@@ -1,7 +1,6 @@
 /** The drawing without WebGL: a parallel projection as SVG. */
 import { picture } from './drawing';
-import type { Sight } from './overlay';
-import { documentOf, fillSvg, newPrefix, type Primitive } from './picture';
+import { documentOf, fillSvg, groupOf, newPrefix, type Primitive } from './picture';
 import { Camera } from './project';
 import { SceneBase } from './state';
 
@@ -9,6 +8,8 @@ export class FlatScene extends SceneBase {
   readonly slow = false;
 
   private readonly prefix = newPrefix();
+  /** The measured prototype, made anew only when it, the view or the theme changes. */
+  private measured: SVGElement | null = null;
   private elements = 0;
   private spent = 0;
 
@@ -17,11 +18,8 @@ export class FlatScene extends SceneBase {
   }
 
   private items(): Primitive[] {
-    const { shape } = this.shown;
-    if (!shape) return [];
-    const { shown, camera, colours } = this;
-    const sight: Sight = { shown, shape, camera, colours, hidden: (point) => this.hidden(point) };
-    return picture(sight);
+    const { sight } = this;
+    return sight ? picture(sight) : [];
   }
 
   protected render(): void {
@@ -30,7 +28,10 @@ export class FlatScene extends SceneBase {
     const items = this.items();
     this.element.setAttribute('viewBox', `0 0 ${width} ${height}`);
     fillSvg(this.element, items, this.prefix);
-    this.elements = items.length;
+    const { items: measured, changed } = this.measuredMarks();
+    if (changed) this.measured = groupOf(this.element, measured, 'measured-rows');
+    if (this.measured) this.element.append(this.measured);
+    this.elements = items.length + measured.length;
     this.spent = performance.now() - began;
   }
 
@@ -44,7 +45,8 @@ export class FlatScene extends SceneBase {
   }
 
   svg(): string {
-    return documentOf(this.items(), this.camera.width, this.camera.height, this.colours.paper);
+    const items = [...this.items(), ...this.measuredMarks().items];
+    return documentOf(items, this.camera.width, this.camera.height, this.colours.paper);
   }
 
   override dispose(): void {

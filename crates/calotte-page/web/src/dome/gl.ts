@@ -8,7 +8,7 @@ import { MeshBuilder, addBall, addBar, bodyMesh, bracket, jointSizes } from './g
 import { supportSizes, toolMesh, toolSpan } from './geometry';
 import { BuiltParts } from './glbuilt';
 import * as parts from './glparts';
-import { overlay, type Sight } from './overlay';
+import { overlay } from './overlay';
 import { bodyColour, branchOf } from './palette';
 import { documentOf, paint } from './picture';
 import { Camera } from './project';
@@ -61,6 +61,8 @@ export class GlScene extends SceneBase {
   private readonly sky = new THREE.HemisphereLight('#ffffff', '#b9b2a6', 2.3);
   private readonly lamp = new THREE.DirectionalLight('#ffffff', 1.5);
   private readonly sheet = document.createElement('canvas');
+  /** Below the sheet: a measured prototype, which does not move with the pose. */
+  private readonly rows = document.createElement('canvas');
   private bodyFrames: THREE.Group[] = [];
   private bodyMaterials: THREE.MeshPhongMaterial[] = [];
   private otherFrames: THREE.Group[] = [];
@@ -92,15 +94,18 @@ export class GlScene extends SceneBase {
     this.renderer.toneMapping = THREE.NoToneMapping;
     // Lines and words lie on a canvas of their own above: as a texture they would be carried to
     // the graphics memory with every drawing.
-    Object.assign(this.sheet.style, {
-      position: 'absolute',
-      inset: '0',
-      width: '100%',
-      height: '100%',
-      pointerEvents: 'none',
-    });
-    this.sheet.setAttribute('aria-hidden', 'true');
-    canvas.after(this.sheet);
+    for (const layer of [this.rows, this.sheet]) {
+      Object.assign(layer.style, {
+        position: 'absolute',
+        inset: '0',
+        width: '100%',
+        height: '100%',
+        pointerEvents: 'none',
+      });
+      layer.setAttribute('aria-hidden', 'true');
+    }
+    this.rows.style.display = 'none';
+    canvas.after(this.rows, this.sheet);
     this.eye.matrixAutoUpdate = false;
     this.scene.add(this.root, this.sky, this.lamp, this.lamp.target);
     const { group } = this.builtParts;
@@ -110,12 +115,6 @@ export class GlScene extends SceneBase {
 
   protected override get drawsParts(): boolean {
     return true;
-  }
-
-  private get sight(): Sight | null {
-    const { shown, camera, colours } = this;
-    const { shape } = shown;
-    return shape && { shown, shape, camera, colours, hidden: (point) => this.hidden(point) };
   }
 
   buildBodies(): void {
@@ -432,6 +431,19 @@ export class GlScene extends SceneBase {
     if (sight) paint(context, overlay(sight));
   }
 
+  private paintMeasured(): void {
+    const { items, changed } = this.measuredMarks();
+    if (!changed) return;
+    this.rows.style.display = items.length === 0 ? 'none' : 'block';
+    if (items.length === 0) return;
+    // Setting the size clears the canvas.
+    this.rows.width = this.sheet.width;
+    this.rows.height = this.sheet.height;
+    const context = this.rows.getContext('2d');
+    context?.setTransform(this.pixelRatio, 0, 0, this.pixelRatio, 0, 0);
+    if (context) paint(context, items);
+  }
+
   protected render(): void {
     const began = performance.now();
     for (const { parts: needed, make } of REBUILD) {
@@ -442,6 +454,7 @@ export class GlScene extends SceneBase {
       this.applyView();
       this.renderer.setClearColor(this.colours.paper);
     } else if (this.stale.has('field') || this.stale.has('shape')) this.applyView();
+    this.paintMeasured();
     this.paintOverlay();
     this.renderer.render(this.scene, this.eye);
     this.fence = this.gl.fenceSync(this.gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
@@ -474,6 +487,7 @@ export class GlScene extends SceneBase {
     shown.shape = line;
     const items = this.sight ? picture(this.sight) : [];
     shown.shape = shape;
+    items.push(...this.measuredMarks().items);
     return documentOf(items, this.camera.width, this.camera.height, this.colours.paper);
   }
 
@@ -481,6 +495,7 @@ export class GlScene extends SceneBase {
     super.dispose();
     this.canvas.removeEventListener('webglcontextrestored', this.restored);
     parts.clear(this.scene);
+    this.rows.remove();
     this.sheet.remove();
     this.renderer.dispose();
   }

@@ -4,6 +4,7 @@ import { GlScene } from './gl';
 import type { Scene } from './types';
 
 export type * from './types';
+export { OUTWARD_STEPS, outwardColour } from './measured';
 export { palette, bodyColour, rampColour, RAMP_SIZE } from './palette';
 
 export interface MadeScene {

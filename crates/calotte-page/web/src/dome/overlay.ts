@@ -6,6 +6,7 @@ import { add, arcPoints, cross, directionOf, dot, length, perpendicular } from '
 import { refined, scale, subtract, unit } from './arcs';
 import { domeExtent, domeRadius } from './dome';
 import { jointSizes, toolSpan, widthOf } from './geometry';
+import { markedRow } from './measured';
 import type { Palette } from './palette';
 import type { Ink, Point, Primitive } from './picture';
 import type { Camera } from './project';
@@ -415,6 +416,7 @@ export function overlay(sight: Sight): Primitive[] {
   return [
     ...baseMarks(sight),
     ...centreMarks(sight),
+    ...markedRow(sight),
     ...pathMarks(sight),
     ...deflectedMarks(sight),
     ...marginMarks(sight),

@@ -201,6 +201,14 @@ export function fillSvg(svg: SVGSVGElement, items: Primitive[], prefix: string):
   svg.replaceChildren(...nodes);
 }
 
+/** A picture as one group of nodes, for what is kept from one drawing to the next. */
+export function groupOf(svg: SVGSVGElement, items: Primitive[], name: string): SVGElement {
+  const group = svg.ownerDocument.createElementNS(NAMESPACE, 'g') as SVGElement;
+  group.setAttribute('class', name);
+  group.append(...elementsOf(items, name).map((element) => nodeOf(svg.ownerDocument, element)));
+  return group;
+}
+
 function trace(context: CanvasRenderingContext2D, item: Primitive): void {
   context.beginPath();
   if (item.kind === 'circle') {

@@ -4,7 +4,11 @@ import { IDENTITY } from './arcs';
 import { placed } from './built';
 import { domeExtent, domeRadius } from './dome';
 import { toolSpan } from './geometry';
+import { measuredMarks, rowAt, rowSpots, type RowSpot } from './measured';
+import type { Sight } from './overlay';
+import { plannedMarks } from './planned';
 import { palette, type Palette } from './palette';
+import type { Primitive } from './picture';
 import { Camera, meetSphere, silhouette } from './project';
 import type * as T from './types';
 import type { Vec3 } from './types';
@@ -25,6 +29,9 @@ export type Part =
   | 'tint'
   | 'path'
   | 'margin'
+  | 'measured'
+  | 'marked-row'
+  | 'planned'
   | 'theme'
   | 'view';
 
@@ -45,6 +52,9 @@ export interface Shown {
   tint: number[] | null;
   path: { points: Vec3[]; at: number | null };
   margin: { stage: number; share: number } | null;
+  measured: T.SceneMeasured | null;
+  markedRow: number | null;
+  planned: Vec3[];
   dark: boolean;
 }
 
@@ -82,6 +92,9 @@ export function sideJoints(shape: T.SceneShape, stage: number): number[] {
   return sides.slice(2 * stage, 2 * stage + 2);
 }
 
+/** What the marks of a measured prototype and of a plan depend on: not the pose. */
+const MEASURED: Part[] = ['measured', 'planned', 'shape', 'field', 'view', 'theme'];
+
 const HANDLE_REACH = 15;
 const JOINT_REACH = 10;
 const TOOL_REACH = 9;
@@ -105,11 +118,16 @@ export abstract class SceneBase implements T.Scene {
     tint: null,
     path: { points: [], at: null },
     margin: null,
+    measured: null,
+    markedRow: null,
+    planned: [],
     dark: false,
   };
   protected readonly stale = new Set<Part>(['view']);
   protected pixelRatio = 1;
   private frame = 0;
+  private spots: RowSpot[] = [];
+  private measuredItems: Primitive[] = [];
 
   /** The shape as set, bars as one line. */
   protected line: T.SceneShape | null = null;
@@ -242,6 +260,52 @@ export abstract class SceneBase implements T.Scene {
   setMargin(margin: { stage: number; share: number } | null): void {
     this.shown.margin = margin;
     this.change('margin');
+  }
+
+  setMeasured(measured: T.SceneMeasured | null): void {
+    if (measured === this.shown.measured) return;
+    this.shown.measured = measured;
+    this.change('measured');
+  }
+
+  setPlanned(stops: Vec3[]): void {
+    if (stops.length === 0 && this.shown.planned.length === 0) return;
+    this.shown.planned = stops;
+    this.change('planned');
+  }
+
+  setMarkedRow(row: number | null): void {
+    if (row === this.shown.markedRow) return;
+    this.shown.markedRow = row;
+    this.change('marked-row');
+  }
+
+  rowAt(x: number, y: number): number | null {
+    return this.shown.measured ? rowAt(this.spots, x, y) : null;
+  }
+
+  /** The marks of the measured prototype, and whether they are others than at the last drawing. */
+  protected measuredMarks(): { items: Primitive[]; changed: boolean } {
+    const changed = MEASURED.some((part) => this.stale.has(part));
+    if (changed) {
+      const { sight, shown } = this;
+      const { measured } = shown;
+      this.spots = sight && measured ? rowSpots(sight, measured) : [];
+      this.measuredItems = sight
+        ? [
+            ...plannedMarks(sight, shown.planned),
+            ...(measured ? measuredMarks(sight, measured, this.spots) : []),
+          ]
+        : [];
+    }
+    return { items: this.measuredItems, changed };
+  }
+
+  /** What a picture is made from; null before there is a shape. */
+  protected get sight(): Sight | null {
+    const { shown, camera, colours } = this;
+    const { shape } = shown;
+    return shape && { shown, shape, camera, colours, hidden: (point) => this.hidden(point) };
   }
 
   setTheme(dark: boolean): void {

@@ -159,6 +159,29 @@ export interface SceneDeflected {
   shares: number[];
 }
 
+/** One measured configuration. */
+export interface SceneMeasuredRow {
+  /** Number in the file. */
+  row: number;
+  /** Where the design puts the tool for its readings: unit vector, base frame. */
+  direction: Vec3;
+  /** Measured less predicted, base frame, mm. */
+  residual: Vec3;
+  /** Its outward part, mm. */
+  outward: number;
+  /** Whether it is far off: drawn as a cross, without its residual. */
+  off: boolean;
+}
+
+/** A measured prototype against the design or the fit. */
+export interface SceneMeasured {
+  rows: SceneMeasuredRow[];
+  /** Factor by which residuals are drawn larger. */
+  magnified: number;
+  /** Outward part at either end of the colour scale, mm. */
+  limit: number;
+}
+
 /** What lies under the pointer. */
 export interface SceneHit {
   kind: 'dome' | 'tool' | 'joint';
@@ -199,6 +222,14 @@ export interface Scene {
    * the share of it left, 0 closed to 1 open.
    */
   setMargin(margin: { stage: number; share: number } | null): void;
+  /** A measured prototype; null where none is shown. Nothing of it is done anew for a pose. */
+  setMeasured(measured: SceneMeasured | null): void;
+  /** Directions to be measured, in their order; none: no plan is shown. */
+  setPlanned(stops: Vec3[]): void;
+  /** Brings out a measured row by its number. */
+  setMarkedRow(row: number | null): void;
+  /** Number of the measured row drawn at a point of the canvas. */
+  rowAt(x: number, y: number): number | null;
   setTheme(dark: boolean): void;
   /** What lies at a point of the canvas, in CSS pixels from its top left corner. */
   pick(x: number, y: number): SceneHit | null;

@@ -7,6 +7,8 @@ export interface Line {
   points: [number, number | null][];
   dashed?: boolean;
   tone?: Tone;
+  /** A dot at every point. */
+  dots?: boolean;
 }
 
 const TONES: Tone[] = ['first', 'second', 'soft'];

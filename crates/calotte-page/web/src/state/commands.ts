@@ -36,3 +36,19 @@ export const compare = (first: string | null, second: string | null): string =>
 
 export const search = (brief: string | null): string =>
   `calotte design ${quoted(brief ?? 'brief.toml')}`;
+
+export const measureFit = (
+  design: string | null,
+  asked: { points: string; weights: string | null; hold: string[]; sag: boolean },
+): string => {
+  const weights = asked.weights === null ? '' : ` --weights ${quoted(asked.weights)}`;
+  const hold = asked.hold.length === 0 ? '' : ` --hold ${quoted(asked.hold.join(','))}`;
+  const sag = asked.sag ? ' --sag' : '';
+  return `calotte measure fit ${quoted(design ?? 'design.toml')} ${quoted(asked.points)}${weights}${hold}${sag}`;
+};
+
+export const measurePlan = (
+  design: string | null,
+  asked: { count: number; repeated: number; times: number; noise_mm: number; gauge_mm: number },
+): string =>
+  `calotte measure plan ${quoted(design ?? 'design.toml')} --count ${asked.count} --repeated ${asked.repeated} --times ${asked.times} --noise-mm ${ascii(asked.noise_mm)} --gauge-mm ${ascii(asked.gauge_mm)} --out bench`;
