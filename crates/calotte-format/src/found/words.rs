@@ -37,6 +37,9 @@ pub fn remedy_words(remedy: &Remedy) -> String {
     }
 }
 
+/// Parameters that are off which a sentence names.
+const NAMED_MAX: usize = 4;
+
 /// Whether the prototype is the design, what is off, what to do.
 pub fn verdict_words(model: &PhysicalModel, judged: &Judged) -> String {
     if judged.agrees {
@@ -45,7 +48,7 @@ pub fn verdict_words(model: &PhysicalModel, judged: &Judged) -> String {
     let off: Vec<String> = judged
         .off
         .iter()
-        .take(4)
+        .take(NAMED_MAX)
         .map(|off| {
             let described = &model.parameters[off.index];
             format!(
@@ -59,6 +62,10 @@ pub fn verdict_words(model: &PhysicalModel, judged: &Judged) -> String {
         "the prototype is not the design: off are {}",
         off.join(", ")
     );
+    let more = judged.off.len().saturating_sub(NAMED_MAX);
+    if more > 0 {
+        text.push_str(&format!(" and {more} more"));
+    }
     if let Some(remedy) = &judged.remedy {
         text.push_str(&format!("; {}", remedy_words(remedy)));
     }

@@ -1,7 +1,7 @@
 //! A fit on one screen of 80 columns.
 
 use calotte::design::Design;
-use calotte::measurement::{Judged, Remedy};
+use calotte::measurement::{Explained, Judged, Remedy};
 use calotte::search::kept::bar_count;
 use calotte_format::found::{
     FoundPoints, cause_words, in_unit, name_with_unit, orientation_words, verdict_words,
@@ -114,11 +114,19 @@ pub fn print(points: &FoundPoints) {
         put_line!("{:<10} {line}", if index == 0 { "Verdict" } else { "" });
     }
     if let Some(best) = fit.causes.first().filter(|cause| cause.share > 0.0) {
-        let text = format!(
+        let share = |cause: &Explained| words::number(100.0 * cause.share, 1);
+        let mut text = format!(
             "{} alone explains {} % of what the design misses",
             cause_words(&best.cause),
-            words::number(100.0 * best.share, 0)
+            share(best)
         );
+        if let Some(next) = fit.causes.get(1) {
+            text.push_str(&format!(
+                "; the next best, {}, {} %",
+                cause_words(&next.cause),
+                share(next)
+            ));
+        }
         for (index, line) in words::wrapped(&text, 69).into_iter().enumerate() {
             put_line!("{:<10} {line}", if index == 0 { "Cause" } else { "" });
         }
