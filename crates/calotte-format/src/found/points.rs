@@ -7,6 +7,7 @@ use calotte::measurement::{
 };
 use calotte::sphere::{Direction, LocalFrame};
 use nalgebra::UnitQuaternion;
+use rayon::prelude::*;
 use serde_json::{Map, Value, json};
 
 use super::FoundPoints;
@@ -69,7 +70,7 @@ pub(super) fn points_json(found: &FoundPoints) -> Map<String, Value> {
         "unreachable_rows": fit.unreachable,
         "refused_rows": refused,
         "rows_used": fit.used.len(),
-        "rows": rows.iter().map(|row| row_json(model, row)).collect::<Vec<_>>(),
+        "rows": rows.par_iter().map(|row| row_json(model, row)).collect::<Vec<_>>(),
         "hold_out": hold_out(fit.hold_out.as_ref()),
         "singular_values_over_noise": fit.singular_values,
         "correlation": { "names": fitted, "matrix": correlation },

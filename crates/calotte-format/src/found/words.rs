@@ -66,8 +66,14 @@ pub fn verdict_words(model: &PhysicalModel, judged: &Judged) -> String {
     if more > 0 {
         text.push_str(&format!(" and {more} more"));
     }
-    if let Some(remedy) = &judged.remedy {
-        text.push_str(&format!("; {}", remedy_words(remedy)));
+    match (&judged.remedy, &judged.best) {
+        (Some(remedy), _) => text.push_str(&format!("; {}", remedy_words(remedy))),
+        (None, Some(best)) => text.push_str(&format!(
+            "; no one cause explains it, the best alone, {}, {} %",
+            cause_words(best),
+            words::number(100.0 * judged.share, 0)
+        )),
+        (None, None) => {}
     }
     text
 }

@@ -2,6 +2,7 @@
 //! robust against rows that are plainly wrong, told from the noise what can be told.
 
 use nalgebra::{DMatrix, Vector3};
+use rayon::prelude::*;
 use thiserror::Error;
 
 use super::causes::{Explained, ranked};
@@ -284,7 +285,7 @@ impl<'d> Task<'d> {
         let pose_before = self.pose_before(nominal, &used, &problem.pose);
         let misses_by = |values: &[f64], pose: &Registration| -> Vec<Vector3<f64>> {
             self.samples
-                .iter()
+                .par_iter()
                 .map(|s| {
                     let place = self.model.sensor(s.row.readings, s.approach, values);
                     place.map_or(Vector3::zeros(), |p| s.row.point - pose.of(&(p + s.sag)))

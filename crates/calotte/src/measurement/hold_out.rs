@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 
-use super::problem::{Normal, POSE, Problem, Sample};
+use super::problem::{Normal, POSE, Problem, Sample, places};
 use super::registration::register;
 
 /// Errors of prediction over rows left out of the fit, one fifth after the other.
@@ -30,13 +30,7 @@ pub(super) fn hold_out(fit: &Problem, used: &[usize]) -> Option<HoldOut> {
         return None;
     }
     let nominal = fit.model.nominal();
-    let from: Vec<Vector3<f64>> = samples
-        .iter()
-        .map(|s| {
-            let place = fit.model.sensor(s.row.readings, s.approach, &nominal);
-            place.unwrap_or_default() + s.sag
-        })
-        .collect();
+    let from = places(fit.model, samples, &nominal);
     let to: Vec<Vector3<f64>> = samples.iter().map(|s| s.row.point).collect();
     let of_part = |part: usize, inside: bool| -> Vec<f64> {
         let mut weights = vec![0.0; samples.len()];
@@ -67,7 +61,8 @@ pub(super) fn hold_out(fit: &Problem, used: &[usize]) -> Option<HoldOut> {
         let step = -others.matrix.cholesky()?.solve(&others.gradient);
         let learned = fit.moved(&step);
         let plain = register(&from, &to, &of_part(part, false)).ok()?;
-        let misses = learned.misses();
+        let own = of_part(part, true);
+        let misses = learned.misses_where(|row| own[row] > 0.0);
         for (slot, of) in used.iter().zip(&parts) {
             if *of == part {
                 before += (plain.of(&from[*slot]) - to[*slot]).norm_squared();

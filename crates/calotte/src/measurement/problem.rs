@@ -22,9 +22,25 @@ const STEPS_MAX: usize = 30;
 /// Dampings tried for one step, and the first of them.
 const DAMPINGS_MAX: usize = 8;
 const DAMPING_FIRST: f64 = 1e-4;
-/// Gain, in squares of a residual component, below which no step is made: parameters would
-/// move by less than a thousandth of their standard errors.
-const GAIN_MIN: f64 = 1e-6;
+/// How small a gain is still worth a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Gain {
+    /// While rows still come and go: parameters may be a thirtieth of their standard errors off.
+    Plain,
+    /// In the end: a thousandth of them.
+    Any,
+}
+
+impl Gain {
+    /// In squares of a residual component.
+    fn least(self) -> f64 {
+        match self {
+            Gain::Plain => 1e-3,
+            Gain::Any => 1e-6,
+        }
+    }
+}
+
 /// Distance that stands for a point the trial values do not reach, m.
 const UNREACHED: f64 = 1.0;
 
@@ -36,6 +52,22 @@ pub(super) struct Sample<'d> {
     pub(super) approach: [f64; 2],
     /// What is added to the closed form, base frame, m: sag.
     pub(super) sag: Vector3<f64>,
+}
+
+/// Places of the sensor by the closed form, sag included, base frame, each row; sag alone
+/// where the bars do not close.
+pub(super) fn places(
+    model: &PhysicalModel,
+    samples: &[Sample],
+    values: &[f64],
+) -> Vec<Vector3<f64>> {
+    samples
+        .par_iter()
+        .map(|sample| {
+            let place = model.sensor(sample.row.readings, sample.approach, values);
+            place.unwrap_or_default() + sample.sag
+        })
+        .collect()
 }
 
 /// A fit under way: which parameters are free, where they are, how much each row counts.
@@ -72,14 +104,14 @@ impl<'d> Problem<'d> {
         }
     }
 
-    /// Runs until the residuals no longer shrink.
+    /// Runs until the residuals no longer shrink by a gain worth it.
     ///
     /// # Theory
     /// Gauss–Newton on the normal equations, which are summed row by row; damped (Levenberg,
     /// Marquardt) while a step does not help.
-    pub(super) fn solved(mut self) -> Self {
+    pub(super) fn solved(mut self, gain: Gain) -> Self {
         for _ in 0..STEPS_MAX {
-            if !self.step() {
+            if !self.step(gain) {
                 break;
             }
         }
@@ -87,7 +119,7 @@ impl<'d> Problem<'d> {
     }
 
     /// One step that makes the weighted residuals smaller; whether there was one worth it.
-    pub(super) fn step(&mut self) -> bool {
+    pub(super) fn step(&mut self, gain: Gain) -> bool {
         let normal = self.normal(&self.free);
         let mut damping = 0.0;
         for _ in 0..DAMPINGS_MAX {
@@ -102,7 +134,7 @@ impl<'d> Problem<'d> {
             let step = -factor.solve(&normal.gradient);
             // What the straight line promises; nothing worth it is the end.
             let component = normal.square_sum / (3 * normal.rows.max(1)) as f64;
-            if -step.dot(&normal.gradient) <= GAIN_MIN * component {
+            if -step.dot(&normal.gradient) <= gain.least() * component {
                 return false;
             }
             let trial = self.moved(&step);
@@ -132,7 +164,7 @@ impl<'d> Problem<'d> {
     /// Sum of the weighted squares of what is missed, m².
     fn square_sum(&self) -> f64 {
         let far = Vector3::repeat(UNREACHED);
-        self.misses()
+        self.misses_where(|row| self.weights[row] > 0.0)
             .iter()
             .zip(&self.weights)
             .filter(|(_, weight)| **weight > 0.0)
@@ -207,12 +239,22 @@ impl<'d> Problem<'d> {
         Some(self.pose.of(&at) - sample.row.point)
     }
 
-    /// Predicted point less the measured one, m, tracker's frame; `None` where the bars do
-    /// not close.
-    pub(super) fn misses(&self) -> Vec<Option<Vector3<f64>>> {
+    /// Predicted point less the measured one, m, tracker's frame, of the rows wanted; `None`
+    /// for the others and where the bars do not close.
+    pub(super) fn misses_where(
+        &self,
+        wanted: impl Fn(usize) -> bool + Sync,
+    ) -> Vec<Option<Vector3<f64>>> {
         self.samples
             .par_iter()
-            .map(|sample| self.predicted(sample).map(|p| p - sample.row.point))
+            .enumerate()
+            .map(|(row, sample)| {
+                if wanted(row) {
+                    self.predicted(sample).map(|p| p - sample.row.point)
+                } else {
+                    None
+                }
+            })
             .collect()
     }
 

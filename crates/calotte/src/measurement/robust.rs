@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, Vector3};
 
 use super::model::PhysicalModel;
-use super::problem::{POSE, Problem, Sample};
+use super::problem::{Gain, POSE, Problem, Sample, places};
 use super::registration::{Registration, RegistrationError, register};
 use super::selection::{Told, say_what_held_ones_look_like, select};
 
@@ -48,14 +48,7 @@ pub(super) struct Run<'d> {
 impl<'d> Task<'d> {
     /// The tracker's pose with the design's values, rows far off counting less and less.
     pub(super) fn first_pose(&self, values: &[f64]) -> Result<Registration, RegistrationError> {
-        let from: Vec<Vector3<f64>> = self
-            .samples
-            .iter()
-            .map(|s| {
-                let place = self.model.sensor(s.row.readings, s.approach, values);
-                place.unwrap_or_default() + s.sag
-            })
-            .collect();
+        let from = places(self.model, self.samples, values);
         let to: Vec<Vector3<f64>> = self.samples.iter().map(|s| s.row.point).collect();
         let mut weights = vec![1.0; from.len()];
         let mut pose = register(&from, &to, &weights)?;
@@ -225,7 +218,7 @@ impl<'d> Task<'d> {
                     0.0
                 };
             }
-            let moved = now.step();
+            let moved = now.step(Gain::Any);
             if !moved || (before - scale).abs() < 1e-4 * scale {
                 break;
             }
@@ -233,6 +226,7 @@ impl<'d> Task<'d> {
         }
         // All or nothing.
         let mut last: Vec<f64> = Vec::new();
+        let mut ended = false;
         for _ in 0..ROUNDS {
             let lengths = lengths(&now, looked_at);
             let noise = if last.is_empty() {
@@ -254,10 +248,16 @@ impl<'d> Task<'d> {
                 })
                 .collect();
             if weights == last {
-                break;
+                if ended {
+                    break;
+                }
+                now = now.solved(Gain::Any);
+                ended = true;
+                continue;
             }
             now.weights.clone_from(&weights);
-            now = now.solved();
+            now = now.solved(Gain::Plain);
+            ended = false;
             last = weights;
         }
         now
@@ -273,11 +273,10 @@ fn sorted_fitted(told: &[Told]) -> Vec<usize> {
 /// Standard deviation of a residual component of the rows that count, m.
 fn plain_noise(problem: &Problem) -> f64 {
     let (mut sum, mut count) = (0.0, 0usize);
-    for (miss, weight) in problem.misses().iter().zip(&problem.weights) {
-        if let (Some(miss), true) = (miss, *weight > 0.0) {
-            sum += miss.norm_squared();
-            count += 3;
-        }
+    let misses = problem.misses_where(|row| problem.weights[row] > 0.0);
+    for miss in misses.into_iter().flatten() {
+        sum += miss.norm_squared();
+        count += 3;
     }
     let unknowns = problem.free.len() + POSE;
     let freedom = count.saturating_sub(unknowns).max(1);
@@ -287,7 +286,7 @@ fn plain_noise(problem: &Problem) -> f64 {
 /// Lengths of what the rows looked at miss.
 fn lengths(problem: &Problem, looked_at: &[bool]) -> Vec<f64> {
     problem
-        .misses()
+        .misses_where(|row| looked_at[row])
         .iter()
         .zip(looked_at)
         .filter(|(_, looked)| **looked)

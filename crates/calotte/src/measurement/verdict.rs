@@ -40,14 +40,18 @@ pub struct Judged {
     pub agrees: bool,
     /// Those that do not, worst first.
     pub off: Vec<Off>,
-    /// What would take away most, if one cause takes away most of it.
+    /// What would take away nearly all of the misfit, if one cause does.
     pub remedy: Option<Remedy>,
-    /// Share of the misfit above the noise that the first cause takes away.
+    /// The cause that takes away most by itself.
+    pub best: Option<Cause>,
+    /// Share of the misfit above the noise that it takes away.
     pub share: f64,
 }
 
-/// Share of the misfit from which one cause counts as the cause.
-const MOST: f64 = 0.5;
+/// Share of the misfit above the noise from which one cause counts as the cause (common
+/// practice, no source): where less is explained, several parts are off, and the cause that
+/// alone does best need not be among them.
+const NEARLY_ALL: f64 = 0.9;
 
 /// Judges a fit.
 pub fn judged(model: &PhysicalModel, fit: &PointFit) -> Judged {
@@ -70,7 +74,7 @@ pub fn judged(model: &PhysicalModel, fit: &PointFit) -> Judged {
     let first = fit.causes.first();
     let share = first.map_or(0.0, |cause| cause.share);
     let remedy = first
-        .filter(|cause| cause.share >= MOST && cause.size > 1.0)
+        .filter(|cause| cause.share >= NEARLY_ALL && cause.size > 1.0)
         .map(|cause| match &cause.cause {
             Cause::Bar(name) => Remedy::RemakeBar(name.clone()),
             Cause::Zero(name) => Remedy::SetZero((*name).to_string()),
@@ -83,6 +87,7 @@ pub fn judged(model: &PhysicalModel, fit: &PointFit) -> Judged {
         agrees: off.is_empty(),
         off,
         remedy,
+        best: first.map(|cause| cause.cause.clone()),
         share,
     }
 }

@@ -179,6 +179,7 @@ mod tests {
                 agrees: false,
                 off: Vec::new(),
                 remedy: (!name.is_empty()).then(|| Remedy::RemakeBar(name.to_string())),
+                best: None,
                 share: 0.9,
             };
             what_to_keep(&design, &judged)
