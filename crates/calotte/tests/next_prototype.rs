@@ -237,7 +237,9 @@ fn what_was_measured_replaces_value_and_band() {
         told(WeightParameter::JointTilt, 0.5, 0.05),
         told(WeightParameter::Play, 1e-4, 1e-5),
     ];
-    let measured = as_measured(&asked, &design, &list);
+    let model = PhysicalModel::new(&design).unwrap();
+    let found = calibrated(&design, &model, &model.nominal(), &list);
+    let measured = as_measured(&asked, &found, &list);
     let close = |band: Uncertain, value: f64, f: f64, s: f64| {
         for (got, expected) in [
             (band.value, value * f),
@@ -267,11 +269,10 @@ fn what_was_measured_replaces_value_and_band() {
     assert_eq!(second, asked.choice.materials[1]);
     let joints = measured.joints.unwrap().stiffness.unwrap();
     let promised = asked.joints.as_ref().unwrap().stiffness.unwrap();
-    close(joints.tilt, promised.tilt.value, 0.5, 0.05);
+    let of_prototype = design.joints.stiffness.unwrap();
+    close(joints.tilt, of_prototype.tilt.value, 0.5, 0.05);
     assert_eq!(joints.radial, promised.radial);
     // The same by the calibrated design.
-    let model = PhysicalModel::new(&design).unwrap();
-    let found = calibrated(&design, &model, &model.nominal(), &list);
     assert_eq!(found.family, design.family);
     close(
         found.material.youngs_modulus,
@@ -354,5 +355,87 @@ fn the_ground_alone_fixes_mount_and_drives() {
         let found = found.unwrap();
         assert_eq!(found.drives, design.drives);
         assert_eq!(found.mount, design.mount);
+    }
+}
+
+/// A second round measures the second prototype, which stands on what the first round found:
+/// one that is as designed stays as it is.
+#[test]
+fn a_second_round_stands_on_the_first() {
+    let first = prototype();
+    let model = PhysicalModel::new(&first).unwrap();
+    let list = [told(WeightParameter::BarModulus, 0.6, 0.02)];
+    let second = calibrated(&first, &model, &model.nominal(), &list);
+    let list = [told(WeightParameter::BarModulus, 1.0, 0.02)];
+    let found = calibrated(&second, &model, &model.nominal(), &list);
+    let mut asked = brief();
+    asked.choice.materials = vec![first.material.clone()];
+    let measured = as_measured(&asked, &found, &list);
+    let modulus = measured.choice.materials[0].youngs_modulus.value;
+    assert!((modulus / first.material.youngs_modulus.value - 0.6).abs() < 1e-12);
+    // The same with joints made of bearings, other bearings included.
+    let first = built(prototype(), Arrangement::Nested);
+    let list = [told(WeightParameter::JointTilt, 0.5, 0.02)];
+    let second = calibrated(&first, &model, &model.nominal(), &list);
+    let list = [told(WeightParameter::JointTilt, 0.9, 0.02)];
+    let found = calibrated(&second, &model, &model.nominal(), &list);
+    asked.joints = Some(first.joints.clone());
+    let measured = as_measured(&asked, &found, &list).joints.unwrap();
+    let tilt = |joints: &calotte::design::JointProperties| joints.stiffness.unwrap().tilt.value;
+    assert!((tilt(&measured) / tilt(&first.joints) - 0.45).abs() < 1e-12);
+}
+
+/// How a stage is assembled belongs to its bars: nothing kept takes nothing over.
+#[test]
+fn assembly_modes_stay_with_kept_bars() {
+    let mut design = prototype();
+    if let Family::ScissorLinkage(scissor) = &mut design.family {
+        scissor.assembly_modes = vec![1, -1];
+    }
+    let modes = |bars: &[usize]| -> Vec<Vec<i8>> {
+        let narrow = narrowed(&brief(), &kept(&design, false, bars)).unwrap();
+        let mut seen: Vec<Vec<i8>> = all(&Brief {
+            kept: narrow.kept.clone().map(|kept| Kept {
+                space: None,
+                ..kept
+            }),
+            ..narrow
+        })
+        .into_iter()
+        .flatten()
+        .filter_map(|design| match design.family {
+            Family::ScissorLinkage(s) if s.stages() == 2 => Some(s.assembly_modes),
+            _ => None,
+        })
+        .collect();
+        seen.sort();
+        seen.dedup();
+        seen
+    };
+    assert_eq!(modes(&[]), vec![vec![1, 1]]);
+    assert_eq!(modes(&[1]), vec![vec![1, -1]]);
+}
+
+/// Kept bars that find no place fail their candidate in words, whatever else it misses.
+#[test]
+fn a_candidate_without_place_for_kept_bars_fails() {
+    let mut design = built(prototype(), Arrangement::Nested);
+    if let Some(layers) = &mut design.layers {
+        layers.arrangement = Arrangement::Given(vec![3, 2, 1, 0, 3, 2]);
+    }
+    let mut asked = brief();
+    asked.layers = built(prototype(), Arrangement::Nested).layers;
+    asked.choice.stages = vec![3];
+    let narrow = narrowed(&asked, &kept(&design, false, &[1])).unwrap();
+    let grid = Grid::new(&narrow);
+    let outcomes = calotte::search::evaluate_group(&narrow, &grid, 0);
+    assert!(!outcomes.is_empty());
+    for outcome in outcomes {
+        let said = outcome.failed.join("; ");
+        assert!(
+            said.contains("bars kept would lie in other layers"),
+            "{said}"
+        );
+        assert!(outcome.violation > 3000.0);
     }
 }

@@ -258,11 +258,12 @@ fn weight(design: &Design, one: &Weight) -> Result<Option<ToldByWeights>, String
     }
     let unit = 1.0 / super::weights::in_unit(parameter, 1.0);
     let unit = if is_factor { 1.0 } else { unit };
-    Ok(Some(ToldByWeights {
+    let told = ToldByWeights {
         parameter,
         value: one.value * unit,
         standard_error: error * unit,
-    }))
+    };
+    Ok(told.is_sure().then_some(told))
 }
 
 fn station(model: &PhysicalModel, value: &serde_json::Value) -> Result<StationRead, String> {

@@ -137,7 +137,6 @@ impl JointParts {
     }
 }
 
-/// Two stiffnesses one after the other, end by end; 0 stays 0.
 /// A stiffness with its measured factor, which was found against the nominal value and
 /// whose band replaces the stiffness's own.
 fn as_measured(stiffness: &Uncertain, factor: &Uncertain) -> Uncertain {
@@ -148,6 +147,7 @@ fn as_measured(stiffness: &Uncertain, factor: &Uncertain) -> Uncertain {
     }
 }
 
+/// Two stiffnesses one after the other, end by end; 0 stays 0.
 fn in_series(first: &Uncertain, second: &Uncertain) -> Uncertain {
     let join = |a: f64, b: f64| if a == 0.0 { 0.0 } else { a / (a / b + 1.0) };
     Uncertain::band(

@@ -3,9 +3,8 @@
 use nalgebra::Vector3;
 
 use super::model::PhysicalModel;
-use super::weights::{WeightFit, WeightParameter, measured, measured_joints, measured_material};
+use super::weights::{WeightFit, WeightMeasure, WeightParameter, measured, measured_joints};
 use crate::design::{Design, Family, JointProperties};
-use crate::elasticity::Material;
 
 /// One thing that weights told.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,14 +30,14 @@ impl ToldByWeights {
                     standard_error: one.with_held.or(one.standard_error)?,
                 })
             })
+            .filter(Self::is_sure)
             .collect()
     }
-}
 
-/// A material as measured, if it is the modulus of the bars that was told.
-pub fn change_material(material: &mut Material, told: &ToldByWeights) {
-    if told.parameter == WeightParameter::BarModulus {
-        *material = measured_material(material, told.value, BAND * told.standard_error);
+    /// Whether a factor is told to better than half of itself; else the design's value stands.
+    pub fn is_sure(&self) -> bool {
+        let is_factor = self.parameter.measure() == WeightMeasure::Factor;
+        !is_factor || self.standard_error <= FACTOR_ERROR_MAX * self.value
     }
 }
 
@@ -51,6 +50,9 @@ pub fn change_joints(joints: &mut JointProperties, told: &ToldByWeights) {
         BAND * told.standard_error,
     );
 }
+
+/// Greatest error of a factor, of itself, that is believed.
+const FACTOR_ERROR_MAX: f64 = 0.5;
 
 /// Standard errors to either side that a measured band holds.
 const BAND: f64 = 2.0;

@@ -33,9 +33,7 @@ pub mod verdict;
 pub mod weights;
 pub mod weights_plan;
 
-pub use calibrated::{
-    Correction, ToldByWeights, calibrated, change_joints, change_material, corrections,
-};
+pub use calibrated::{Correction, ToldByWeights, calibrated, change_joints, corrections};
 pub use causes::Explained;
 pub use data::{Course, Displacement, PointRow, Points, WeightRow, Weights};
 pub use fit::{FitError, FitOptions, FittedParameter, PointFit, fit_points};

@@ -211,7 +211,8 @@ pub fn evaluate(
 ) -> Outcome {
     // The group's kinematics are what the angles alone allow; parts take their share.
     let worth_building = screen.violation < NEAR_MISS;
-    let design = if worth_building {
+    // Whether kept parts find their place is asked of every candidate.
+    let design = if worth_building || brief.kept.is_some() {
         complete_design(brief, requirements, candidate)
     } else {
         Ok(candidate.before_layers(brief))
@@ -254,6 +255,10 @@ pub fn evaluate(
     } else {
         // Not judged elastically: it ranks after everything that was.
         outcome.violation += UNJUDGED;
+        if let Err(reason) = design {
+            outcome.failed.push(reason);
+            outcome.violation += 3.0 * UNJUDGED;
+        }
     }
     outcome.values = Some(values);
     outcome

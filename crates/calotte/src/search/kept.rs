@@ -7,10 +7,12 @@ use thiserror::Error;
 
 use crate::brief::{Brief, FamilyName, Kept, Range};
 use crate::built::{Built, BuiltError};
-use crate::design::{Design, Family, ScissorLinkage};
+use crate::design::{Design, Family, JointProperties, Mount, ScissorLinkage};
 use crate::kinematics::Kinematics;
 use crate::linkage::LinkageError;
-use crate::measurement::{ToldByWeights, change_joints, change_material};
+use crate::measurement::weights::WeightParameter;
+use crate::measurement::{ToldByWeights, change_joints};
+use crate::sphere::{Region, arc_between};
 
 /// Parts that cannot be kept.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -81,7 +83,8 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
     let choice = &mut brief.choice;
     choice.families = vec![family];
     if kept.ground {
-        choice.mount_tilt = vec![0.0];
+        // The mount's own tilt, told; it is not taken from here.
+        choice.mount_tilt = vec![tilt_of(&design.mount, &brief.region)];
         choice.drive_layouts = vec![design.drives.layout];
         if let (Some(own), Some(asked)) = (&design.layers, &mut brief.layers) {
             asked.base = own.base;
@@ -126,6 +129,11 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
     Ok(brief)
 }
 
+/// Angle between a mount's base axis and the region's axis, rad.
+fn tilt_of(mount: &Mount, region: &Region) -> f64 {
+    arc_between(&mount.axis, &region.axis())
+}
+
 /// Whether a linkage of so many stages can hold the bars kept of one that had `had`.
 fn goes_with(kept: &Kept, had: usize, stages: usize) -> bool {
     kept.bars.iter().all(|bar| {
@@ -137,26 +145,63 @@ fn goes_with(kept: &Kept, had: usize, stages: usize) -> bool {
     })
 }
 
-/// The brief with what weights on a prototype told: the modulus of its material where the
-/// brief offers the same one, and the stiffness of joints over what was promised.
-pub fn as_measured(brief: &Brief, design: &Design, told: &[ToldByWeights]) -> Brief {
+/// The brief with what was found of a prototype: its material where the brief offers the one
+/// of that name, and the stiffness of joints.
+///
+/// What weights tell is a factor on the prototype's own values, which may be measured ones of
+/// an earlier round. Joints made of bearings take the prototype's factors along to the brief's
+/// bearings; joints of given stiffness are taken as found, as far as weights told them.
+///
+/// # Arguments
+/// - `found`: the prototype as found.
+/// - `told`: what weights told.
+pub fn as_measured(brief: &Brief, found: &Design, told: &[ToldByWeights]) -> Brief {
     let mut brief = brief.clone();
-    for one in told {
-        for material in &mut brief.choice.materials {
-            if material.name == design.material.name {
-                change_material(material, one);
-            }
+    for material in &mut brief.choice.materials {
+        if material.name == found.material.name {
+            *material = found.material.clone();
         }
-        if let Some(joints) = &mut brief.joints {
-            change_joints(joints, one);
-        }
+    }
+    if let Some(joints) = &mut brief.joints {
+        joints_as_found(joints, &found.joints, told);
     }
     brief
 }
 
+fn joints_as_found(joints: &mut JointProperties, found: &JointProperties, told: &[ToldByWeights]) {
+    match (&mut joints.parts, &found.parts) {
+        (Some(parts), Some(own)) => {
+            parts.measured = own.measured;
+            if let Ok(stiffness) = parts.pair_stiffness() {
+                joints.stiffness = Some(stiffness);
+            }
+        }
+        (None, None) => {
+            let (Some(stiffness), Some(own)) = (&mut joints.stiffness, &found.stiffness) else {
+                return;
+            };
+            for one in told {
+                match one.parameter {
+                    WeightParameter::JointTilt => stiffness.tilt = own.tilt,
+                    WeightParameter::JointRadial => {
+                        (stiffness.axial, stiffness.radial) = (own.axial, own.radial);
+                    }
+                    _ => {}
+                }
+            }
+        }
+        // One is made of bearings and the other given by numbers: the factor is what they share.
+        _ => {
+            for one in told {
+                change_joints(joints, one);
+            }
+        }
+    }
+}
+
 /// Angles that parts kept leave nothing of: whether arcs and bends are still to be chosen
 /// for so many stages.
-pub(super) fn leaves_free(kept: &Kept, stages: usize) -> [bool; 2] {
+pub fn leaves_free(kept: &Kept, stages: usize) -> [bool; 2] {
     let arcs = !kept.base || (1..=stages).any(|bar| !kept.bars.contains(&bar));
     let bends = (1..stages).any(|bar| !kept.bars.contains(&bar));
     [arcs, bends]
@@ -199,8 +244,17 @@ fn keep_scissor(kept: &Kept, new: &mut ScissorLinkage, old: &ScissorLinkage) {
             }
         }
     }
-    for (new, old) in new.assembly_modes.iter_mut().zip(&old.assembly_modes) {
-        *new = *old;
+    // A stage is assembled as it was where one of its bars stays.
+    let modes = new.assembly_modes.iter_mut().zip(&old.assembly_modes);
+    for (stage, (new, old)) in modes.enumerate() {
+        let from_inside = if stage == 0 {
+            kept.base
+        } else {
+            kept.bars.contains(&stage)
+        };
+        if from_inside || kept.bars.contains(&(stage + 1)) {
+            *new = *old;
+        }
     }
 }
 

@@ -53,6 +53,10 @@ pub(super) fn text(columns: &[Column], fit: Option<&Input<FitRead>>) -> String {
     }
     text.push_str(&format!("{}\n", legend.join("    ")));
     if let Some(fit) = fit {
+        let note = "Points off: as found, and of the next with parts whose values are those found counted as kept, all others as true.";
+        for line in words::wrapped(note, WIDTH - 1) {
+            text.push_str(&format!("{line}\n"));
+        }
         text.push_str(&verdict_of_fit(&fit.value));
     }
     if fit.is_none() && covers_alike(columns).contains(&false) {

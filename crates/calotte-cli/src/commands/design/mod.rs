@@ -67,11 +67,12 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     let mut brief = inputs::brief(&options.brief)?;
     let prototype = next::prototype(options)?;
     let mut key = brief.sha256.clone();
-    let mut warnings = Vec::new();
     if let Some(prototype) = &prototype {
         brief.value = prototype.brief(&brief)?;
         key = format!("{key}+{}", prototype.key());
-        warnings = prototype.cautions(&brief.value);
+        for caution in prototype.cautions(&brief.value) {
+            eprintln!("prototype: {caution}");
+        }
     }
     let target = options
         .out
@@ -86,21 +87,23 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     }
     let found_precheck = precheck(&brief.value);
     refuse_impossible_reach(&brief, &found_precheck)?;
+    let warnings = calotte_format::cautions::precheck_words(&brief.value, &found_precheck);
     for warning in &warnings {
-        eprintln!("prototype: {warning}");
-    }
-    let found_words = calotte_format::cautions::precheck_words(&brief.value, &found_precheck);
-    for warning in &found_words {
         eprintln!("precheck: {warning}");
     }
-    warnings.extend(found_words);
     let outcomes = search(&brief, &key, &target)?;
     let choice = choose(&outcomes, &brief.value.objectives)
         .ok_or_else(|| Failure::new("the grid holds no combination").hint("widen [choice]"))?;
     let requirements = Requirements::from_brief(&brief.value);
     let chosen = &outcomes[choice.chosen].candidate;
-    let design = complete_design(&brief.value, &requirements, chosen)
-        .map_err(|error| Failure::new(error).hint("widen [choice] or relax [limits]"))?;
+    let design = complete_design(&brief.value, &requirements, chosen).map_err(|error| {
+        Failure::new(error).hint(match &prototype {
+            Some(_) => {
+                "keep fewer parts, or allow another arrangement of the layers or a wider joint_radius_mm"
+            }
+            None => "widen [choice] or relax [limits]",
+        })
+    })?;
     let design = calotte_format::tidied(&design);
     let analysis = analyse(&design, &requirements, &AnalysisOptions::default())
         .map_err(|error| Failure::new(error).hint("widen [choice] or relax [limits]"))?;

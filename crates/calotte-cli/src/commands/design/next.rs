@@ -6,6 +6,7 @@ use calotte::analysis::{Analysis, Requirements};
 use calotte::brief::{Brief, Kept};
 use calotte::design::Design;
 use calotte::kinematics::{Kinematics, Margins};
+use calotte::measurement::weights::WeightParameter;
 use calotte::measurement::{
     PhysicalModel, PointingError, calibrated, pointing_error, readings_over, values_of_next,
 };
@@ -205,7 +206,7 @@ impl Prototype {
     pub fn brief(&self, brief: &Input<Brief>) -> Result<Brief, Failure> {
         let told = self.fit.as_ref().map(|fit| &fit.value.told_by_weights);
         let measured = match told {
-            Some(told) => as_measured(&brief.value, &self.design.value, told),
+            Some(told) => as_measured(&brief.value, &self.kept.design, told),
             None => brief.value.clone(),
         };
         narrowed(&measured, &self.kept).map_err(|error| {
@@ -259,22 +260,22 @@ impl Prototype {
 
     /// Where this prototype comes in, for the summary.
     pub fn words(&self, pointing: Option<&PointingError>, tip_radius: f64) -> Vec<String> {
-        let bodies = self.bodies();
-        let mut kept = if bodies.is_empty() {
+        let mut parts = self.bodies();
+        if self.kept.ground {
+            parts.push("mount and drives".to_string());
+        }
+        let kept = if parts.is_empty() {
             "keeps no part".to_string()
         } else {
-            format!("keeps {}", bodies.join(", "))
+            format!("keeps {}", parts.join(", "))
         };
-        if self.kept.ground {
-            kept.push_str(", mount and drives");
-        }
         let mut sentences = vec![format!("{}: {kept}", file_name(&self.design.path))];
         if let Some(fit) = &self.fit {
             let told = self.told_words();
-            let told = if told.is_empty() {
-                "no weights were hung on it".to_string()
-            } else {
-                told.join(", ")
+            let told = match (told.is_empty(), fit.value.stations.is_empty()) {
+                (true, true) => "no weights were hung on it".to_string(),
+                (true, false) => "the weights hung on it told nothing".to_string(),
+                (false, _) => told.join(", "),
             };
             sentences.push(format!("as measured ({}): {told}", file_name(&fit.path)));
         }
@@ -325,24 +326,26 @@ impl Prototype {
                 ));
             }
         }
-        if !fit.value.told_by_weights.is_empty() {
-            if !brief.choice.bearings.is_empty() {
-                cautions.push("what joints were measured to be over what was promised is taken for every bearing of [choice]; only the prototype's was measured".to_string());
-            }
-            let own = &self.design.value.material.name;
-            let others: Vec<&str> = brief
-                .choice
-                .materials
-                .iter()
-                .map(|material| material.name.as_str())
-                .filter(|name| name != own)
-                .collect();
-            if !others.is_empty() {
-                cautions.push(format!(
-                    "{own} is taken as measured, {} as published",
-                    others.join(", ")
-                ));
-            }
+        let told = |wanted: &[WeightParameter]| {
+            let list = &fit.value.told_by_weights;
+            list.iter().any(|one| wanted.contains(&one.parameter))
+        };
+        let joints = [WeightParameter::JointTilt, WeightParameter::JointRadial];
+        if told(&joints) && !brief.choice.bearings.is_empty() {
+            cautions.push("what joints were measured to be over what was promised is taken for every bearing of [choice]; only the prototype's was measured".to_string());
+        }
+        let own = &self.design.value.material.name;
+        let materials = brief.choice.materials.iter().map(|m| m.name.as_str());
+        let (same, others): (Vec<&str>, Vec<&str>) = materials.partition(|name| name == own);
+        if told(&[WeightParameter::BarModulus]) && !others.is_empty() {
+            let others = others.join(", ");
+            cautions.push(if same.is_empty() {
+                format!(
+                    "{own} was measured, the brief offers {others} alone, which is as published"
+                )
+            } else {
+                format!("{own} is taken as measured, {others} as published")
+            });
         }
         cautions
     }

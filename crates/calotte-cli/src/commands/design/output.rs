@@ -2,6 +2,7 @@
 
 use calotte::analysis::stage_curve::{best_stages, smaller_bearing};
 use calotte::brief::Brief;
+use calotte::search::kept::leaves_free;
 use calotte::search::{Angles, Candidate, Outcome};
 use calotte_format::results::analysis_json;
 use calotte_format::units::{degrees, millimetres};
@@ -82,7 +83,11 @@ pub fn document(found: &Found) -> Value {
         "azimuths_a_ring": found.analysis.options.around,
         "bands": found.analysis.options.bands,
     });
-    object.insert("run".into(), provenance(&inputs, options, &found.warnings));
+    let mut warnings = found.warnings.clone();
+    if let Some((prototype, _)) = &found.next {
+        warnings.extend(prototype.cautions(&found.brief.value));
+    }
+    object.insert("run".into(), provenance(&inputs, options, &warnings));
     Value::Object(object)
 }
 
@@ -216,15 +221,24 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
             arc,
             bend,
             layout,
-        } => fields.extend([
-            "scissor-linkage".to_string(),
-            stages.to_string(),
-            degrees(arc).to_string(),
-            degrees(bend).to_string(),
-            empty(),
-            empty(),
-            layout.name().to_string(),
-        ]),
+        } => {
+            // Of parts that are kept the prototype tells; here stands what was chosen.
+            let kept = brief.kept.as_ref();
+            let free = kept.map_or([true; 2], |kept| leaves_free(kept, stages));
+            let chosen = |free: bool, angle: f64| match free {
+                true => degrees(angle).to_string(),
+                false => String::new(),
+            };
+            fields.extend([
+                "scissor-linkage".to_string(),
+                stages.to_string(),
+                chosen(free[0], arc),
+                chosen(free[1] || stages == 1, bend),
+                empty(),
+                empty(),
+                layout.name().to_string(),
+            ]);
+        }
         Angles::Arm { arcs } => fields.extend([
             "two-arc-arm".to_string(),
             empty(),
@@ -237,7 +251,11 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
     }
     fields.extend([
         degrees(candidate.mount_tilt).to_string(),
-        millimetres(candidate.joint_radius).to_string(),
+        match &brief.kept {
+            // The innermost radius follows from where the kept bars lie.
+            Some(kept) if kept.any_bar() && brief.layers.is_some() => String::new(),
+            _ => millimetres(candidate.joint_radius).to_string(),
+        },
         words::section(&brief.choice.sections[candidate.section]),
         brief.choice.materials[candidate.material].name.clone(),
         bearing_words(brief, candidate),

@@ -45,7 +45,9 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
             weights_words::print_weights(weights);
         }
         if let Some(folder) = options.out.as_deref().filter(|_| !agrees) {
-            let kept = fit_words::what_to_keep(&found.design.value, &found.points.prototype.judged);
+            let prototype = &found.points.prototype;
+            let kept =
+                fit_words::what_to_keep(&found.design.value, &prototype.model, &prototype.judged);
             put_line!(
                 "{:<10} calotte design BRIEF --from {} --keep {kept}",
                 "Next",

@@ -1,7 +1,7 @@
 //! A fit on one screen of 80 columns.
 
 use calotte::design::Design;
-use calotte::measurement::{Explained, Judged, Remedy};
+use calotte::measurement::{Cause, Explained, Judged, PhysicalModel, Remedy};
 use calotte::search::kept::bar_count;
 use calotte_format::found::{
     FoundPoints, cause_words, in_unit, name_with_unit, orientation_words, verdict_words,
@@ -139,41 +139,49 @@ pub fn print(points: &FoundPoints) {
     }
 }
 
-/// What a next prototype may keep, as `--keep` takes it: everything but the bar to be made
-/// anew and its counterpart on the other side.
-pub fn what_to_keep(design: &Design, judged: &Judged) -> String {
-    let anew = match &judged.remedy {
-        Some(Remedy::RemakeBar(name)) => name.as_str(),
-        _ => "",
-    };
-    let base_anew = anew.starts_with("base-") || anew == "first-arc";
-    let bar_anew = match anew {
-        "second-arc" => Some(1),
-        name => name
-            .rsplit('-')
-            .next()
-            .and_then(|number| number.parse().ok()),
-    };
-    let count = bar_count(design);
-    let all_stay = bar_anew.is_none() && count > 1;
-    let mut kept = vec![if base_anew { "ground" } else { "base" }.to_string()];
-    if all_stay {
-        kept.push(format!("bars:1-{count}"));
-    } else {
-        let bars = (1..=count).filter(|bar| Some(*bar) != bar_anew);
-        kept.extend(bars.map(|bar| format!("bars:{bar}")));
+/// What a next prototype may keep, as `--keep` takes it: everything but the bars that are off
+/// or to be made anew, with their counterparts on the other side; the ground alone where that
+/// would leave nothing to choose.
+pub fn what_to_keep(design: &Design, model: &PhysicalModel, judged: &Judged) -> String {
+    let off = judged.off.iter().map(|off| &model.parameters[off.index]);
+    let mut anew: Vec<&str> = off
+        .filter_map(|parameter| match &parameter.cause {
+            Cause::Bar(name) => Some(name.as_str()),
+            _ => None,
+        })
+        .collect();
+    if let Some(Remedy::RemakeBar(name)) = &judged.remedy {
+        anew.push(name);
     }
+    if anew.is_empty() {
+        return "ground".to_string();
+    }
+    let base_anew = anew
+        .iter()
+        .any(|name| name.starts_with("base-") || *name == "first-arc");
+    let is_anew = |bar: usize| {
+        anew.iter().any(|name| match *name {
+            "second-arc" => bar == 1,
+            name => name.starts_with("bar-") && name.ends_with(&format!("-{bar}")),
+        })
+    };
+    let mut kept = vec![if base_anew { "ground" } else { "base" }.to_string()];
+    let bars = (1..=bar_count(design)).filter(|bar| !is_anew(*bar));
+    kept.extend(bars.map(|bar| format!("bars:{bar}")));
     kept.join(",")
 }
 
 #[cfg(test)]
 mod tests {
+    use calotte::measurement::Off;
+
     use super::*;
 
     #[test]
     fn the_bar_to_remake_is_not_kept() {
         let text = include_str!("../../../../../examples/head-dome/bench/design.toml");
         let design = calotte_format::read_design(text).unwrap();
+        let model = PhysicalModel::new(&design).unwrap();
         let kept = |name: &str| {
             let judged = Judged {
                 agrees: false,
@@ -182,11 +190,25 @@ mod tests {
                 best: None,
                 share: 0.9,
             };
-            what_to_keep(&design, &judged)
+            what_to_keep(&design, &model, &judged)
         };
-        assert_eq!(kept("base-left"), "ground,bars:1-2");
+        assert_eq!(kept("base-left"), "ground,bars:1,bars:2");
         assert_eq!(kept("bar-right-1"), "base,bars:2");
         assert_eq!(kept("bar-left-2"), "base,bars:1");
-        assert_eq!(kept(""), "base,bars:1-2");
+        assert_eq!(kept(""), "ground");
+        let index = model.index_of("bar-right-1.second_arc").unwrap();
+        let off = Off {
+            index,
+            by: 0.01,
+            in_typical: 3.0,
+        };
+        let judged = Judged {
+            agrees: false,
+            off: vec![off],
+            remedy: None,
+            best: None,
+            share: 0.5,
+        };
+        assert_eq!(what_to_keep(&design, &model, &judged), "base,bars:2");
     }
 }

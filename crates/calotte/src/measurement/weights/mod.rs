@@ -34,6 +34,6 @@ pub use elsewhere::{Pull, PulledStiffness, pulled_stiffness, same_direction};
 pub use error::WeightError;
 pub use fit::{FittedWeight, WeightCause, WeightFit, WeightOptions, fit_weights};
 pub use parameter::{WeightMeasure, WeightParameter, applied};
-pub(super) use parameter::{measured, measured_joints, measured_material};
+pub(super) use parameter::{measured, measured_joints};
 pub use station::{Seen, Standing, Station};
 pub use verdict::{WeightOff, WeightsJudged, weights_judged};

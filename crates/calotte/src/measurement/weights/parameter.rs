@@ -212,11 +212,7 @@ pub(in crate::measurement) fn measured(
 }
 
 /// A material whose moduli are off by a measured factor.
-pub(in crate::measurement) fn measured_material(
-    material: &Material,
-    value: f64,
-    spread: f64,
-) -> Material {
+fn measured_material(material: &Material, value: f64, spread: f64) -> Material {
     let source = match material.source.as_str() {
         "" => "moduli as measured on a prototype".to_string(),
         other => format!("moduli as measured on a prototype; else {other}"),
@@ -255,6 +251,13 @@ fn change_stiffness(design: &mut Design, parameter: WeightParameter, change: Cha
     }
 }
 
+/// Factors that a file can hold; two rounds of measuring may lead beyond.
+fn in_files(factor: Uncertain) -> Uncertain {
+    let [value, low, high] =
+        [factor.value, factor.low, factor.high].map(|value| value.clamp(0.01, 100.0));
+    Uncertain::band(value, low, high)
+}
+
 fn change_joints(joints: &mut JointProperties, parameter: WeightParameter, change: Change) {
     let (stiffness, parts) = (&mut joints.stiffness, &mut joints.parts);
     match parameter {
@@ -263,7 +266,7 @@ fn change_joints(joints: &mut JointProperties, parameter: WeightParameter, chang
                 joint.tilt = change.of(joint.tilt);
             }
             if let Some(parts) = parts {
-                parts.measured.tilt = change.of(parts.measured.tilt);
+                parts.measured.tilt = in_files(change.of(parts.measured.tilt));
             }
         }
         WeightParameter::JointRadial => {
@@ -272,7 +275,7 @@ fn change_joints(joints: &mut JointProperties, parameter: WeightParameter, chang
                 joint.radial = change.of(joint.radial);
             }
             if let Some(parts) = parts {
-                parts.measured.radial = change.of(parts.measured.radial);
+                parts.measured.radial = in_files(change.of(parts.measured.radial));
             }
         }
         _ => {}
