@@ -94,6 +94,28 @@ impl ResultsFolder {
         })
     }
 
+    /// Refuses a folder that holds files which the command reads: they would be replaced,
+    /// with `--force` too.
+    pub fn refuse_holding(target: &Path, inputs: &[&Path]) -> Result<(), Failure> {
+        let Ok(folder) = target.canonicalize() else {
+            return Ok(());
+        };
+        for input in inputs {
+            if input
+                .canonicalize()
+                .is_ok_and(|input| input.starts_with(&folder))
+            {
+                return Err(Failure::new(format!(
+                    "{} holds {}, which this command reads: its results would replace it",
+                    target.display(),
+                    input.display()
+                ))
+                .hint("give --out DIR for another folder"));
+            }
+        }
+        Ok(())
+    }
+
     /// Adds a file by its path within the folder.
     pub fn add(&mut self, name: &str, bytes: impl Into<Vec<u8>>) {
         self.files.insert(name.to_string(), bytes.into());

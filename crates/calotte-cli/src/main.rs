@@ -42,7 +42,7 @@ fn main() -> ExitCode {
         Ok(Verdict::Met) => ExitCode::SUCCESS,
         Ok(Verdict::NotMet) => ExitCode::from(1),
         Err(failure) => {
-            eprintln!("{failure}");
+            say!("{failure}");
             ExitCode::from(2)
         }
     }

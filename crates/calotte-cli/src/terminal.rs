@@ -11,6 +11,17 @@ pub fn print(text: &str) {
     let _ = out.flush();
 }
 
+/// Prints a line on standard error, for whoever still reads it.
+pub fn print_message(line: &str) {
+    let _ = writeln!(std::io::stderr().lock(), "{line}");
+}
+
+/// Prints a formatted line on standard error.
+#[macro_export]
+macro_rules! say {
+    ($($part:tt)*) => { $crate::terminal::print_message(&format!($($part)*)) };
+}
+
 /// Prints formatted text to stdout.
 #[macro_export]
 macro_rules! put {

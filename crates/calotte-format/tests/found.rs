@@ -38,7 +38,7 @@ fn a_fit_is_read_back_as_it_was_found() {
     for (read, found) in read.values.iter().zip(&points.prototype.fit.values) {
         assert!(close(*read, *found), "{read} against {found}");
     }
-    let told = ToldByWeights::of(&weights.fit);
+    let told = ToldByWeights::of(&weights.fit, &weights.judged);
     assert_eq!(read.told_by_weights.len(), told.len());
     for (read, found) in read.told_by_weights.iter().zip(&told) {
         assert_eq!(read.parameter, found.parameter);

@@ -26,7 +26,7 @@ use crate::arguments::AnalyseOptions;
 use crate::failure::Failure;
 use crate::inputs::{self, Input, provenance};
 use crate::summary::{Heading, summary};
-use crate::{put, put_line};
+use crate::{put, put_line, say};
 use calotte_format::words;
 
 /// Analyses a design and prints text or JSON.
@@ -50,7 +50,7 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
     let model = Model::new(&design.value.at_corner(Corner::Nominal))
         .map_err(|error| build_failure(&error.to_string(), &design))?;
     for warning in &warnings {
-        eprintln!("warning: {warning}");
+        say!("warning: {warning}");
     }
     let asked = asked(options, &design.value, &analysis, &model)?;
     let nominal = design.value.at_corner(Corner::Nominal);

@@ -4,7 +4,7 @@ use crate::Verdict;
 use crate::arguments::NewOptions;
 use crate::failure::Failure;
 use crate::files::write_whole;
-use crate::put_line;
+use crate::{put_line, say};
 
 /// Writes the commented brief into a folder.
 pub fn run(options: &NewOptions) -> Result<Verdict, Failure> {
@@ -33,6 +33,6 @@ pub fn run(options: &NewOptions) -> Result<Verdict, Failure> {
         return Ok(Verdict::Met);
     }
     put_line!("{}", path.display());
-    eprintln!("next: calotte design {}", path.display());
+    say!("next: calotte design {}", path.display());
     Ok(Verdict::Met)
 }

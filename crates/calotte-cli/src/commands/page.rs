@@ -7,7 +7,7 @@ use serde_json::json;
 use crate::Verdict;
 use crate::arguments::PageOptions;
 use crate::failure::Failure;
-use crate::put_line;
+use crate::{put_line, say};
 
 /// Serves the page until Ctrl-C.
 pub fn run(options: &PageOptions) -> Result<Verdict, Failure> {
@@ -28,9 +28,9 @@ pub fn run(options: &PageOptions) -> Result<Verdict, Failure> {
         } else {
             put_line!("open {address}");
         }
-        eprintln!("{}", cautions::LINE);
-        eprintln!("{}", cautions::PEOPLE_LINE);
-        eprintln!("Ctrl-C ends the page.");
+        say!("{}", cautions::LINE);
+        say!("{}", cautions::PEOPLE_LINE);
+        say!("Ctrl-C ends the page.");
     };
     calotte_page::serve(&asked, ready).map_err(failure)?;
     Ok(Verdict::Met)

@@ -11,7 +11,7 @@ use crate::arguments::PartsOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs;
-use crate::put_line;
+use crate::{put_line, say};
 use calotte_format::words;
 
 /// What stands above every list.
@@ -79,7 +79,7 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
     }
     put_line!("{CAUTION}");
     if let Some(out) = written {
-        eprintln!("written: {}", out.display());
+        say!("written: {}", out.display());
     }
     Ok(Verdict::Met)
 }

@@ -287,6 +287,8 @@ fn verdict(model: &PhysicalModel, judged: &Judged) -> Value {
         "off": off,
         "remedy": judged.remedy.as_ref().map(remedy_words),
         "remedy_explains": judged.share,
+        "of_this_design": judged.unlike.is_none(),
+        "rivals": judged.rivals.iter().map(cause_words).collect::<Vec<_>>(),
         "words": verdict_words(model, judged),
     })
 }

@@ -115,7 +115,13 @@ struct Off {
 struct Weights {
     parameters: Vec<Weight>,
     configurations: Vec<serde_json::Value>,
-    verdict: Verdict,
+    verdict: WeightsVerdict,
+}
+
+#[derive(Deserialize)]
+struct WeightsVerdict {
+    words: String,
+    believed: bool,
 }
 
 #[derive(Deserialize)]
@@ -203,7 +209,8 @@ pub fn read_fit(text: &str, design: &Design) -> Result<FitRead, FitFileError> {
     let (mut told_by_weights, mut stations) = (Vec::new(), Vec::new());
     if let Some(weights) = file.weights {
         for one in &weights.parameters {
-            told_by_weights.extend(weight(design, one).map_err(wrong)?);
+            let told = weight(design, one).map_err(wrong)?;
+            told_by_weights.extend(told.filter(|_| weights.verdict.believed));
         }
         for one in &weights.configurations {
             stations.push(station(&model, one).map_err(wrong)?);

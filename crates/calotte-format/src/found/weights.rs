@@ -85,6 +85,7 @@ pub fn weights_json(found: &FoundWeights) -> Value {
         "explained": fit.explained,
         "verdict": {
             "agrees_within_bands": found.judged.agrees,
+            "believed": found.judged.doubt.is_none(),
             "softer": found.judged.softer,
             "stiffer": found.judged.stiffer,
             "judged": found.judged.judged,

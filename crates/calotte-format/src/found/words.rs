@@ -1,8 +1,9 @@
 //! What a fit says, in words.
 
-use calotte::measurement::weights::{WeightParameter, WeightsJudged};
+use calotte::measurement::weights::{Doubt, WeightParameter, WeightsJudged};
 use calotte::measurement::{
-    Cause, Judged, OrientationError, Orientations, PhysicalModel, Remedy, WeightFit, Witness,
+    Cause, Judged, OrientationError, Orientations, PhysicalModel, Remedy, Unlike, WeightFit,
+    Witness,
 };
 
 use super::points::{in_unit, name_with_unit};
@@ -42,8 +43,35 @@ const NAMED_MAX: usize = 4;
 
 /// Whether the prototype is the design, what is off, what to do.
 pub fn verdict_words(model: &PhysicalModel, judged: &Judged) -> String {
+    let millimetres = |value: f64| words::three(value * 1e3);
+    match judged.unlike {
+        Some(Unlike::Misses(rms)) => {
+            return format!(
+                "these are not points of this design: the best fit misses them by {} mm all over; look for swapped or turned columns, a mirrored frame, other units, or another design",
+                millimetres(rms)
+            );
+        }
+        Some(Unlike::Radius(found)) => {
+            return format!(
+                "these are not points of this design: the sensor would sit {} mm from the centre, the design's tip {} mm; are the lengths in the unit of their heading?",
+                millimetres(found),
+                millimetres(model.parameters[model.sensor_radius()].nominal)
+            );
+        }
+        None => {}
+    }
     if judged.agrees {
-        return "the prototype is the design within what workshops leave".to_string();
+        let mut text = "the prototype is the design within what workshops leave".to_string();
+        if judged.remedy == Some(Remedy::MountSensor) {
+            text.push_str("; what the design misses, where the sensor sits takes up");
+            if !judged.rivals.is_empty() {
+                text.push_str(&format!(
+                    ", or as well {}, which the points cannot tell from it: measure the bar by itself",
+                    rivals_words(judged)
+                ));
+            }
+        }
+        return text;
     }
     let off: Vec<String> = judged
         .off
@@ -67,7 +95,14 @@ pub fn verdict_words(model: &PhysicalModel, judged: &Judged) -> String {
         text.push_str(&format!(" and {more} more"));
     }
     match (&judged.remedy, &judged.best) {
-        (Some(remedy), _) => text.push_str(&format!("; {}", remedy_words(remedy))),
+        (Some(remedy), _) if judged.rivals.is_empty() => {
+            text.push_str(&format!("; {}", remedy_words(remedy)));
+        }
+        (Some(remedy), _) => text.push_str(&format!(
+            "; {}, or it is {}, which explains as much: measure these parts by themselves first",
+            remedy_words(remedy),
+            rivals_words(judged)
+        )),
         (None, Some(best)) => text.push_str(&format!(
             "; no one cause explains it, the best alone, {}, {} %",
             cause_words(best),
@@ -99,6 +134,24 @@ pub fn weights_verdict_words(fit: &WeightFit, judged: &WeightsJudged) -> String 
             .to_string();
     }
     let mut said: Vec<String> = Vec::new();
+    if let Some(doubt) = &judged.doubt {
+        said.push(
+            match doubt {
+                Doubt::Unexplained => {
+                    "the model does not explain these readings, and nothing of them is used"
+                }
+                Doubt::AtLimit => {
+                    "a stiffness runs to its limit, and nothing of these readings is used"
+                }
+            }
+            .to_string(),
+        );
+        said.push(
+            "look at the gauge's sign and axis, the pull, and the units of mass and displacement"
+                .to_string(),
+        );
+        return said.join("; ");
+    }
     for (count, how) in [(judged.softer, "softer"), (judged.stiffer, "stiffer")] {
         if count > 0 {
             said.push(format!(
@@ -140,6 +193,12 @@ fn remedy_of_stiffness(parameter: WeightParameter) -> &'static str {
         }
         WeightParameter::Play | WeightParameter::Friction => "look at the joints",
     }
+}
+
+/// Causes that the points cannot tell from the best.
+fn rivals_words(judged: &Judged) -> String {
+    let rivals: Vec<String> = judged.rivals.iter().take(3).map(cause_words).collect();
+    rivals.join(" or ")
 }
 
 /// What orientations say of the fit; `None` where none was measured.

@@ -3,7 +3,9 @@
 use nalgebra::Vector3;
 
 use super::model::PhysicalModel;
-use super::weights::{WeightFit, WeightMeasure, WeightParameter, measured, measured_joints};
+use super::weights::{
+    WeightFit, WeightMeasure, WeightParameter, WeightsJudged, measured, measured_joints,
+};
 use crate::design::{Design, Family, JointProperties};
 
 /// One thing that weights told.
@@ -18,8 +20,12 @@ pub struct ToldByWeights {
 }
 
 impl ToldByWeights {
-    /// What a fit tells of stiffness, play and friction; held ones are left out.
-    pub fn of(fit: &WeightFit) -> Vec<Self> {
+    /// What a fit tells of stiffness, play and friction; held ones are left out, and all of a
+    /// fit that is not believed.
+    pub fn of(fit: &WeightFit, judged: &WeightsJudged) -> Vec<Self> {
+        if judged.doubt.is_some() {
+            return Vec::new();
+        }
         fit.parameters
             .iter()
             .filter(|one| one.told.fitted && !one.at_bound)
@@ -34,10 +40,14 @@ impl ToldByWeights {
             .collect()
     }
 
-    /// Whether a factor is told to better than half of itself; else the design's value stands.
+    /// Whether a factor is told to better than half of itself, and a base tilts by what bases
+    /// do; else the design's value stands.
     pub fn is_sure(&self) -> bool {
-        let is_factor = self.parameter.measure() == WeightMeasure::Factor;
-        !is_factor || self.standard_error <= FACTOR_ERROR_MAX * self.value
+        match self.parameter.measure() {
+            WeightMeasure::Factor => self.standard_error <= FACTOR_ERROR_MAX * self.value,
+            WeightMeasure::TiltCompliance => self.value <= BASE_TILT_MAX,
+            WeightMeasure::Length => true,
+        }
     }
 }
 
@@ -51,6 +61,8 @@ pub fn change_joints(joints: &mut JointProperties, told: &ToldByWeights) {
     );
 }
 
+/// Compliance of a base that tilts beyond what can be meant, rad/(N·m).
+const BASE_TILT_MAX: f64 = 1e-2;
 /// Greatest error of a factor, of itself, that is believed.
 const FACTOR_ERROR_MAX: f64 = 0.5;
 

@@ -50,6 +50,6 @@ pub use sag::sags;
 pub use selection::Told;
 pub use sphere::{SphereError, SphereFit, fit_sphere};
 pub use statistics::{Repeated, ResidualStatistics, by_key, repeated};
-pub use verdict::{Judged, Off, Remedy, judged};
+pub use verdict::{Judged, Off, Remedy, Unlike, judged};
 pub use weights::{WeightError, WeightFit, WeightOptions, fit_weights};
 pub use weights_plan::{PlannedWeights, plan_weights};

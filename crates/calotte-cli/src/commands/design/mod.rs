@@ -32,7 +32,7 @@ use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs::{self, Input};
 use crate::summary::{Heading, summary};
-use crate::{put, put_line};
+use crate::{put, put_line, say};
 use journal::Journal;
 use next::Prototype;
 
@@ -71,13 +71,20 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         brief.value = prototype.brief(&brief)?;
         key = format!("{key}+{}", prototype.key());
         for caution in prototype.cautions(&brief.value) {
-            eprintln!("prototype: {caution}");
+            say!("prototype: {caution}");
         }
     }
     let target = options
         .out
         .clone()
         .unwrap_or_else(|| beside(&options.brief, "results"));
+    let read = [
+        Some(&options.brief),
+        options.from.as_ref(),
+        options.use_fit.as_ref(),
+    ];
+    let read: Vec<&Path> = read.into_iter().flatten().map(PathBuf::as_path).collect();
+    ResultsFolder::refuse_holding(&target, &read)?;
     let mut folder = ResultsFolder::prepare(&target, options.force)?;
     if let Some(threads) = options.threads {
         rayon::ThreadPoolBuilder::new()
@@ -89,7 +96,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     refuse_impossible_reach(&brief, &found_precheck)?;
     let warnings = calotte_format::cautions::precheck_words(&brief.value, &found_precheck);
     for warning in &warnings {
-        eprintln!("precheck: {warning}");
+        say!("precheck: {warning}");
     }
     let outcomes = search(&brief, &key, &target)?;
     let choice = choose(&outcomes, &brief.value.objectives)
@@ -217,7 +224,7 @@ fn refuse_impossible_reach(brief: &Input<Brief>, found: &Precheck) -> Result<(),
 /// Judges the whole grid, with progress, stop and going on.
 fn search(brief: &Input<Brief>, key: &str, target: &Path) -> Result<Vec<Outcome>, Failure> {
     let grid = Grid::new(&brief.value);
-    eprintln!(
+    say!(
         "grid: {} combinations ({} of angles and mounts × {} of radius, section and material)",
         grid.len(),
         grid.groups.len(),
@@ -232,7 +239,7 @@ fn search(brief: &Input<Brief>, key: &str, target: &Path) -> Result<Vec<Outcome>
     }
     let (journal, known) = Journal::open(target, key, &grid)?;
     if !known.is_empty() {
-        eprintln!(
+        say!(
             "going on: {} of {} groups are done",
             known.len(),
             grid.groups.len()

@@ -279,7 +279,12 @@ impl Prototype {
             };
             sentences.push(format!("as measured ({}): {told}", file_name(&fit.path)));
         }
-        if let Some(pointing) = pointing {
+        if pointing.is_some_and(|pointing| pointing.max == 0.0) {
+            sentences.push(
+                "the points told nothing of the parts kept: how far they point off is not known"
+                    .to_string(),
+            );
+        } else if let Some(pointing) = pointing {
             sentences.push(format!(
                 "points off its own model by {} mm (greatest {}) at the tip until it is calibrated, new parts taken as true",
                 words::three(pointing.rms * tip_radius * 1e3),

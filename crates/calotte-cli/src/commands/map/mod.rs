@@ -21,7 +21,7 @@ use crate::arguments::MapOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs;
-use crate::put;
+use crate::{put, say};
 use calotte_format::map_request::{MapWords, Request};
 use result::Map;
 
@@ -55,7 +55,7 @@ pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
         brief,
     };
     for warning in map.warnings() {
-        eprintln!("warning: {warning}");
+        say!("warning: {warning}");
     }
     output::fill(&mut folder, &map, options)?;
     folder.finish()?;

@@ -15,7 +15,7 @@ use crate::arguments::FitOptions;
 use crate::failure::Failure;
 use crate::files::{read_bytes, sha256};
 use crate::inputs::{self, Input, provenance};
-use crate::put_line;
+use crate::{put_line, say};
 
 /// What was found.
 pub struct Found {
@@ -44,7 +44,11 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
         if let Some(weights) = &found.weights {
             weights_words::print_weights(weights);
         }
-        if let Some(folder) = options.out.as_deref().filter(|_| !agrees) {
+        if let Some(folder) = options
+            .out
+            .as_deref()
+            .filter(|_| !agrees && found.points.prototype.judged.unlike.is_none())
+        {
             let prototype = &found.points.prototype;
             let kept =
                 fit_words::what_to_keep(&found.design.value, &prototype.model, &prototype.judged);
@@ -53,7 +57,11 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
                 "Next",
                 options.design.display()
             );
-            put_line!("{:<10}   --use {}", "", folder.join("fit.json").display());
+            put_line!(
+                "{:<10}   --use {} --out NEXT",
+                "",
+                folder.join("fit.json").display()
+            );
         }
     }
     Ok(if agrees {
@@ -66,13 +74,15 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
 /// Rows that are not used and remarks on the file, on standard error.
 fn name_refused(of: &str, refused: &[RefusedRow], notes: &[String]) {
     for row in refused {
-        eprintln!(
+        say!(
             "{of}row {} (line {}) is not used: {}",
-            row.row, row.line, row.reason
+            row.row,
+            row.line,
+            row.reason
         );
     }
     for note in notes {
-        eprintln!("{of}note: {note}");
+        say!("{of}note: {note}");
     }
 }
 

@@ -1,6 +1,7 @@
 //! Figures of a fit: residuals before and after over the polar angle and over the dome, what
 //! the points tell of each parameter, and the loops of displacement under weights.
 
+use calotte::measurement::weights::Station;
 use calotte::measurement::{Course, Displacement, FittedParameter, Prototype, RowFound, WeightRow};
 use calotte::sphere::{Direction, LocalFrame};
 use calotte_format::found::FoundWeights;
@@ -208,26 +209,21 @@ fn held(prototype: &Prototype, one: &FittedParameter) -> ToldState {
 
 /// Displacement against weight, put on and taken off; `None` without gauges along one axis.
 fn loops(hung: &FoundWeights) -> Option<Figure> {
-    let mut configurations: Vec<[f64; 2]> = Vec::new();
-    for row in &hung.read.weights.rows {
-        if !configurations.contains(&row.readings) {
-            configurations.push(row.readings);
-        }
-    }
+    // Pulls of one configuration in different directions are loops of their own.
+    let configurations = &hung.fit.stations;
     let panels: Vec<LinePanel> = configurations
         .iter()
         .take(LOOPS_MAX)
-        .map(|readings| {
+        .map(|station| {
             let of = |course: Course, name: &str| {
-                let rows = hung.read.weights.rows.iter();
-                let mut points: Vec<(f64, f64)> = rows
-                    .filter(|row| row.readings == *readings && row.course == course)
+                let mut points: Vec<(f64, f64)> = rows_of(hung, station)
+                    .filter(|row| row.course == course)
                     .filter_map(|row| Some((row.mass, along(row)? * 1e3)))
                     .collect();
                 points.sort_by(|a, b| a.0.total_cmp(&b.0));
                 if course == Course::Unloading {
                     // It begins where putting on ended.
-                    points.extend(top(hung, readings));
+                    points.extend(top(hung, station));
                 }
                 Series {
                     name: name.to_string(),
@@ -236,9 +232,14 @@ fn loops(hung: &FoundWeights) -> Option<Figure> {
                     ..Series::default()
                 }
             };
-            let [a, b] = readings.map(|r| words::number(degrees(r), 1));
+            let [a, b] = station.readings.map(|r| words::number(degrees(r), 1));
+            let pull = if station.pull.z < STRAIGHT_DOWN {
+                "down"
+            } else {
+                "pulley"
+            };
             LinePanel {
-                title: format!("{a}°, {b}°"),
+                title: format!("{a}°, {b}°, {pull}"),
                 series: vec![
                     of(Course::Loading, "put on"),
                     of(Course::Unloading, "taken off"),
@@ -274,13 +275,22 @@ fn loops(hung: &FoundWeights) -> Option<Figure> {
     })
 }
 
+/// Vertical part of a pull below which the weight hangs freely.
+const STRAIGHT_DOWN: f64 = -0.999;
+
+/// Rows of one configuration, place and pull, in the order of the file.
+fn rows_of<'f>(
+    hung: &'f FoundWeights,
+    station: &'f Station,
+) -> impl Iterator<Item = &'f WeightRow> {
+    let rows = hung.read.weights.rows.iter();
+    rows.filter(|row| station.rows.contains(&row.row))
+}
+
 /// The heaviest weight that was put on and what it did, kg and mm.
-fn top(hung: &FoundWeights, readings: &[f64; 2]) -> Option<(f64, f64)> {
-    hung.read
-        .weights
-        .rows
-        .iter()
-        .filter(|row| row.readings == *readings && row.course == Course::Loading)
+fn top(hung: &FoundWeights, station: &Station) -> Option<(f64, f64)> {
+    rows_of(hung, station)
+        .filter(|row| row.course == Course::Loading)
         .max_by(|a, b| a.mass.total_cmp(&b.mass))
         .and_then(|row| Some((row.mass, along(row)? * 1e3)))
 }

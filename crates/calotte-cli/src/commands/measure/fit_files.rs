@@ -1,6 +1,8 @@
 //! What a fit leaves in a folder: itself, the calibrated design, a table of corrections,
 //! figures.
 
+use std::path::{Path, PathBuf};
+
 use calotte::design::Design;
 use calotte::kinematics::working_range::working_range;
 use calotte::kinematics::{Kinematics, Margins};
@@ -15,6 +17,7 @@ use serde_json::Value;
 
 use super::fit::Found;
 use super::fit_figures;
+use crate::say;
 use crate::arguments::FitOptions;
 use crate::commands::design::next::STEPS_DEG;
 use crate::failure::Failure;
@@ -25,13 +28,19 @@ pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<()
     let Some(target) = &options.out else {
         return Ok(());
     };
+    let read = [
+        Some(&options.design),
+        Some(&options.points),
+        options.weights.as_ref(),
+    ];
+    let read: Vec<&Path> = read.into_iter().flatten().map(PathBuf::as_path).collect();
+    ResultsFolder::refuse_holding(target, &read)?;
     let mut folder = ResultsFolder::prepare(target, options.force)?;
     folder.add("fit.json", format!("{document:#}\n"));
     let prototype = &found.points.prototype;
-    let told = found
-        .weights
-        .as_ref()
-        .map_or(Vec::new(), |weights| ToldByWeights::of(&weights.fit));
+    let told = found.weights.as_ref().map_or(Vec::new(), |weights| {
+        ToldByWeights::of(&weights.fit, &weights.judged)
+    });
     let design = calibrated(
         &found.design.value,
         &prototype.model,
@@ -55,7 +64,7 @@ pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<()
         folder.add(&format!("{name}.svg"), svg);
     }
     folder.finish()?;
-    eprintln!("written: {}", target.display());
+    say!("written: {}", target.display());
     Ok(())
 }
 

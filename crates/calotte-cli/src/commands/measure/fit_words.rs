@@ -55,15 +55,13 @@ pub fn print(points: &FoundPoints) {
     );
     if let Some(held) = &fit.hold_out {
         put_line!(
-            "Unseen     rows left out: {} mm with the design, {} mm fitted{}",
+            "Unseen     rows left out: {} mm with the design, {} mm fitted",
             millimetres(held.before),
-            millimetres(held.after),
-            if held.after < held.before {
-                ""
-            } else {
-                ": THE FIT ONLY LEARNS NOISE"
-            }
+            millimetres(held.after)
         );
+        if held.after >= held.before {
+            put_line!("{:<10} THE FIT ONLY LEARNS NOISE", "");
+        }
     }
     if let Some(text) = orientation_words(&found.orientations) {
         for (index, line) in words::wrapped(&text, 69).into_iter().enumerate() {
@@ -113,7 +111,9 @@ pub fn print(points: &FoundPoints) {
     {
         put_line!("{:<10} {line}", if index == 0 { "Verdict" } else { "" });
     }
-    if let Some(best) = fit.causes.first().filter(|cause| cause.share > 0.0) {
+    let best = fit.causes.first().filter(|cause| cause.share > 0.0);
+    // Within what workshops leave there is no cause to look for.
+    if let Some(best) = best.filter(|_| !found.judged.agrees && found.judged.unlike.is_none()) {
         let share = |cause: &Explained| words::number(100.0 * cause.share, 1);
         let mut text = format!(
             "{} alone explains {} % of what the design misses",
@@ -153,6 +153,10 @@ pub fn what_to_keep(design: &Design, model: &PhysicalModel, judged: &Judged) -> 
     if let Some(Remedy::RemakeBar(name)) = &judged.remedy {
         anew.push(name);
     }
+    anew.extend(judged.rivals.iter().filter_map(|rival| match rival {
+        Cause::Bar(name) => Some(name.as_str()),
+        _ => None,
+    }));
     if anew.is_empty() {
         return "ground".to_string();
     }
@@ -188,6 +192,8 @@ mod tests {
                 off: Vec::new(),
                 remedy: (!name.is_empty()).then(|| Remedy::RemakeBar(name.to_string())),
                 best: None,
+                unlike: None,
+                rivals: Vec::new(),
                 share: 0.9,
             };
             what_to_keep(&design, &model, &judged)
@@ -207,6 +213,8 @@ mod tests {
             off: vec![off],
             remedy: None,
             best: None,
+            unlike: None,
+            rivals: Vec::new(),
             share: 0.5,
         };
         assert_eq!(what_to_keep(&design, &model, &judged), "base,bars:2");

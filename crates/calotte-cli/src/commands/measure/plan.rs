@@ -12,7 +12,7 @@ use crate::arguments::PlanOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs;
-use crate::put_line;
+use crate::{put_line, say};
 
 /// Plans and writes.
 pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
@@ -47,7 +47,7 @@ pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
             sheet::html(&found.nominal, &found.model, &found.made, &found.weights)?,
         );
         folder.finish()?;
-        eprintln!("written: {}", target.display());
+        say!("written: {}", target.display());
     }
     if options.json {
         put_line!("{:#}", Value::Object(plan_json(&found)));

@@ -36,4 +36,4 @@ pub use fit::{FittedWeight, WeightCause, WeightFit, WeightOptions, fit_weights};
 pub use parameter::{WeightMeasure, WeightParameter, applied};
 pub(super) use parameter::{measured, measured_joints};
 pub use station::{Seen, Standing, Station};
-pub use verdict::{WeightOff, WeightsJudged, weights_judged};
+pub use verdict::{Doubt, WeightOff, WeightsJudged, weights_judged};

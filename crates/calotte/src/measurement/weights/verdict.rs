@@ -15,11 +15,22 @@ pub struct WeightOff {
     pub in_errors: f64,
 }
 
+/// Why weights are not believed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Doubt {
+    /// The model misses the readings by far more than the gauge scatters.
+    Unexplained,
+    /// A stiffness runs to the end of what is looked at.
+    AtLimit,
+}
+
 /// Weights judged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WeightsJudged {
     /// Whether every measured stiffness lies in the band of the design and no unknown is off.
     pub agrees: bool,
+    /// Why nothing of these weights is believed.
+    pub doubt: Option<Doubt>,
     /// Configurations softer than the design's band.
     pub softer: usize,
     /// Configurations stiffer than it.
@@ -78,8 +89,20 @@ pub fn weights_judged(design: &Design, fit: &WeightFit) -> WeightsJudged {
         let elastic = is_elastic(b).cmp(&is_elastic(a));
         elastic.then(b.in_errors.total_cmp(&a.in_errors))
     });
+    let at_limit = fit
+        .parameters
+        .iter()
+        .any(|one| one.at_bound && one.parameter.measure() == WeightMeasure::Factor);
+    let doubt = if fit.explained == Some(false) {
+        Some(Doubt::Unexplained)
+    } else if at_limit {
+        Some(Doubt::AtLimit)
+    } else {
+        None
+    };
     WeightsJudged {
-        agrees: off.is_empty() && softer + stiffer == 0,
+        agrees: off.is_empty() && softer + stiffer == 0 && doubt.is_none(),
+        doubt,
         softer,
         stiffer,
         judged: within + softer + stiffer,
