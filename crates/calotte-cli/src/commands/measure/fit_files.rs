@@ -17,11 +17,11 @@ use serde_json::Value;
 
 use super::fit::Found;
 use super::fit_figures;
-use crate::say;
 use crate::arguments::FitOptions;
 use crate::commands::design::next::STEPS_DEG;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
+use crate::say;
 
 /// Writes the folder asked for, if any.
 pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<(), Failure> {
