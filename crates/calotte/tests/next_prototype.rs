@@ -269,8 +269,7 @@ fn what_was_measured_replaces_value_and_band() {
     assert_eq!(second, asked.choice.materials[1]);
     let joints = measured.joints.unwrap().stiffness.unwrap();
     let promised = asked.joints.as_ref().unwrap().stiffness.unwrap();
-    let of_prototype = design.joints.stiffness.unwrap();
-    close(joints.tilt, of_prototype.tilt.value, 0.5, 0.05);
+    close(joints.tilt, promised.tilt.value, 0.5, 0.05);
     assert_eq!(joints.radial, promised.radial);
     // The same by the calibrated design.
     assert_eq!(found.family, design.family);

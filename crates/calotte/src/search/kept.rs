@@ -10,7 +10,6 @@ use crate::built::{Built, BuiltError};
 use crate::design::{Design, Family, JointProperties, Mount, ScissorLinkage};
 use crate::kinematics::Kinematics;
 use crate::linkage::LinkageError;
-use crate::measurement::weights::WeightParameter;
 use crate::measurement::{ToldByWeights, change_joints};
 use crate::sphere::{Region, arc_between};
 
@@ -150,7 +149,7 @@ fn goes_with(kept: &Kept, had: usize, stages: usize) -> bool {
 ///
 /// What weights tell is a factor on the prototype's own values, which may be measured ones of
 /// an earlier round. Joints made of bearings take the prototype's factors along to the brief's
-/// bearings; joints of given stiffness are taken as found, as far as weights told them.
+/// bearings; stiffness that the brief gives by numbers is what it says, times the factor told.
 ///
 /// # Arguments
 /// - `found`: the prototype as found.
@@ -169,33 +168,15 @@ pub fn as_measured(brief: &Brief, found: &Design, told: &[ToldByWeights]) -> Bri
 }
 
 fn joints_as_found(joints: &mut JointProperties, found: &JointProperties, told: &[ToldByWeights]) {
-    match (&mut joints.parts, &found.parts) {
-        (Some(parts), Some(own)) => {
-            parts.measured = own.measured;
-            if let Ok(stiffness) = parts.pair_stiffness() {
-                joints.stiffness = Some(stiffness);
-            }
+    if let (Some(parts), Some(own)) = (&mut joints.parts, &found.parts) {
+        parts.measured = own.measured;
+        if let Ok(stiffness) = parts.pair_stiffness() {
+            joints.stiffness = Some(stiffness);
         }
-        (None, None) => {
-            let (Some(stiffness), Some(own)) = (&mut joints.stiffness, &found.stiffness) else {
-                return;
-            };
-            for one in told {
-                match one.parameter {
-                    WeightParameter::JointTilt => stiffness.tilt = own.tilt,
-                    WeightParameter::JointRadial => {
-                        (stiffness.axial, stiffness.radial) = (own.axial, own.radial);
-                    }
-                    _ => {}
-                }
-            }
-        }
-        // One is made of bearings and the other given by numbers: the factor is what they share.
-        _ => {
-            for one in told {
-                change_joints(joints, one);
-            }
-        }
+        return;
+    }
+    for one in told {
+        change_joints(joints, one);
     }
 }
 

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use calotte::analysis::{Analysis, Requirements};
 use calotte::brief::{Brief, Kept};
-use calotte::design::Design;
+use calotte::design::{Design, JointProperties};
 use calotte::kinematics::{Kinematics, Margins};
 use calotte::measurement::weights::WeightParameter;
 use calotte::measurement::{
@@ -338,6 +338,18 @@ impl Prototype {
         let joints = [WeightParameter::JointTilt, WeightParameter::JointRadial];
         if told(&joints) && !brief.choice.bearings.is_empty() {
             cautions.push("what joints were measured to be over what was promised is taken for every bearing of [choice]; only the prototype's was measured".to_string());
+        }
+        let by_numbers =
+            |joints: &JointProperties| joints.stiffness.filter(|_| joints.parts.is_none());
+        let found = by_numbers(&self.kept.design.joints);
+        let asked = brief.joints.as_ref().and_then(by_numbers);
+        // Both carry the same factors: they differ where the numbers themselves do.
+        if told(&joints)
+            && found
+                .zip(asked)
+                .is_some_and(|(found, asked)| found != asked)
+        {
+            cautions.push("the brief's joints are others than the prototype's: what was found of those is taken for them as a factor".to_string());
         }
         let own = &self.design.value.material.name;
         let materials = brief.choice.materials.iter().map(|m| m.name.as_str());
