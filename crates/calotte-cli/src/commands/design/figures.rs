@@ -10,7 +10,7 @@ use calotte::search::evaluate::{SEARCH_AROUND, SEARCH_RINGS};
 use calotte::sphere::{self, Region, Shape};
 use calotte::uncertain::Corner;
 use calotte_format::units::degrees;
-use calotte_report::plot::{
+use calotte_plot::plot::{
     Axis, AxisKind, Better, Candidate, Figure, LineChart, LinePanel, MarginBars, MarginRow,
     NamedPoint, Naming, Plot, PointGroup, Scatter, Series, StackedBars, StackedRow,
 };

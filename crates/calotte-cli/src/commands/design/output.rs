@@ -6,7 +6,7 @@ use calotte::search::kept::leaves_free;
 use calotte::search::{Angles, Candidate, Outcome};
 use calotte_format::results::analysis_json;
 use calotte_format::units::{degrees, millimetres};
-use calotte_report::plot::FigureStyle;
+use calotte_plot::plot::FigureStyle;
 use serde_json::{Value, json};
 
 use super::{Found, explain, figures, page};

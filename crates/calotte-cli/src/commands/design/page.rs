@@ -6,8 +6,8 @@ use calotte::analysis::Analysis;
 use calotte::analysis::Row;
 use calotte_format::results::notes_words;
 use calotte_format::units::degrees;
-use calotte_report::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict};
-use calotte_report::plot::Drawing;
+use calotte_plot::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict};
+use calotte_plot::plot::Drawing;
 
 use super::{Found, explain};
 use crate::failure::Failure;

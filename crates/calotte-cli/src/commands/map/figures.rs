@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 
 use calotte::analysis::map::{MapQuantity, Variable};
 use calotte_format::units::degrees;
-use calotte_report::plot::{
+use calotte_plot::plot::{
     Axis, AxisKind, BestCells, Better, ColourScale, Contours, Figure, HeatMap, HeatPanel,
     LineChart, LinePanel, NamedLine, Naming, Plot, Series,
 };

@@ -1,7 +1,7 @@
 //! Axes of a map's figures; names, labels and units come from the request's words.
 
 use calotte::analysis::map::Variable;
-use calotte_report::plot::{Axis, AxisKind};
+use calotte_plot::plot::{Axis, AxisKind};
 
 pub use calotte_format::map_request::names::*;
 

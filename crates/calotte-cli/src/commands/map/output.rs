@@ -3,7 +3,7 @@
 use calotte::analysis::AnalysisOptions;
 use calotte::analysis::map::{MapQuantity, NoValue};
 use calotte_format::units::degrees;
-use calotte_report::plot::{Figure, FigureStyle};
+use calotte_plot::plot::{Figure, FigureStyle};
 use serde_json::{Map as Object, Value, json};
 
 use super::result::{EqualReach, Map, best};

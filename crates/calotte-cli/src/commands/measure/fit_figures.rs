@@ -7,7 +7,7 @@ use calotte::sphere::{Direction, LocalFrame};
 use calotte_format::found::FoundWeights;
 use calotte_format::units::degrees;
 use calotte_format::words;
-use calotte_report::plot::{
+use calotte_plot::plot::{
     Axis, AxisKind, Candidate, Direction as Place, Figure, FigureStyle, HeldBecause, LineChart,
     LinePanel, Naming, Plot, PointGroup, ResidualDome, ResidualPanel, ResidualRow, Scatter, Series,
     ToldParameters, ToldRow, ToldState,

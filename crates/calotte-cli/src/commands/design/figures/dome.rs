@@ -8,7 +8,7 @@ use calotte::brief::LoadCase;
 use calotte::kinematics::WorkingRange;
 use calotte::sphere::{self, Region};
 use calotte::uncertain::Corner;
-use calotte_report::plot::{
+use calotte_plot::plot::{
     Better, ColourScale, Direction, DomeCell, DomeMap, DomeMark, DomePanel, DomeRing, DomeView,
     Figure, Plot,
 };

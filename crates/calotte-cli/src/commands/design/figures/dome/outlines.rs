@@ -2,7 +2,7 @@
 
 use calotte::sphere::region::circle_outline;
 use calotte::sphere::{self, Region, Shape};
-use calotte_report::plot::{Direction, DomeOutline};
+use calotte_plot::plot::{Direction, DomeOutline};
 
 /// Half-angle of the circle that marks a single needed direction, degrees.
 const POINT_DEG: f64 = 1.0;

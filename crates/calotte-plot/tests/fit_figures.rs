@@ -3,7 +3,7 @@
 
 mod common;
 
-use calotte_report::plot::*;
+use calotte_plot::plot::*;
 use common::{assert_texts_apart, texts};
 use roxmltree::{Document, Node};
 

@@ -7,7 +7,7 @@
 //!
 //! # Example
 //! ```
-//! use calotte_report::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict};
+//! use calotte_plot::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict};
 //! let document = HtmlDocument {
 //!     title: "Head arm".to_owned(),
 //!     lead: "An invented arm, for the example.".to_owned(),
@@ -33,7 +33,7 @@
 //! };
 //! let text = document.to_html()?;
 //! assert!(text.starts_with("<!DOCTYPE html>"));
-//! # Ok::<(), calotte_report::html::HtmlError>(())
+//! # Ok::<(), calotte_plot::html::HtmlError>(())
 //! ```
 
 mod figure;

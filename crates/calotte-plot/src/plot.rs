@@ -19,7 +19,7 @@
 //!
 //! # Example
 //! ```
-//! use calotte_report::plot::{Axis, Figure, FigureStyle, LineChart, LinePanel, Plot, Series};
+//! use calotte_plot::plot::{Axis, Figure, FigureStyle, LineChart, LinePanel, Plot, Series};
 //! let figure = Figure {
 //!     title: "Sag by polar angle".to_owned(),
 //!     caption: "Sag of an invented arm under its own weight.".to_owned(),
@@ -42,7 +42,7 @@
 //! };
 //! let drawing = figure.draw(&FigureStyle::journal_column())?;
 //! assert!(drawing.svg.starts_with("<svg"));
-//! # Ok::<(), calotte_report::plot::PlotError>(())
+//! # Ok::<(), calotte_plot::plot::PlotError>(())
 //! ```
 
 mod axis;

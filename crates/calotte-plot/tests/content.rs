@@ -1,7 +1,7 @@
 //! What the figures show stands where the numbers say (places derived by hand from the
 //! data of each test).
 
-use calotte_report::plot::*;
+use calotte_plot::plot::*;
 use roxmltree::{Document, Node};
 
 fn draw(plot: Plot) -> String {

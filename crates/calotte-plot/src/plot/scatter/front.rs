@@ -14,7 +14,7 @@ use crate::plot::colour_scale::Better;
 ///
 /// # Example
 /// ```
-/// use calotte_report::plot::{Better, non_dominated};
+/// use calotte_plot::plot::{Better, non_dominated};
 /// let points = [[1.0, 3.0], [2.0, 2.0], [2.5, 2.5], [3.0, 1.0]];
 /// assert_eq!(non_dominated(&points, Better::Less, Better::Less), [0, 1, 3]);
 /// ```

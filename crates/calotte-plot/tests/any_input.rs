@@ -4,7 +4,7 @@ mod common;
 #[path = "common/hostile.rs"]
 mod hostile;
 
-use calotte_report::plot::*;
+use calotte_plot::plot::*;
 use hostile::*;
 use proptest::prelude::*;
 

@@ -1,7 +1,7 @@
 //! Dome maps.
 
 use super::figure;
-use calotte_report::plot::*;
+use calotte_plot::plot::*;
 
 fn dome_value(polar: f64, azimuth: f64, factor: f64) -> DomeCell {
     let lobe = (azimuth - 200.0).to_radians().cos();

@@ -5,7 +5,7 @@ mod domes;
 mod fits;
 mod maps;
 
-use calotte_report::plot::*;
+use calotte_plot::plot::*;
 
 /// Every figure with its file name.
 pub fn all() -> Vec<(&'static str, Figure)> {

@@ -1,7 +1,7 @@
 //! Heat maps.
 
 use super::{figure, grid, stages_axis, steps};
-use calotte_report::plot::*;
+use calotte_plot::plot::*;
 
 fn deflection(stages: f64, arc: f64, joint: f64) -> Option<f64> {
     let total = 2.0 * stages * arc;

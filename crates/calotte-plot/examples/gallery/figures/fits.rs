@@ -1,7 +1,7 @@
 //! Figures of a fit with invented residuals and parameters.
 
 use super::{figure, noise};
-use calotte_report::plot::*;
+use calotte_plot::plot::*;
 
 /// Rows over a dome: a systematic miss and noise, mm; the last ones are plainly wrong.
 fn residuals(

@@ -1,13 +1,13 @@
 //! Writes figures of every kind and a report, with invented data, into a folder.
 //!
 //! ```text
-//! cargo run -p calotte-report --example gallery -- FOLDER
+//! cargo run -p calotte-plot --example gallery -- FOLDER
 //! ```
 
 mod figures;
 mod report;
 
-use calotte_report::plot::{FigureStyle, Theme};
+use calotte_plot::plot::{FigureStyle, Theme};
 use std::error::Error;
 use std::path::Path;
 

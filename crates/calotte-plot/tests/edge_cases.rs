@@ -5,7 +5,7 @@ mod common;
 #[path = "common/hostile.rs"]
 mod hostile;
 
-use calotte_report::plot::*;
+use calotte_plot::plot::*;
 use hostile::*;
 use roxmltree::Document;
 

@@ -5,7 +5,7 @@ mod figures;
 #[path = "../examples/gallery/report.rs"]
 mod report;
 
-use calotte_report::html::*;
+use calotte_plot::html::*;
 use roxmltree::{Document, Node, ParsingOptions};
 
 const HOSTILE: &str = "</p><script>alert(\"1\")</script><img src=x onerror='y'>&amp;\u{0}";
@@ -266,7 +266,7 @@ fn colours_of_the_style_sheet_have_enough_contrast() {
             let start = block.find(&format!("--{name}: #")).expect("colour");
             let digits = &block[start + name.len() + 5..][..6];
             let value = u32::from_str_radix(digits, 16).expect("hexadecimal");
-            calotte_report::plot::Colour::hex(value)
+            calotte_plot::plot::Colour::hex(value)
         };
         for (text, ground) in [
             ("ink", "paper"),

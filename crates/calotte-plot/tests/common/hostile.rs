@@ -1,7 +1,7 @@
 //! Plots whose every text is hostile, and the checks that each drawing must pass.
 
 use crate::common::assert_texts_apart;
-use calotte_report::plot::*;
+use calotte_plot::plot::*;
 use roxmltree::Document;
 
 /// Text that would break out of XML, if it could.
