@@ -1,9 +1,10 @@
 //! The end compliance of circular arcs, all twelve entries (C01, C02), the thick form, and the
 //! sag of an arc by its own weight (C14).
 
+use calotte::elasticity::ArcElement;
 use calotte::elasticity::arc::{BarStiffness, end_compliance};
 use calotte::elasticity::thick::neutral_shift;
-use calotte::elasticity::{ArcElement, Section};
+use calotte::stock::Section;
 use nalgebra::{Matrix6, Vector3};
 
 use crate::check::{Check, Source, Tolerance};

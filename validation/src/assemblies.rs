@@ -2,10 +2,11 @@
 //! sum over its chain (T04).
 
 use calotte::design::{Design, JointStiffness};
-use calotte::elasticity::{Section, Structure};
+use calotte::elasticity::Structure;
 use calotte::kinematics::Kinematics;
 use calotte::linkage::Linkage;
 use calotte::sphere::{Direction, LocalFrame};
+use calotte::stock::Section;
 use nalgebra::{Matrix6, Vector3};
 
 use crate::check::{Check, Source, Tolerance};

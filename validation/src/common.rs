@@ -5,11 +5,11 @@ use calotte::design::{
     Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Mount, ScissorLinkage, Tool,
     ToolCarrier, TwoArcArm,
 };
-use calotte::elasticity::{Material, Section};
 use calotte::kinematics::conditioning::{ConditioningSummary, conditioning};
 use calotte::kinematics::working_range::working_range;
 use calotte::kinematics::{Kinematics, Margins, WorkingRange};
 use calotte::sphere::Region;
+use calotte::stock::{Material, Section};
 
 /// One degree, rad.
 pub(crate) const DEGREE: f64 = std::f64::consts::PI / 180.0;

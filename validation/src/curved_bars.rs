@@ -3,7 +3,7 @@
 use std::f64::consts::FRAC_PI_2;
 
 use calotte::elasticity::arc::{BarStiffness, end_compliance};
-use calotte::elasticity::{Material, Section};
+use calotte::stock::{Material, Section};
 
 use crate::check::{Check, Source, Tolerance};
 use crate::common::by_poisson;

@@ -2,10 +2,11 @@
 //! assembled through the sparse factorisation, and the straight column of the base support.
 
 use calotte::design::Support;
+use calotte::elasticity::ArcElement;
 use calotte::elasticity::arc::BarStiffness;
 use calotte::elasticity::factor::Symbolic;
 use calotte::elasticity::support::support_compliance;
-use calotte::elasticity::{ArcElement, Section};
+use calotte::stock::Section;
 use nalgebra::{Matrix3, Matrix6, SMatrix, Vector3, Vector6};
 
 use crate::check::{Check, Source, Tolerance};

@@ -2,7 +2,7 @@
 //! (E08 to E12), Stribeck's distribution (E13), thrust, ISO 286 (E14 to E16), pins (E17) and the
 //! tilt that clearance allows (E19).
 
-use calotte::machine_elements::{
+use calotte::stock::{
     BallPlacement, BallSet, DoubleShearPin, ElasticConstants, Fit, MachineElementError,
     PointContact, Race, basic_rating_life, clearance_tilt, friction_torque, hole_limits,
     international_tolerance, palmgren_approach, shaft_limits, static_equivalent_load,

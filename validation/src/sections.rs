@@ -1,7 +1,7 @@
 //! Torsion constants, torsional stress and shear coefficients (C09–C12).
 
-use calotte::elasticity::Section;
-use calotte::elasticity::section::{
+use calotte::stock::Section;
+use calotte::stock::section::{
     cowper_round_shear_factor, rectangle_torsion_constant, rectangle_torsion_stress_factor,
 };
 

@@ -2,9 +2,9 @@
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
-use calotte::elasticity::Section;
 use calotte::elasticity::arc::{BarStiffness, end_compliance};
 use calotte::elasticity::thick::{neutral_shift, stress_factors};
+use calotte::stock::Section;
 
 use crate::check::{Check, Source, Tolerance};
 use crate::common::by_poisson;

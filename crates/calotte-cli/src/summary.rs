@@ -2,7 +2,7 @@
 
 use calotte::analysis::{Analysis, Row, RowKind, WayInReport};
 use calotte::design::Design;
-use calotte::machine_elements::StiffnessAt;
+use calotte::stock::StiffnessAt;
 
 use calotte_format::cautions::{self, cautions_of, singular_words};
 use calotte_format::words;

@@ -4,8 +4,8 @@ use crate::units::{degrees, millimetres};
 use calotte::analysis::{Row, RowKind};
 use calotte::brief::ArrangementChoice;
 use calotte::design::{Arrangement, Design, Family};
-use calotte::elasticity::Section;
 use calotte::sphere::Direction;
+use calotte::stock::Section;
 
 /// A number with a sensible number of digits and a true minus sign.
 pub fn number(value: f64, digits: usize) -> String {

@@ -5,8 +5,8 @@ use calotte::design::{
     Arrangement, ClampedIn, Design, DriveRange, Drives, Family, JointParts, JointProperties,
     Layers, MeasuredJoints, Mount, Support, Tool,
 };
-use calotte::elasticity::{Material, Section};
-use calotte::machine_elements::{BearingKind, StiffnessAt};
+use calotte::stock::{BearingKind, StiffnessAt};
+use calotte::stock::{Material, Section};
 use nalgebra::Vector3;
 
 use crate::keys::words::carrier_name;

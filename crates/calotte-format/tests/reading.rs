@@ -6,8 +6,8 @@ use std::path::Path;
 
 use calotte::brief::{Brief, FamilyName, LoadPlace, LoadVector, ObjectiveQuantity, Range};
 use calotte::design::{DriveLayout, Family, Support, ToolCarrier};
-use calotte::elasticity::{Material, Section};
 use calotte::sphere::Shape;
+use calotte::stock::{Material, Section};
 use calotte::uncertain::Uncertain;
 use calotte_format::{
     FormatError, brief_template, read_brief, read_brief_to_judge, read_design, text_of,

@@ -5,7 +5,7 @@ use calotte::design::{
     Design, DriveLayout, DriveRange, Drives, Family, JointProperties, JointStiffness, Mount,
     NamedRelease, ScissorLinkage, Support, Tool, ToolCarrier, TwoArcArm,
 };
-use calotte::elasticity::{Material, Section, shipped_materials};
+use calotte::stock::{Material, Section, shipped_materials};
 use calotte_format::{read_design, tidied, write_design};
 use nalgebra::Vector3;
 use proptest::collection::vec;

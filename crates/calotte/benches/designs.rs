@@ -14,12 +14,13 @@ use calotte::brief::{
     LoadPlace, LoadVector, Range, ToolNeed,
 };
 use calotte::design::{Arrangement, DriveLayout, DriveRange, JointProperties, JointStiffness};
-use calotte::elasticity::{Material, Section, Structure};
+use calotte::elasticity::Structure;
 use calotte::kinematics::conditioning::conditioning;
 use calotte::kinematics::working_range::{all_ranges, working_range};
 use calotte::kinematics::{Kinematics, Margins};
 use calotte::search::{Grid, evaluate::evaluate, evaluate::screen, evaluate_group};
 use calotte::sphere::{Exclusion, Region};
+use calotte::stock::{Material, Section};
 use common::{DEGREE, built, reference_joints, uniform};
 use criterion::{Criterion, criterion_group, criterion_main};
 use nalgebra::{Matrix6, Vector3};

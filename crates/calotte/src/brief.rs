@@ -5,9 +5,9 @@
 use nalgebra::Vector3;
 
 use crate::design::{Arrangement, Design, DriveLayout, JointProperties, Layers, ToolEnvelope};
-use crate::elasticity::{Material, Section};
-use crate::machine_elements::Bearing;
 use crate::sphere::Region;
+use crate::stock::Bearing;
+use crate::stock::{Material, Section};
 use crate::uncertain::Uncertain;
 
 /// A whole brief.

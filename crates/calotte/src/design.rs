@@ -4,11 +4,15 @@
 //! `calotte-format`. A [`Design`] is plain data; `linkage::build`
 //! turns it into bodies and joints and refuses what cannot be built.
 
+mod joint_pair;
+
 use nalgebra::Vector3;
 
-use crate::elasticity::{Material, Section};
-use crate::machine_elements::{Bearing, MachineElementError};
+use crate::stock::{Bearing, MachineElementError};
+use crate::stock::{Material, Section};
 use crate::uncertain::{Corner, Uncertain};
+
+pub use joint_pair::PairPlay;
 
 /// One linkage with its section, material, joints, drives, tool and mount.
 #[derive(Debug, Clone, PartialEq)]

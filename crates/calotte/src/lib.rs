@@ -11,11 +11,11 @@ pub mod elasticity;
 pub mod interference;
 pub mod kinematics;
 pub mod linkage;
-pub mod machine_elements;
 pub mod measurement;
 pub mod search;
 pub mod sphere;
 pub mod statics;
+pub mod stock;
 pub mod surroundings;
 pub mod uncertain;
 

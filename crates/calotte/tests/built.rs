@@ -5,9 +5,10 @@ mod common;
 use calotte::analysis::Model;
 use calotte::built::{Built, BuiltError, Core, Profile, SolidKind};
 use calotte::design::{Arrangement, BaseSizes, ClampedIn, Design, JointParts, ToolCarrier};
-use calotte::elasticity::{LoadSet, Section, Structure};
+use calotte::elasticity::{LoadSet, Structure};
 use calotte::kinematics::Kinematics;
-use calotte::machine_elements::shipped_bearings;
+use calotte::stock::Section;
+use calotte::stock::shipped_bearings;
 use common::{DEGREE, arm, built, scissor, uniform};
 use nalgebra::{Matrix6, Vector3, Vector6};
 

@@ -9,10 +9,10 @@ use calotte::brief::{Brief, Kept, Range};
 use calotte::built::Built;
 use calotte::design::{Arrangement, Design, DriveLayout, Family};
 use calotte::kinematics::Kinematics;
-use calotte::machine_elements::Bearing;
 use calotte::measurement::weights::WeightParameter;
 use calotte::measurement::{PhysicalModel, ToldByWeights, calibrated};
 use calotte::search::{Grid, KeptError, as_measured, complete_design, is_kept, narrowed, precheck};
+use calotte::stock::Bearing;
 use common::brief::brief;
 use common::*;
 

@@ -9,10 +9,11 @@ use calotte::elasticity::virtual_joints::{
     ASSEMBLY_TOLERANCE, Comparison, Entry, SpringJacobian, VirtualJointError, VirtualJointModel,
     compare, hand_estimate, spring_jacobian, virtual_joint_compliance,
 };
-use calotte::elasticity::{ElasticityError, Section, Structure};
+use calotte::elasticity::{ElasticityError, Structure};
 use calotte::kinematics::jacobian::tool_jacobian;
 use calotte::kinematics::{Kinematics, Pose};
 use calotte::linkage::{Body, BodyArc};
+use calotte::stock::Section;
 use common::*;
 use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 use rand::{Rng, SeedableRng};

@@ -2,8 +2,8 @@
 
 use calotte::built::{Built, Core, Profile, Solid, SolidKind};
 use calotte::design::Arrangement;
-use calotte::elasticity::Section;
 use calotte::linkage;
+use calotte::stock::Section;
 use calotte_cad::{
     MeshOptions, PartFile, PartOptions, STL_HEADER, binary_stl, mesh_of, part_files,
 };

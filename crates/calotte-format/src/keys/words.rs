@@ -2,8 +2,8 @@
 
 use calotte::brief::{FamilyName, ObjectiveQuantity};
 use calotte::design::{DriveLayout, ToolCarrier};
-use calotte::elasticity::shipped_materials;
-use calotte::machine_elements::shipped_bearings;
+use calotte::stock::shipped_bearings;
+use calotte::stock::shipped_materials;
 
 /// One word.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -2,8 +2,8 @@
 
 use calotte::brief::{ArrangementChoice, Choice, Objective, ObjectiveQuantity};
 use calotte::design::{Arrangement, JointProperties};
-use calotte::elasticity::Material;
-use calotte::machine_elements::Bearing;
+use calotte::stock::Bearing;
+use calotte::stock::Material;
 
 use super::check::Checker;
 use super::fields::Fields;

@@ -1,6 +1,6 @@
 //! `[material]`: a shipped name, values given, or both.
 
-use calotte::elasticity::{Material, shipped_materials};
+use calotte::stock::{Material, shipped_materials};
 
 use super::check::Checker;
 use super::fields::Fields;

@@ -5,8 +5,8 @@ use calotte::design::{
     Arrangement, BaseSizes, ClampedIn, JointParts, JointProperties, Layers, MeasuredJoints, Pin,
     Seat, ToolEnvelope,
 };
-use calotte::elasticity::Material;
-use calotte::machine_elements::{Bearing, BearingKind, StiffnessAt, shipped_bearings};
+use calotte::stock::Material;
+use calotte::stock::{Bearing, BearingKind, StiffnessAt, shipped_bearings};
 
 use super::check::Checker;
 use super::fields::Fields;

@@ -1,6 +1,6 @@
 //! `[section]` and the sections of a choice.
 
-use calotte::elasticity::Section;
+use calotte::stock::Section;
 
 use super::check::Checker;
 use super::fields::Fields;

@@ -2,7 +2,7 @@
 
 use axum::Json;
 use calotte::analysis::map::{MapQuantity, Variable};
-use calotte::elasticity::shipped_materials;
+use calotte::stock::shipped_materials;
 use calotte_format::cautions;
 use calotte_format::map_request::names;
 
@@ -85,7 +85,7 @@ mod tests {
     #[test]
     fn every_material_shipped_has_its_table() {
         let rows = super::materials();
-        assert_eq!(rows.len(), calotte::elasticity::shipped_materials().len());
+        assert_eq!(rows.len(), calotte::stock::shipped_materials().len());
         for row in rows {
             assert_eq!(row.table["name"], row.name.as_str());
             assert!(

@@ -3,9 +3,9 @@
 use axum::Json;
 use axum::extract::State;
 use calotte::design::{Design, Family};
-use calotte::elasticity::Section;
 use calotte::kinematics::WorkingRange;
 use calotte::linkage::Linkage;
+use calotte::stock::Section;
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
 use nalgebra::{Matrix3, Vector3};

@@ -12,7 +12,7 @@ use nalgebra::Vector6;
 use crate::built::{Built, base_shaft, clamp_and_bearing};
 use crate::design::Design;
 use crate::linkage::Linkage;
-use crate::machine_elements::static_equivalent_load;
+use crate::stock::static_equivalent_load;
 
 /// Pins and bearings of a design, prepared.
 #[derive(Debug, Clone)]
@@ -135,7 +135,7 @@ fn moment_across(force: &Vector6<f64>, outward: f64) -> [f64; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::machine_elements::SingleShearPin;
+    use crate::stock::SingleShearPin;
     use nalgebra::Vector3;
     use rand::{Rng, SeedableRng};
     use rand_chacha::ChaCha8Rng;

@@ -4,7 +4,7 @@
 use rayon::prelude::*;
 
 use crate::design::{Design, Family, ScissorLinkage};
-use crate::machine_elements::{Bearing, one_size_down};
+use crate::stock::{Bearing, one_size_down};
 
 use super::fewest_layers::renew_listed_layers;
 use super::reach::reach;

@@ -3,8 +3,8 @@
 use nalgebra::Vector3;
 
 use crate::design::{BaseDrives, ClampedIn, Design, JointParts};
-use crate::elasticity::Section;
 use crate::linkage::{Joint, Linkage, Place};
+use crate::stock::Section;
 
 use super::{Built, Core, Hole, Piece, Profile, Solid, SolidKind, Void};
 

@@ -13,8 +13,8 @@ use nalgebra::{Matrix3, Matrix6, SMatrix, Vector3, Vector6};
 
 use crate::sphere::quadrature::rule_12;
 
-use super::material::Material;
-use super::section::Section;
+use crate::stock::material::Material;
+use crate::stock::section::Section;
 
 /// A 12×12 matrix over both ends of an element, start first.
 pub type Matrix12 = SMatrix<f64, 12, 12>;

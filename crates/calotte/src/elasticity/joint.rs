@@ -10,8 +10,8 @@ use nalgebra::{Matrix2, Matrix5, Vector5};
 
 use crate::built::{Built, base_shaft, clamp_and_bearing};
 use crate::design::{ClampedIn, Design, JointStiffness};
-use crate::elasticity::Material;
 use crate::linkage::{Linkage, Release};
+use crate::stock::Material;
 
 /// Shear factor of a round pin (Timoshenko, common practice for solid rounds).
 pub const PIN_SHEAR_FACTOR: f64 = 0.9;

@@ -8,7 +8,7 @@ use crate::linkage::{Body, BodyArc, Linkage, Place};
 use crate::sphere::arc_between;
 
 use super::arc::BarStiffness;
-use super::section::Section;
+use crate::stock::section::Section;
 
 /// A mass on a body.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,8 +2,7 @@
 //!
 //! The reference is matrix structural analysis in space with exact arc
 //! elements and joints of six motions each ([`structure`]); beside it the virtual
-//! joint model as a second opinion ([`virtual_joints`]). Parts: [`material`]
-//! and [`section`] (constants), [`arc`] (the exact element), [`thick`] (strongly
+//! joint model as a second opinion ([`virtual_joints`]). Parts: [`arc`] (the exact element), [`thick`] (strongly
 //! curved bars), [`factor`] (sparse LDLᵀ), `numbering` (which motions are shared), `joint` (bearings and pins), [`response`] (displacements, section
 //! and joint forces, energies), [`deflected`] (the shape under load), [`mass`], [`stress`], [`support`] (what the base stands
 //! on).
@@ -13,10 +12,8 @@ pub mod deflected;
 pub mod factor;
 mod joint;
 pub mod mass;
-pub mod material;
 mod numbering;
 pub mod response;
-pub mod section;
 pub mod stress;
 pub mod structure;
 pub mod support;
@@ -25,7 +22,5 @@ pub mod virtual_joints;
 
 pub use arc::{ArcElement, BarStiffness};
 pub use deflected::{Deflected, DeflectedArc};
-pub use material::{Material, shipped_materials};
 pub use response::{CAUSES, EnergyShares, LoadSet, Response};
-pub use section::{Section, SectionConstants, SectionError};
 pub use structure::{ElasticityError, SolvedStructure, Structure, ValidityNote};

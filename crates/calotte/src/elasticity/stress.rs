@@ -7,8 +7,8 @@
 
 use nalgebra::Vector6;
 
-use super::section::{Section, SectionConstants, rectangle_torsion_stress_factor};
 use super::thick::stress_factors;
+use crate::stock::section::{Section, SectionConstants, rectangle_torsion_stress_factor};
 
 /// What turns section resultants into stress, once per design.
 #[derive(Debug, Clone, PartialEq)]

@@ -481,7 +481,7 @@ fn validity_notes(design: &Design, linkage: &Linkage, arcs: &[StructuralArc]) ->
         notes.push(ValidityNote::ThickBar {
             ratio,
             winkler: ratio > super::arc::WINKLER_FROM
-                && !matches!(design.section, super::Section::Custom { .. }),
+                && !matches!(design.section, crate::stock::Section::Custom { .. }),
         });
     }
     let size = design.section.depth().max(design.section.width());

@@ -5,7 +5,7 @@
 
 use std::f64::consts::TAU;
 
-use super::section::Section;
+use crate::stock::section::Section;
 
 /// Distance e from the centroid to the neutral line, m, towards the centre of
 /// curvature; `None` for custom sections or a radius the section does not fit.

@@ -170,7 +170,7 @@ pub enum LinkageError {
     },
     /// The section has an impossible size.
     #[error(transparent)]
-    Section(#[from] crate::elasticity::SectionError),
+    Section(#[from] crate::stock::SectionError),
     /// Two joints of one body lie on one direction.
     #[error(
         "body {body}: stations {first} and {second} lie in one direction, its arc has no plane"

@@ -2,8 +2,8 @@
 
 use calotte::brief::*;
 use calotte::design::{DriveLayout, JointProperties};
-use calotte::elasticity::{Material, Section};
 use calotte::sphere::{Exclusion, Region};
+use calotte::stock::{Material, Section};
 use nalgebra::Vector3;
 
 use super::{DEGREE, reference_joints};

@@ -8,8 +8,8 @@ use calotte::design::{
     JointParts, JointProperties, JointStiffness, Layers, MeasuredJoints, Mount, Pin,
     ScissorLinkage, Tool, ToolCarrier, TwoArcArm,
 };
-use calotte::elasticity::{Material, Section};
-use calotte::machine_elements::{Bearing, BearingKind, StiffnessAt};
+use calotte::stock::{Bearing, BearingKind, StiffnessAt};
+use calotte::stock::{Material, Section};
 use calotte::{Corner, Uncertain};
 
 pub const DEGREE: f64 = std::f64::consts::PI / 180.0;

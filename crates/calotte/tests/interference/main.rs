@@ -10,9 +10,9 @@ mod ranges;
 
 use calotte::built::Built;
 use calotte::design::{Arrangement, Design, ToolCarrier, ToolEnvelope};
-use calotte::elasticity::Section;
 use calotte::interference::{Clearing, PairDistance};
 use calotte::kinematics::Kinematics;
+use calotte::stock::Section;
 use common::{built, scissor};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;

@@ -3,8 +3,8 @@
 use thiserror::Error;
 
 use crate::design::{Design, Family, JointProperties};
-use crate::elasticity::Section;
-use crate::machine_elements::{MachineElementError, series_of};
+use crate::stock::Section;
+use crate::stock::{MachineElementError, series_of};
 use crate::uncertain::Uncertain;
 
 /// A number of a design that a map can vary; angles rad, lengths m, SI.

@@ -141,7 +141,7 @@ impl SpringJacobian {
 /// # Example
 /// ```
 /// # use calotte::design::*;
-/// # use calotte::elasticity::{Material, Section};
+/// # use calotte::stock::{Material, Section};
 /// # use calotte::elasticity::virtual_joints::{VirtualJointModel, virtual_joint_compliance};
 /// # use calotte::kinematics::Kinematics;
 /// # let degree = std::f64::consts::PI / 180.0;

@@ -4,7 +4,7 @@
 //! the natural logarithm of a factor, or the quantity itself.
 
 use crate::design::{Design, JointProperties, Support};
-use crate::elasticity::Material;
+use crate::stock::Material;
 use crate::uncertain::Uncertain;
 
 /// One unknown.

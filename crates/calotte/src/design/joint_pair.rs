@@ -1,9 +1,9 @@
 //! Two bearings on one pin: the stiffness of the joint they make and its free play.
 
-use super::bearing::BearingKind;
-use super::bushing::positive_band;
-use super::error::{MachineElementError, not_negative, positive};
-use crate::design::{JointParts, JointStiffness, MeasuredJoints};
+use super::{JointParts, JointStiffness, MeasuredJoints};
+use crate::stock::{
+    BearingKind, MachineElementError, clearance_tilt, not_negative, positive, positive_band,
+};
 use crate::uncertain::Uncertain;
 
 /// How far the play of a joint lets it move without load, either way from its middle.
@@ -15,31 +15,6 @@ pub struct PairPlay {
     pub axial: f64,
     /// About any axis across the joint's own, rad, where it does not move aside.
     pub tilt: f64,
-}
-
-/// Angle by which a pin tilts in two places of radial clearance a distance apart, rad:
-/// 2 c/L, each end moved by c in opposite directions.
-///
-/// # Arguments
-/// - `radial_clearance`: half the difference of the diameters, m.
-/// - `length`: distance of the two places, or length of a bushing, m.
-///
-/// # Errors
-/// [`MachineElementError`] for a negative clearance or a length that is not above 0.
-///
-/// # Example
-/// ```
-/// # use calotte::machine_elements::{MachineElementError, clearance_tilt};
-/// let angle = clearance_tilt(0.01e-3, 10e-3)?;
-/// assert!((angle - 0.002).abs() < 1e-15);
-/// // 0.3 mm at 150 mm.
-/// assert!((angle * 150e-3 - 0.3e-3).abs() < 1e-15);
-/// # Ok::<(), MachineElementError>(())
-/// ```
-pub fn clearance_tilt(radial_clearance: f64, length: f64) -> Result<f64, MachineElementError> {
-    let clearance = not_negative("radial clearance", radial_clearance, "m")?;
-    let length = positive("length", length, "m")?;
-    Ok(2.0 * clearance / length)
 }
 
 impl JointParts {
@@ -60,8 +35,8 @@ impl JointParts {
     /// ```
     /// # use calotte::Uncertain;
     /// # use calotte::design::{ClampedIn, JointParts, MeasuredJoints, Pin};
-    /// # use calotte::elasticity::Material;
-    /// # use calotte::machine_elements::{Bearing, MachineElementError};
+    /// # use calotte::stock::Material;
+    /// # use calotte::stock::{Bearing, MachineElementError};
     /// let mut bearing = Bearing::shipped("624").unwrap();
     /// bearing.radial = Uncertain::exact(8e6);
     /// bearing.axial = Uncertain::exact(1e6);
@@ -161,8 +136,8 @@ fn in_series(first: &Uncertain, second: &Uncertain) -> Uncertain {
 mod tests {
     use super::*;
     use crate::design::{ClampedIn, Pin, Seat};
-    use crate::elasticity::Material;
-    use crate::machine_elements::Bearing;
+    use crate::stock::Bearing;
+    use crate::stock::Material;
     use crate::uncertain::Corner;
 
     fn parts(seat: Option<Seat>) -> JointParts {

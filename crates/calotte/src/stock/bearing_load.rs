@@ -99,7 +99,7 @@ impl Bearing {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::{Bearing, MachineElementError};
+    /// # use calotte::stock::{Bearing, MachineElementError};
     /// let mut bearing = Bearing::shipped("608").unwrap();
     /// let with_play = bearing.radial_stiffness_at(20.0)?;
     /// bearing.radial_play = 0.0;
@@ -164,7 +164,7 @@ impl Bearing {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::{Bearing, MachineElementError};
+    /// # use calotte::stock::{Bearing, MachineElementError};
     /// let bearing = Bearing::shipped("624").unwrap();
     /// let preloaded = bearing.preloaded(10.0)?;
     /// assert_eq!(preloaded.radial_play, 0.0);

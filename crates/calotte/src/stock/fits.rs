@@ -1,6 +1,6 @@
 //! Limits and fits by ISO 286 up to 30 mm: what clearance a named fit leaves.
 
-use super::error::{MachineElementError, positive, within};
+use super::error::{MachineElementError, not_negative, positive, within};
 
 /// Upper ends of the ranges of nominal sizes, m; each holds its upper end.
 const RANGES: [f64; 5] = [3e-3, 6e-3, 10e-3, 18e-3, 30e-3];
@@ -71,7 +71,7 @@ pub struct Fit {
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::{MachineElementError, international_tolerance};
+/// # use calotte::stock::{MachineElementError, international_tolerance};
 /// assert!((international_tolerance(7, 4e-3)? - 12e-6).abs() < 1e-12);
 /// # Ok::<(), MachineElementError>(())
 /// ```
@@ -111,7 +111,7 @@ fn letter_and_grade(class: &str) -> Option<(&str, u8)> {
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::{MachineElementError, hole_limits};
+/// # use calotte::stock::{MachineElementError, hole_limits};
 /// let limits = hole_limits("H7", 13e-3)?;
 /// assert!(limits.lower == 0.0 && (limits.upper - 18e-6).abs() < 1e-12);
 /// # Ok::<(), MachineElementError>(())
@@ -142,7 +142,7 @@ pub fn hole_limits(class: &str, nominal: f64) -> Result<Limits, MachineElementEr
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::{MachineElementError, shaft_limits};
+/// # use calotte::stock::{MachineElementError, shaft_limits};
 /// let limits = shaft_limits("g6", 4e-3)?;
 /// assert!((limits.upper + 4e-6).abs() < 1e-12 && (limits.lower + 12e-6).abs() < 1e-12);
 /// # Ok::<(), MachineElementError>(())
@@ -207,7 +207,7 @@ impl Fit {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::{Fit, MachineElementError};
+    /// # use calotte::stock::{Fit, MachineElementError};
     /// let fit = Fit::named("H7/g6", 4e-3)?;
     /// assert!((fit.clearance_min() - 4e-6).abs() < 1e-12);
     /// assert!((fit.clearance_max() - 24e-6).abs() < 1e-12);
@@ -236,7 +236,7 @@ impl Fit {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::{Fit, MachineElementError};
+    /// # use calotte::stock::{Fit, MachineElementError};
     /// // 13 mm in H7: 0 to 26 µm.
     /// let fit = Fit::outer_ring_in_hole("H7", 13e-3)?;
     /// assert!(fit.clearance_min() == 0.0 && (fit.clearance_max() - 26e-6).abs() < 1e-12);
@@ -259,7 +259,7 @@ impl Fit {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::{Fit, MachineElementError};
+    /// # use calotte::stock::{Fit, MachineElementError};
     /// // 4 mm on h6: from 8 µm tight to 8 µm loose.
     /// let fit = Fit::bore_on_pin("h6", 4e-3)?;
     /// assert!((fit.clearance_min() + 8e-6).abs() < 1e-12);
@@ -282,6 +282,31 @@ impl Fit {
     pub fn clearance_max(&self) -> f64 {
         self.hole.upper - self.shaft.lower
     }
+}
+
+/// Angle by which a pin tilts in two places of radial clearance a distance apart, rad:
+/// 2 c/L, each end moved by c in opposite directions.
+///
+/// # Arguments
+/// - `radial_clearance`: half the difference of the diameters, m.
+/// - `length`: distance of the two places, or length of a bushing, m.
+///
+/// # Errors
+/// [`MachineElementError`] for a negative clearance or a length that is not above 0.
+///
+/// # Example
+/// ```
+/// # use calotte::stock::{MachineElementError, clearance_tilt};
+/// let angle = clearance_tilt(0.01e-3, 10e-3)?;
+/// assert!((angle - 0.002).abs() < 1e-15);
+/// // 0.3 mm at 150 mm.
+/// assert!((angle * 150e-3 - 0.3e-3).abs() < 1e-15);
+/// # Ok::<(), MachineElementError>(())
+/// ```
+pub fn clearance_tilt(radial_clearance: f64, length: f64) -> Result<f64, MachineElementError> {
+    let clearance = not_negative("radial clearance", radial_clearance, "m")?;
+    let length = positive("length", length, "m")?;
+    Ok(2.0 * clearance / length)
 }
 
 #[cfg(test)]

@@ -128,7 +128,7 @@ impl PointContact {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::{ElasticConstants, PointContact, MachineElementError};
+    /// # use calotte::stock::{ElasticConstants, PointContact, MachineElementError};
     /// let steel = ElasticConstants::BEARING_STEEL;
     /// let contact = PointContact::ball_on_flat(5e-3, [&steel, &steel])?;
     /// let state = contact.under(10.0)?;
@@ -210,7 +210,7 @@ impl PointContact {
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::{MachineElementError, palmgren_approach};
+/// # use calotte::stock::{MachineElementError, palmgren_approach};
 /// let approach = palmgren_approach(100.0, 3.969e-3)?;
 /// assert!((approach - 5.987e-6).abs() < 1e-9);
 /// # Ok::<(), MachineElementError>(())

@@ -10,7 +10,7 @@ use super::error::{MachineElementError, not_negative, positive};
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::{MachineElementError, static_equivalent_load};
+/// # use calotte::stock::{MachineElementError, static_equivalent_load};
 /// assert_eq!(static_equivalent_load(100.0, 20.0)?, 100.0);
 /// assert_eq!(static_equivalent_load(100.0, 300.0)?, 210.0);
 /// # Ok::<(), MachineElementError>(())
@@ -33,7 +33,7 @@ pub fn static_equivalent_load(
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::{MachineElementError, static_safety};
+/// # use calotte::stock::{MachineElementError, static_safety};
 /// assert_eq!(static_safety(490.0, 245.0)?, 2.0);
 /// # Ok::<(), MachineElementError>(())
 /// ```
@@ -57,7 +57,7 @@ pub fn static_safety(
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::{MachineElementError, basic_rating_life};
+/// # use calotte::stock::{MachineElementError, basic_rating_life};
 /// let life = basic_rating_life(3450.0, 500.0)?;
 /// assert!((life - 328.509e6).abs() < 1e3);
 /// # Ok::<(), MachineElementError>(())
@@ -86,7 +86,7 @@ pub fn basic_rating_life(
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::{MachineElementError, friction_torque};
+/// # use calotte::stock::{MachineElementError, friction_torque};
 /// let torque = friction_torque(0.0015, 50.0, 8e-3)?;
 /// assert!((torque - 0.3e-3).abs() < 1e-12);
 /// # Ok::<(), MachineElementError>(())

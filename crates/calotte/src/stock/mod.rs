@@ -1,6 +1,6 @@
-//! What bearings, pins and fits do: sizes, stiffness of one bearing and of a
-//! pair, contact stress, clearances by fit, stress in pins.
+//! What can be bought or cut, and what it does; knows no design.
 //!
+//! - [`Material`]: constants with their bands; [`Section`]: sizes and constants of a bar.
 //! - [`Bearing`]: sizes, stiffness and play of one bearing; its stiffness at a load,
 //!   under preload, and the typical band.
 //! - [`ShippedBearing`]: the table of common ball bearings.
@@ -9,12 +9,11 @@
 //! - [`BallSet`]: the balls between two races under radial and axial load.
 //! - ratings: [`static_equivalent_load`], [`static_safety`], [`basic_rating_life`],
 //!   [`friction_torque`].
-//! - [`Fit`]: clearances by ISO 286.
+//! - [`Fit`]: clearances by ISO 286; [`clearance_tilt`].
 //! - [`SingleShearPin`], [`DoubleShearPin`]: stress in pins.
-//! - [`PairPlay`]: what two bearings on one pin allow; their stiffness is
-//!   [`JointParts::pair_stiffness`](crate::design::JointParts::pair_stiffness).
 //!
-//! Derived in `docs/theory/machine-elements.md`.
+//! Derived in `docs/theory/machine-elements.md`; what two bearings on one pin make is the
+//! design's (`design::joint_pair`).
 
 mod ball_set;
 mod bearing;
@@ -24,9 +23,10 @@ mod bushing;
 mod contact;
 mod error;
 mod fits;
-mod pair;
+pub mod material;
 mod pin_stress;
 mod ratings;
+pub mod section;
 
 pub use ball_set::{AxialState, BallPlacement, BallSet, RadialState};
 pub use bearing::{Bearing, BearingKind, StiffnessAt};
@@ -38,9 +38,13 @@ pub use bearing_table::{
 pub use bushing::{Bushing, Flange};
 pub use contact::{ContactState, ElasticConstants, PointContact, Race, palmgren_approach};
 pub use error::MachineElementError;
-pub use fits::{Fit, Limits, hole_limits, international_tolerance, shaft_limits};
-pub use pair::{PairPlay, clearance_tilt};
+pub use fits::{Fit, Limits, clearance_tilt, hole_limits, international_tolerance, shaft_limits};
+pub use material::{Material, shipped_materials};
 pub use pin_stress::{
     DoubleShearPin, DoubleShearStress, PinPlace, PinStress, SingleShearPin, clamp_pressure,
 };
 pub use ratings::{basic_rating_life, friction_torque, static_equivalent_load, static_safety};
+pub use section::{Section, SectionConstants, SectionError};
+
+pub(crate) use bushing::positive_band;
+pub(crate) use error::{not_negative, positive};

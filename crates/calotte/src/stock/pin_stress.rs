@@ -82,7 +82,7 @@ impl SingleShearPin {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::{MachineElementError, SingleShearPin};
+    /// # use calotte::stock::{MachineElementError, SingleShearPin};
     /// # use nalgebra::Vector3;
     /// let pin = SingleShearPin { diameter: 4e-3, bore: 0.0, length: 9e-3 };
     /// let stress = pin.stress(Vector3::new(50.0, 0.0, 0.0), Vector3::zeros())?;
@@ -214,7 +214,7 @@ impl DoubleShearPin {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::{DoubleShearPin, MachineElementError};
+    /// # use calotte::stock::{DoubleShearPin, MachineElementError};
     /// let pin = DoubleShearPin {
     ///     diameter: 4e-3,
     ///     cheek_thickness: 4e-3,
@@ -261,7 +261,7 @@ impl DoubleShearPin {
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::{MachineElementError, clamp_pressure};
+/// # use calotte::stock::{MachineElementError, clamp_pressure};
 /// let pressure = clamp_pressure(200.0, 0.0, 4e-3, 8e-3)?;
 /// assert!((pressure - 6.25e6).abs() < 1e-3);
 /// # Ok::<(), MachineElementError>(())

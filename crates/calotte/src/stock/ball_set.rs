@@ -120,7 +120,7 @@ impl BallSet {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::{BallSet, MachineElementError};
+    /// # use calotte::stock::{BallSet, MachineElementError};
     /// // Seven balls of 3.969 mm on 15 mm: 205608 N/mm^1.5.
     /// let constant = BallSet::steel(7, 3.969e-3, 15e-3, 0.0).load_constant(0.0)?;
     /// assert!((constant / 10f64.powf(4.5) - 205_608.4).abs() < 0.1);
@@ -195,7 +195,7 @@ impl BallSet {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::{BallPlacement, BallSet, MachineElementError};
+    /// # use calotte::stock::{BallPlacement, BallSet, MachineElementError};
     /// let balls = BallSet::steel(7, 3.969e-3, 15e-3, 0.0);
     /// let state = balls.under_radial_load(20.0, BallPlacement::OnBall)?;
     /// // 1.537 µm, 19516 N/mm, 0.62 of the load on the first ball.

@@ -227,7 +227,7 @@ pub(crate) fn shipped_row(designation: &str) -> Option<ShippedBearing> {
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::series_of;
+/// # use calotte::stock::series_of;
 /// let bores = series_of("688").iter().map(|row| row.bore).collect::<Vec<_>>();
 /// assert!(bores.contains(&10e-3) && bores.is_sorted());
 /// assert!(series_of("no such bearing").is_empty());
@@ -246,7 +246,7 @@ pub fn series_of(designation: &str) -> Vec<ShippedBearing> {
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::one_size_down;
+/// # use calotte::stock::one_size_down;
 /// let smaller = |name: &str| one_size_down(name).map(|bearing| bearing.designation);
 /// assert_eq!(smaller("624"), Some("623"));
 /// assert_eq!(smaller("6800"), Some("688"));
@@ -263,7 +263,7 @@ pub fn one_size_down(designation: &str) -> Option<ShippedBearing> {
 ///
 /// # Example
 /// ```
-/// # use calotte::machine_elements::one_size_up;
+/// # use calotte::stock::one_size_up;
 /// let larger = |name: &str| one_size_up(name).map(|bearing| bearing.designation);
 /// assert_eq!(larger("624"), Some("625"));
 /// assert_eq!(larger("608"), Some("6000"));
@@ -282,7 +282,7 @@ impl Bearing {
     ///
     /// # Example
     /// ```
-    /// # use calotte::machine_elements::Bearing;
+    /// # use calotte::stock::Bearing;
     /// let bearing = Bearing::shipped("624").unwrap();
     /// assert_eq!((bearing.bore, bearing.outer_diameter, bearing.width), (4e-3, 13e-3, 5e-3));
     /// assert!(Bearing::shipped("no such bearing").is_none());
@@ -295,7 +295,7 @@ impl Bearing {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::machine_elements::bearing_load::static_rating_factor;
+    use crate::stock::bearing_load::static_rating_factor;
 
     #[test]
     fn rows_are_in_order_and_can_be_built() {

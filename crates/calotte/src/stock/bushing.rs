@@ -57,7 +57,7 @@ impl Bearing {
     /// # Example
     /// ```
     /// # use calotte::Uncertain;
-    /// # use calotte::machine_elements::{Bearing, Bushing, MachineElementError};
+    /// # use calotte::stock::{Bearing, Bushing, MachineElementError};
     /// let bearing = Bearing::bushing(&Bushing {
     ///     name: "polymer 4 x 5.5 x 4".to_string(),
     ///     bore: 4e-3,
@@ -130,7 +130,7 @@ fn flange(bushing: &Bushing, modulus: &Uncertain) -> Result<(Uncertain, f64), Ma
 }
 
 /// A band above zero that holds its value.
-pub(super) fn positive_band(
+pub(crate) fn positive_band(
     quantity: &'static str,
     band: &Uncertain,
     unit: &'static str,
