@@ -5,6 +5,7 @@
 use nalgebra::Vector3;
 
 use crate::design::{Arrangement, Design, DriveLayout, JointProperties, Layers, ToolEnvelope};
+pub use crate::family::parameters::FamilyName;
 use crate::sphere::Region;
 use crate::stock::Bearing;
 use crate::stock::{Material, Section};
@@ -285,15 +286,6 @@ pub enum ArrangementChoice {
     Of(Arrangement),
     /// The fewest layers that leave free what each candidate uses of its range.
     Fewest,
-}
-
-/// Name of a family the search can use.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FamilyName {
-    /// Scissor linkage.
-    ScissorLinkage,
-    /// Two-arc arm.
-    TwoArcArm,
 }
 
 /// One objective, with its sense.

@@ -1,13 +1,14 @@
 //! One linkage, complete: what every analysis starts from.
 //!
 //! All quantities are SI and radians; the text of a design file is read by
-//! `calotte-format`. A [`Design`] is plain data; `linkage::build`
+//! `calotte-format`. A [`Design`] is plain data; `family::build`
 //! turns it into bodies and joints and refuses what cannot be built.
 
 mod joint_pair;
 
 use nalgebra::Vector3;
 
+pub use crate::family::parameters::{Family, ScissorLinkage, TwoArcArm};
 use crate::stock::{Bearing, MachineElementError};
 use crate::stock::{Material, Section};
 use crate::uncertain::{Corner, Uncertain};
@@ -39,64 +40,6 @@ pub struct Design {
     pub tool: Tool,
     /// Where the base frame stands in the world.
     pub mount: Mount,
-}
-
-/// The family of the linkage with the angles that fix its bars.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Family {
-    /// Crossing bars between apexes on one great circle.
-    ScissorLinkage(ScissorLinkage),
-    /// Two arcs in series.
-    TwoArcArm(TwoArcArm),
-}
-
-impl Family {
-    /// The family's name as the files write it.
-    pub fn name(&self) -> &'static str {
-        match self {
-            Family::ScissorLinkage(_) => "scissor-linkage",
-            Family::TwoArcArm(_) => "two-arc-arm",
-        }
-    }
-}
-
-/// A scissor linkage of one or more stages, symmetric about its centre line.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ScissorLinkage {
-    /// Arc from the apex to the side joint, per stage, rad, in (0, π).
-    pub proximal_arcs: Vec<f64>,
-    /// Arc from the side joint to the next apex, per stage, rad, in (0, π).
-    pub distal_arcs: Vec<f64>,
-    /// Bend of the crossing bars between stages, rad; one fewer than stages.
-    /// A positive bend opens the next stage.
-    pub bends: Vec<f64>,
-    /// Assembly mode of each stage, +1 or −1 (the sign of the second part of
-    /// the stage along the centre line).
-    pub assembly_modes: Vec<i8>,
-}
-
-impl ScissorLinkage {
-    /// Equal arcs in every stage, no bends, assembly mode +1.
-    pub fn uniform(stages: usize, arc: f64) -> Self {
-        Self {
-            proximal_arcs: vec![arc; stages],
-            distal_arcs: vec![arc; stages],
-            bends: vec![0.0; stages.saturating_sub(1)],
-            assembly_modes: vec![1; stages],
-        }
-    }
-
-    /// Number of stages.
-    pub fn stages(&self) -> usize {
-        self.proximal_arcs.len()
-    }
-}
-
-/// Two arcs in series: base joint, first arc, elbow, second arc, tool.
-#[derive(Debug, Clone, PartialEq)]
-pub struct TwoArcArm {
-    /// First and second arc, rad, in (0, π).
-    pub arcs: [f64; 2],
 }
 
 /// Stiffness of a joint. The joint's own axis is radial to the sphere, so its

@@ -8,6 +8,7 @@ pub mod brief;
 pub mod built;
 pub mod design;
 pub mod elasticity;
+pub mod family;
 pub mod interference;
 pub mod kinematics;
 pub mod linkage;

@@ -392,7 +392,7 @@ fn usual_shafts_fit_the_bosses_of_every_shipped_bearing() {
         design.joints.stiffness = Some(parts.pair_stiffness().unwrap());
         design.joints.parts = Some(parts);
         design.layers.as_mut().unwrap().base = BaseSizes::default();
-        let linkage = calotte::linkage::build(&design).unwrap();
+        let linkage = calotte::family::build(&design).unwrap();
         Built::new(&design, &linkage).unwrap_or_else(|e| panic!("{}: {e}", row.designation));
         let base = design.base_drives().unwrap();
         assert!(base.shaft_diameter >= row.bore, "{}", row.designation);

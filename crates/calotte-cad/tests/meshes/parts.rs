@@ -2,7 +2,7 @@
 
 use calotte::built::{Built, Core, Profile, Solid, SolidKind};
 use calotte::design::Arrangement;
-use calotte::linkage;
+use calotte::family;
 use calotte::stock::Section;
 use calotte_cad::{
     MeshOptions, PartFile, PartOptions, STL_HEADER, binary_stl, mesh_of, part_files,
@@ -18,7 +18,7 @@ fn scissor(section: Section, arrangement: Arrangement) -> Built {
         arrangement,
     );
     design.section = section;
-    let linkage = linkage::build(&design).unwrap();
+    let linkage = family::build(&design).unwrap();
     Built::new(&design, &linkage).unwrap()
 }
 

@@ -100,7 +100,7 @@ fn choice(
 
 /// The table of arrangements.
 pub fn print_layers(design: &Design, choices: &[LayerChoice]) {
-    let bars = calotte::linkage::build(design).map_or(String::new(), |linkage| {
+    let bars = calotte::family::build(design).map_or(String::new(), |linkage| {
         let names = linkage.bodies.iter().filter(|body| !body.arcs.is_empty());
         names
             .map(|body| body.name.clone())

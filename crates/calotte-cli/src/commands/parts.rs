@@ -1,7 +1,7 @@
 //! `calotte parts`: the parts of a built design, and quick meshes of them.
 
 use calotte::built::Built;
-use calotte::linkage;
+use calotte::family;
 use calotte::uncertain::Corner;
 use calotte_cad::{MeshOptions, PartFile, PartOptions, part_files};
 use serde_json::{Value, json};
@@ -33,7 +33,7 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
     let cannot = |error: String| {
         Failure::new(error).hint(format!("check sizes in {}", design.path.display()))
     };
-    let linkage = linkage::build(&nominal).map_err(|error| cannot(error.to_string()))?;
+    let linkage = family::build(&nominal).map_err(|error| cannot(error.to_string()))?;
     let built = Built::new(&nominal, &linkage).map_err(|error| cannot(error.to_string()))?;
     let mut mesh = MeshOptions::default();
     if let Some(tolerance) = options.chord_mm {

@@ -1,7 +1,8 @@
 //! A whole file: every row read or refused, and what is worth saying about it.
 
 use calotte::design::Design;
-use calotte::linkage::{Linkage, build};
+use calotte::family::build;
+use calotte::linkage::Linkage;
 
 use super::columns::Known;
 use super::finder::{Column, Finder};

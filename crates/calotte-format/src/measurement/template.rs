@@ -4,7 +4,8 @@ use std::fmt::Write as _;
 
 use calotte::brief::LoadPlace;
 use calotte::design::Design;
-use calotte::linkage::{LinkageError, build};
+use calotte::family::build;
+use calotte::linkage::LinkageError;
 use calotte::measurement::Course;
 use nalgebra::Vector3;
 

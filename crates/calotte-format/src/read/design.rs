@@ -107,7 +107,7 @@ impl Checker<'_> {
     /// Whether the layers belong to the linkage; a linkage that cannot be built is
     /// another's concern.
     fn layers_fit(&mut self, fields: &Fields, design: &Design) -> bool {
-        let Ok(linkage) = calotte::linkage::build(design) else {
+        let Ok(linkage) = calotte::family::build(design) else {
             return true;
         };
         let Err(error) = Built::new(design, &linkage) else {

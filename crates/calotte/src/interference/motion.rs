@@ -7,10 +7,10 @@
 //! speed, whatever the directions.
 
 use crate::design::{Design, Family};
+use crate::family::meridian::MeridianState;
 use crate::kinematics::Meridian;
 use crate::kinematics::enclosure::Enclosure;
 use crate::kinematics::jet::{Jet, Scalar};
-use crate::kinematics::meridian::MeridianState;
 use crate::linkage::Linkage;
 
 /// Angular rate of a body by the second mechanism angle, first angle held.

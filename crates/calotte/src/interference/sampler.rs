@@ -3,7 +3,7 @@
 use nalgebra::Rotation3;
 
 use crate::design::Family;
-use crate::linkage::family::{scissor_linkage, two_arc_arm};
+use crate::family::{scissor_linkage, two_arc_arm};
 
 use super::clearing::Clearing;
 use super::cores::{PreparedCore, chord};

@@ -1,6 +1,6 @@
 //! Kinematics: where the tool points for given joint angles, and back.
 //!
-//! Two independent ways: the closed form of the families ([`meridian`]) and
+//! Two independent ways: the closed form of the families (`family::meridian`) and
 //! Newton's closure of any bodies and joints ([`closure`]). Parts: [`pose`]
 //! (forward), [`inverse`], [`jacobian`], [`conditioning`] (LCI, GCI, coverage),
 //! [`working_range`] (both types of singularity, margins, the one range in
@@ -14,13 +14,12 @@ pub mod inverse;
 pub mod isolation;
 pub mod jacobian;
 pub mod jet;
-pub mod meridian;
 pub mod pose;
 pub mod working_range;
 
+pub use crate::family::meridian::{Meridian, STAGES_MAX};
 pub use closure::{ClosureError, ClosureSolution};
 pub use conditioning::{ConditioningSummary, Coverage};
 pub use inverse::{Unreachable, inverse};
-pub use meridian::{Meridian, STAGES_MAX};
 pub use pose::{Kinematics, KinematicsError, Pose};
 pub use working_range::{Margins, WorkingRange};

@@ -4,11 +4,12 @@ use nalgebra::{Matrix2, Vector2, Vector3};
 use thiserror::Error;
 
 use crate::design::{Design, Family, ToolCarrier};
-use crate::linkage::{self, Configuration, Linkage, LinkageError, family};
+use crate::family;
+use crate::linkage::{Configuration, Linkage, LinkageError};
 use crate::sphere::direction::{wrap_positive, wrap_signed};
 use crate::sphere::{Direction, LocalFrame};
 
-use super::meridian::{Meridian, MeridianState};
+use crate::family::meridian::{Meridian, MeridianState};
 
 /// A design ready for kinematics: its bodies and joints and its closed form.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,7 +69,7 @@ impl Kinematics {
     /// # Errors
     /// [`LinkageError`] for a design that cannot be built.
     pub fn new(design: &Design) -> Result<Self, LinkageError> {
-        let linkage = linkage::build(design)?;
+        let linkage = family::build(design)?;
         let meridian = Meridian::of(design);
         Ok(Self {
             linkage,

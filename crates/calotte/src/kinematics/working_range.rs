@@ -16,8 +16,8 @@ use super::conditioning::{coverage, local_conditioning_index};
 use super::enclosure::Enclosure;
 use super::isolation::{Evaluation, Isolation, isolate, lower_bound};
 use super::jet::{Jet, Scalar};
-use super::meridian::{Meridian, MeridianState};
 use super::pose::Kinematics;
+use crate::family::meridian::{Meridian, MeridianState};
 
 /// Margins that shrink the working range.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

@@ -1,12 +1,11 @@
 //! A linkage is bodies and revolute joints through the remote centre.
 //!
 //! A body is a rigid set of joint directions and the arcs that tie them; a
-//! joint ties a direction of one body to a direction of another. Families are
-//! builders of this one structure ([`family`]); every analysis reads only it.
-//! Parts: [`family`], [`mobility`], [`redundancy`] (redundant constraints in space),
+//! joint ties a direction of one body to a direction of another. Families
+//! build this one structure (`family::build`); every analysis reads only it.
+//! Parts: [`mobility`], [`redundancy`] (redundant constraints in space),
 //! [`self_stress`] (where they sit), [`release_sets`] (what removes them).
 
-pub mod family;
 pub mod mobility;
 pub mod redundancy;
 pub mod release_sets;
@@ -14,8 +13,6 @@ pub mod self_stress;
 
 use nalgebra::{Matrix2, Matrix3, Rotation3, Vector3};
 use thiserror::Error;
-
-pub use family::build;
 
 /// Bodies and joints with ground, drives and tool named.
 #[derive(Debug, Clone, PartialEq)]
@@ -148,7 +145,7 @@ pub enum LinkageError {
         expected: usize,
     },
     /// A number of stages outside what is supported.
-    #[error("{0} stages; a scissor linkage needs 1 to {max}", max = crate::kinematics::STAGES_MAX)]
+    #[error("{0} stages; a scissor linkage needs 1 to {max}", max = crate::family::meridian::STAGES_MAX)]
     Stages(usize),
     /// Something that must be a finite number in a range is not.
     #[error("{name} is {value}, must be {allowed}")]

@@ -8,8 +8,9 @@ use nalgebra::{Matrix2, Vector3};
 use thiserror::Error;
 
 use crate::design::{Design, DriveLayout, Family, ToolCarrier};
+use crate::family::meridian::STAGES_MAX;
+use crate::kinematics::Kinematics;
 use crate::kinematics::jet::Scalar;
-use crate::kinematics::{Kinematics, meridian::STAGES_MAX};
 use crate::linkage::LinkageError;
 
 use super::gradient::Gradient;

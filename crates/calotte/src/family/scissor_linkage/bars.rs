@@ -10,14 +10,14 @@
 use nalgebra::{Matrix2, Rotation3, Vector3};
 
 use crate::design::{Design, DriveLayout, ScissorLinkage, ToolCarrier};
-use crate::kinematics::{Meridian, STAGES_MAX};
+use crate::family::meridian::{Meridian, STAGES_MAX};
 use crate::linkage::{
     Body, BodyArc, Configuration, Follower, Joint, Linkage, LinkageError, Place, Release, ToolLine,
     rotation_from_pairs, tangent_towards,
 };
 use crate::sphere::direction::rotation_about;
 
-use super::{check_arc, ground, single_arc_bar, tangent_in_plane};
+use crate::family::{check_arc, ground, single_arc_bar, tangent_in_plane};
 
 /// The two sides of the centre line.
 #[derive(Clone, Copy, PartialEq)]
@@ -105,7 +105,7 @@ fn validate(scissor: &ScissorLinkage) -> Result<(), LinkageError> {
 }
 
 /// Bodies and joints of a scissor linkage.
-pub(super) fn build(scissor: &ScissorLinkage, design: &Design) -> Result<Linkage, LinkageError> {
+pub(crate) fn build(scissor: &ScissorLinkage, design: &Design) -> Result<Linkage, LinkageError> {
     validate(scissor)?;
     let stages = scissor.stages();
     let mut bodies = vec![ground()];

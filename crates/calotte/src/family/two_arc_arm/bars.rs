@@ -10,10 +10,10 @@ use crate::design::{Design, TwoArcArm};
 use crate::linkage::{Configuration, Joint, Linkage, LinkageError, Place, Release, ToolLine};
 use crate::sphere::direction::rotation_about;
 
-use super::{check_arc, ground, single_arc_bar, tangent_in_plane};
+use crate::family::{check_arc, ground, single_arc_bar, tangent_in_plane};
 
 /// Bodies and joints of a two-arc arm.
-pub(super) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, LinkageError> {
+pub(crate) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, LinkageError> {
     check_arc(|| "first arc".to_string(), arm.arcs[0])?;
     check_arc(|| "second arc".to_string(), arm.arcs[1])?;
     let bodies = vec![

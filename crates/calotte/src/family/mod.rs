@@ -1,5 +1,10 @@
-//! Families: builders of the one structure all analyses read.
+//! Families: what a kind of linkage is described by, and all that depends on the kind.
+//!
+//! Parts: [`parameters`] (what describes a family), [`meridian`] (closed forms),
+//! [`build`] and the builders of the one structure all analyses read.
 
+pub mod meridian;
+pub mod parameters;
 pub mod scissor_linkage;
 pub mod two_arc_arm;
 
@@ -7,7 +12,7 @@ use nalgebra::Vector3;
 
 use crate::design::{Design, Family};
 
-use super::{Body, BodyArc, Linkage, LinkageError, Release};
+use crate::linkage::{Body, BodyArc, Linkage, LinkageError, Release, tangent_towards};
 
 /// Bodies and joints of a design.
 ///
@@ -34,7 +39,7 @@ pub fn build(design: &Design) -> Result<Linkage, LinkageError> {
 fn check_stations(linkage: &Linkage) -> Result<(), LinkageError> {
     for body in &linkage.bodies {
         for arc in &body.arcs {
-            if super::tangent_towards(&body.stations[arc.from], &body.stations[arc.to]).is_none() {
+            if tangent_towards(&body.stations[arc.from], &body.stations[arc.to]).is_none() {
                 return Err(LinkageError::CoincidentStations {
                     body: body.name.clone(),
                     first: arc.from + 1,
