@@ -13,6 +13,7 @@ pub mod interference;
 pub mod kinematics;
 pub mod linkage;
 pub mod measurement;
+pub mod number;
 pub mod search;
 pub mod sphere;
 pub mod statics;

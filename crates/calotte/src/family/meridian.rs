@@ -9,7 +9,7 @@
 
 use crate::design::{Design, DriveLayout, Family, ToolCarrier};
 
-use crate::kinematics::jet::{Jet, Scalar};
+use crate::number::jet::{Jet, Scalar};
 
 /// Most stages a scissor linkage may have.
 pub const STAGES_MAX: usize = 16;

@@ -9,9 +9,9 @@
 use crate::design::{Design, Family};
 use crate::family::meridian::MeridianState;
 use crate::kinematics::Meridian;
-use crate::kinematics::enclosure::Enclosure;
-use crate::kinematics::jet::{Jet, Scalar};
 use crate::linkage::Linkage;
+use crate::number::enclosure::Enclosure;
+use crate::number::jet::{Jet, Scalar};
 
 /// Angular rate of a body by the second mechanism angle, first angle held.
 #[derive(Debug, Clone, Copy)]

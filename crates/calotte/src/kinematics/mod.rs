@@ -4,16 +4,12 @@
 //! Newton's closure of any bodies and joints ([`closure`]). Parts: [`pose`]
 //! (forward), [`inverse`], [`jacobian`], [`conditioning`] (LCI, GCI, coverage),
 //! [`working_range`] (both types of singularity, margins, the one range in
-//! use), [`isolation`] (roots between samples), [`enclosure`] and [`jet`]
-//! (the numbers the proofs run on).
+//! use).
 
 pub mod closure;
 pub mod conditioning;
-pub mod enclosure;
 pub mod inverse;
-pub mod isolation;
 pub mod jacobian;
-pub mod jet;
 pub mod pose;
 pub mod working_range;
 

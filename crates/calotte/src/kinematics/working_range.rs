@@ -13,11 +13,11 @@ use crate::sphere::direction::wrap_signed;
 use crate::sphere::{AzimuthSet, Region};
 
 use super::conditioning::{coverage, local_conditioning_index};
-use super::enclosure::Enclosure;
-use super::isolation::{Evaluation, Isolation, isolate, lower_bound};
-use super::jet::{Jet, Scalar};
 use super::pose::Kinematics;
 use crate::family::meridian::{Meridian, MeridianState};
+use crate::number::enclosure::Enclosure;
+use crate::number::isolation::{Evaluation, Isolation, isolate, lower_bound};
+use crate::number::jet::{Jet, Scalar};
 
 /// Margins that shrink the working range.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

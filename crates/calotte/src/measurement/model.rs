@@ -10,8 +10,8 @@ use thiserror::Error;
 use crate::design::{Design, DriveLayout, Family, ToolCarrier};
 use crate::family::meridian::STAGES_MAX;
 use crate::kinematics::Kinematics;
-use crate::kinematics::jet::Scalar;
 use crate::linkage::LinkageError;
+use crate::number::jet::Scalar;
 
 use super::gradient::Gradient;
 use super::vector::{

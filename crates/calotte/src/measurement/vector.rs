@@ -1,6 +1,6 @@
 //! Vectors over plain numbers and gradients alike.
 
-use crate::kinematics::jet::Scalar;
+use crate::number::jet::Scalar;
 
 /// Three components.
 pub(super) type V<T> = [T; 3];

@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 
 use crate::kinematics::Kinematics;
-use crate::kinematics::enclosure::Enclosure;
+use crate::number::enclosure::Enclosure;
 
 /// Greatest angular speed of every body per unit of the second mechanism angle, the
 /// first one held, over a range of the second, rad/rad. Turning the first angle turns

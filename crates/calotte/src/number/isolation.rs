@@ -196,7 +196,7 @@ pub fn lower_bound(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::kinematics::jet::Jet;
+    use crate::number::jet::Jet;
 
     fn polynomial(x: Enclosure) -> Evaluation {
         // (x − 1)(x − 2)² has a simple and a double root.
