@@ -6,9 +6,11 @@
 
 mod joint_pair;
 
-use nalgebra::Vector3;
+use nalgebra::{Matrix3, Vector3};
 
 pub use crate::family::parameters::{Family, ScissorLinkage, TwoArcArm};
+use crate::sphere::direction::any_perpendicular;
+use crate::sphere::unit;
 use crate::stock::{Bearing, MachineElementError};
 use crate::stock::{Material, Section};
 use crate::uncertain::{Corner, Uncertain};
@@ -414,6 +416,16 @@ impl Default for Mount {
             position: Vector3::zeros(),
             support: None,
         }
+    }
+}
+
+impl Mount {
+    /// Rotation that gives base-frame components from world components.
+    pub fn base_from_world(&self) -> Matrix3<f64> {
+        let z = unit(&self.axis).unwrap_or_else(Vector3::z);
+        let across = self.reference - z * z.dot(&self.reference);
+        let x = unit(&across).unwrap_or_else(|| any_perpendicular(&z));
+        Matrix3::from_rows(&[x.transpose(), z.cross(&x).transpose(), z.transpose()])
     }
 }
 

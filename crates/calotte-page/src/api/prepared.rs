@@ -10,7 +10,6 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use axum::body::Bytes;
 use axum::http::StatusCode;
 use calotte::analysis::reach::reach;
-use calotte::analysis::requirements::base_from_world;
 use calotte::analysis::{Model, Requirements};
 use calotte::brief::{Brief, LoadCase};
 use calotte::design::Design;
@@ -116,7 +115,7 @@ fn prepare(design: Design, brief: Option<Brief>) -> Result<Prepared, ApiError> {
         None => Requirements::without_brief(&design),
     };
     let model = Model::new(&design.at_corner(Corner::Nominal)).map_err(|error| cannot(&error))?;
-    let region = requirements.region.rotated(&base_from_world(&design));
+    let region = requirements.region.rotated(&design.mount.base_from_world());
     region.polar_extent().map_err(|error| cannot(&error))?;
     let nominal = design.at_corner(Corner::Nominal);
     let range_with = |margins| {

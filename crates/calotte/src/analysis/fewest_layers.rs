@@ -6,7 +6,7 @@ use crate::kinematics::working_range::{Margins, all_ranges, best_range};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::sphere::Region;
 
-use super::requirements::{Requirements, base_from_world};
+use super::requirements::Requirements;
 
 /// The second mechanism angles that a region (in the base frame) uses of a working
 /// range, rad; the whole range where it uses none.
@@ -75,7 +75,7 @@ pub(super) fn renew_listed_layers(design: &mut Design, requirements: &Requiremen
     if !listed {
         return;
     }
-    let region = requirements.region.rotated(&base_from_world(design));
+    let region = requirements.region.rotated(&design.mount.base_from_world());
     let fewest = Kinematics::new(design).ok().and_then(|kinematics| {
         fewest_layers(design, &kinematics, &requirements.margins, &region).ok()?
     });

@@ -25,7 +25,7 @@ use crate::sphere::RegionError;
 use super::point::StiffnessScalars;
 use super::reach::reach;
 use super::release_search::{Goal, Solved, search};
-use super::requirements::{Requirements, base_from_world};
+use super::requirements::Requirements;
 use super::ring::{Model, pose_at, ring_grid};
 
 /// How finely releases are looked at.
@@ -255,7 +255,7 @@ impl Prepared {
         let mut design = design.clone();
         design.joints.releases.clear();
         let model = Model::new(&design)?;
-        let region = requirements.region.rotated(&base_from_world(&design));
+        let region = requirements.region.rotated(&design.mount.base_from_world());
         region.polar_extent()?;
         let margins = &requirements.elastic_margins;
         let range = reach(&design, &model.kinematics, &model.built, margins, &region)?

@@ -19,7 +19,7 @@ use super::around::{Around, SurroundingsReport, obstacles};
 use super::joint_strength::JointStrength;
 use super::point::{ConfigurationResult, configuration_result};
 use super::reach::{ClearingReport, clearing_report, reach};
-use super::requirements::{Requirements, base_from_world};
+use super::requirements::Requirements;
 use super::ring::{JointLoad, Model, RingResult, StressedPart, pose_at, ring_grid, solve_ring};
 use super::rows::{Row, RowKind};
 
@@ -147,7 +147,7 @@ pub fn analyse(
 ) -> Result<Analysis, AnalysisError> {
     let nominal = design.at_corner(Corner::Nominal);
     let model = Model::new(&nominal)?;
-    let region = requirements.region.rotated(&base_from_world(design));
+    let region = requirements.region.rotated(&design.mount.base_from_world());
     region.polar_extent()?;
     let kinematics = &model.kinematics;
     let drive_range = &design.drives.range;

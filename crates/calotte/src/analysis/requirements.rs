@@ -1,12 +1,12 @@
 //! What an analysis is asked: from a brief, or the defaults without one.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::Vector3;
 
 use crate::brief::{Brief, KeepOut, Limits, LoadCase};
 use crate::design::Design;
 use crate::kinematics::Margins;
 use crate::sphere::Region;
-use crate::sphere::direction::{any_perpendicular, unit};
+use crate::sphere::direction::unit;
 
 /// Least transmission angle used for stiffness, deflection and torque where no
 /// brief gives one, rad: 20° (product rule of this program).
@@ -78,12 +78,4 @@ impl Requirements {
             from_brief: false,
         }
     }
-}
-
-/// Rotation that gives base-frame components from world components.
-pub fn base_from_world(design: &Design) -> Matrix3<f64> {
-    let z = unit(&design.mount.axis).unwrap_or_else(Vector3::z);
-    let across = design.mount.reference - z * z.dot(&design.mount.reference);
-    let x = unit(&across).unwrap_or_else(|| any_perpendicular(&z));
-    Matrix3::from_rows(&[x.transpose(), z.cross(&x).transpose(), z.transpose()])
 }

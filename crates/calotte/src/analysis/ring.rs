@@ -21,7 +21,6 @@ use crate::statics::{HoldingModel, STANDARD_GRAVITY};
 use super::joint_loads::{JointForces, bearing_safety, least_safety, pin_safety, widen};
 use super::joint_strength::JointStrength;
 use super::point::StiffnessScalars;
-use super::requirements::base_from_world;
 
 pub use super::joint_loads::JointLoad;
 pub use super::ring_grid::ring_grid;
@@ -63,7 +62,7 @@ impl Model {
         let built = Built::new(design, &kinematics.linkage)?;
         let structure = Structure::of_built(design, &kinematics.linkage, &built)?;
         let holding = HoldingModel::new(design, &kinematics.linkage, &built);
-        let to_base = base_from_world(design);
+        let to_base = design.mount.base_from_world();
         Ok(Self {
             stress: StressModel::new(
                 &design.section,

@@ -8,7 +8,7 @@ use crate::stock::{Bearing, one_size_down};
 
 use super::fewest_layers::renew_listed_layers;
 use super::reach::reach;
-use super::requirements::{Requirements, base_from_world};
+use super::requirements::Requirements;
 use super::ring::{Model, ring_grid, solve_ring};
 
 /// One number of stages.
@@ -90,7 +90,7 @@ pub fn best_stages(curve: &[StagePoint], value: fn(&StagePoint) -> Option<f64>) 
 /// nothing is covered or the design cannot be built.
 pub fn least_stiffness(design: &Design, requirements: &Requirements) -> Option<f64> {
     let model = Model::new(design).ok()?;
-    let region = requirements.region.rotated(&base_from_world(design));
+    let region = requirements.region.rotated(&design.mount.base_from_world());
     let range = reach(
         design,
         &model.kinematics,

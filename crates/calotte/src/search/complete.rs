@@ -1,7 +1,7 @@
 //! A combination as a complete design, the layers its motion needs included.
 
 use crate::analysis::fewest_layers::fewest_layers;
-use crate::analysis::requirements::{Requirements, base_from_world};
+use crate::analysis::requirements::Requirements;
 use crate::brief::Brief;
 use crate::design::Design;
 use crate::kinematics::Kinematics;
@@ -36,7 +36,7 @@ pub fn complete_design(
         return Ok(design);
     }
     let kinematics = Kinematics::new(&design).map_err(|error| error.to_string())?;
-    let region = requirements.region.rotated(&base_from_world(&design));
+    let region = requirements.region.rotated(&design.mount.base_from_world());
     let found = fewest_layers(&design, &kinematics, &requirements.margins, &region)
         .map_err(|error| error.to_string())?;
     if let (Some(option), Some(layers)) = (found, &mut design.layers) {

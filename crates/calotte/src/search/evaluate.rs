@@ -2,7 +2,7 @@
 
 use crate::analysis::point::StiffnessScalars;
 use crate::analysis::reach::reach;
-use crate::analysis::requirements::{Requirements, base_from_world};
+use crate::analysis::requirements::Requirements;
 use crate::analysis::ring::{Model, RingResult, ring_grid, solve_ring};
 use crate::brief::{Brief, Objective, ObjectiveQuantity};
 use crate::built::Built;
@@ -165,7 +165,7 @@ pub fn evaluate_group(brief: &Brief, grid: &Grid, group: usize) -> Vec<Outcome> 
 /// Reach and conditioning of a candidate's group.
 pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate) -> Screen {
     let design = candidate.before_layers(brief);
-    let region = requirements.region.rotated(&base_from_world(&design));
+    let region = requirements.region.rotated(&design.mount.base_from_world());
     let mut screen = Screen {
         range: None,
         summary: None,

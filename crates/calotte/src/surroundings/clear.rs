@@ -2,7 +2,6 @@
 
 use nalgebra::{Matrix3, Rotation3, Vector3};
 
-use crate::analysis::requirements::base_from_world;
 use crate::built::{Built, SolidKind};
 use crate::design::Design;
 use crate::kinematics::{Kinematics, KinematicsError};
@@ -98,7 +97,7 @@ impl<'a> Surroundings<'a> {
         obstacles: &'a [Obstacle],
         allowance: f64,
     ) -> Self {
-        let world_from_base = base_from_world(design).transpose();
+        let world_from_base = design.mount.base_from_world().transpose();
         let centre = design.mount.position;
         let on_ground = |body: usize| {
             kinematics.linkage.joints.iter().any(|joint| {

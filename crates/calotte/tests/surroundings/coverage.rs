@@ -24,7 +24,7 @@ fn distances_at_a_configuration_are_those_of_the_clouds() {
     let scene = Scene::new(design, &keep_outs, 0.008);
     let mechanism = [1.1, 1.3];
     let pose = scene.kinematics.forward_from_mechanism(mechanism).unwrap();
-    let to_world = calotte::analysis::requirements::base_from_world(&scene.design).transpose();
+    let to_world = scene.design.mount.base_from_world().transpose();
     let clearances = scene.surroundings().clearances(mechanism).unwrap();
     assert_eq!(clearances.len(), scene.built.solids.len() * 3);
     for (index, solid) in scene.built.solids.iter().enumerate() {

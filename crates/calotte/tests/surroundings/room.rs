@@ -144,7 +144,7 @@ fn the_box_of_the_sweep_holds_dense_samples() {
     design.drives.range.first = Some([-1.0, 2.0]);
     let scene = Scene::new(design, &[], 0.0);
     let room = scene.surroundings().swept_room(&scene.range).unwrap();
-    let to_world = calotte::analysis::requirements::base_from_world(&scene.design).transpose();
+    let to_world = scene.design.mount.base_from_world().transpose();
     let (mut low, mut high) = (
         Vector3::repeat(f64::INFINITY),
         Vector3::repeat(-f64::INFINITY),

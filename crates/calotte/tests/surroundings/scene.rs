@@ -1,6 +1,5 @@
 //! Designs among keep-outs, for the tests.
 
-use calotte::analysis::requirements::base_from_world;
 use calotte::brief::{KeepOut, KeepOutShape};
 use calotte::built::Built;
 use calotte::design::{Arrangement, Design, ToolEnvelope};
@@ -29,7 +28,7 @@ impl Scene {
         let kinematics = Kinematics::new(&design).unwrap();
         let built = Built::new(&design, &kinematics.linkage).unwrap();
         let world = Region::cap(Vector3::z(), 80.0 * DEGREE);
-        let region = world.rotated(&base_from_world(&design));
+        let region = world.rotated(&design.mount.base_from_world());
         let margins = Margins {
             lci_min: 0.0,
             transmission_angle_min: 20.0 * DEGREE,

@@ -14,7 +14,7 @@ use super::variable::Variable;
 use crate::analysis::AnalysisOptions;
 use crate::analysis::fewest_layers::{layers_of_count, renew_listed_layers};
 use crate::analysis::point::StiffnessScalars;
-use crate::analysis::requirements::{Requirements, base_from_world};
+use crate::analysis::requirements::Requirements;
 use crate::analysis::ring::{Model, pose_at, ring_grid, solve_ring};
 
 /// What is computed for every cell.
@@ -157,7 +157,7 @@ pub fn change(
     };
     let count = count.round().max(0.0) as usize;
     let kinematics = Kinematics::new(design).map_err(|error| error.to_string())?;
-    let region = requirements.region.rotated(&base_from_world(design));
+    let region = requirements.region.rotated(&design.mount.base_from_world());
     let margins = &requirements.margins;
     let option = layers_of_count(design, &kinematics, margins, &region, count)
         .map_err(|error| error.to_string())?
@@ -186,7 +186,10 @@ pub(super) fn reach(base: &Design, changes: &[(Variable, f64)], task: &MapTask) 
     let mut design = base.at_corner(Corner::Nominal);
     change(&mut design, changes, &task.requirements).ok()?;
     let kinematics = Kinematics::new(&design).ok()?;
-    let region = task.requirements.region.rotated(&base_from_world(&design));
+    let region = task
+        .requirements
+        .region
+        .rotated(&design.mount.base_from_world());
     let margins = Margins::default();
     let built = Built::new(&design, &kinematics.linkage).ok()?;
     let range = as_built(&design, &kinematics, &built, &margins, &region).ok()?;
@@ -219,7 +222,10 @@ type Rings = Vec<(f64, Vec<f64>)>;
 
 impl<'a> Subject<'a> {
     fn new(design: &'a Design, model: &'a Model, at_polar: Option<f64>, task: &'a MapTask) -> Self {
-        let region = task.requirements.region.rotated(&base_from_world(design));
+        let region = task
+            .requirements
+            .region
+            .rotated(&design.mount.base_from_world());
         let none = Margins::default();
         let (margins, elastic_margins) =
             (task.requirements.margins, task.requirements.elastic_margins);

@@ -4,7 +4,6 @@ use nalgebra::Vector3;
 
 use super::error::WeightError;
 use super::forward::Forward;
-use crate::analysis::requirements::base_from_world;
 use crate::brief::LoadPlace;
 use crate::design::Design;
 use crate::kinematics::working_range::all_ranges;
@@ -56,7 +55,8 @@ pub fn same_direction(
         return Ok(None);
     };
     let pointed = from.linkage.tool_direction(&pose.configuration);
-    let direction = base_from_world(&design) * base_from_world(&other).transpose() * pointed;
+    let direction =
+        design.mount.base_from_world() * other.mount.base_from_world().transpose() * pointed;
     let kinematics = Kinematics::new(&design)?;
     let ranges = all_ranges(&kinematics, &design.drives.range, &Margins::default());
     let found = ranges
