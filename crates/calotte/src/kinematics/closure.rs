@@ -6,11 +6,12 @@
 //! mean of two angles. The linear system of a linkage with two freedoms is
 //! square; its least singular value vanishes at a type 2 singularity.
 
-use nalgebra::{DMatrix, DVector, Rotation3, Vector3};
+use nalgebra::{DVector, Rotation3, Vector3};
 use thiserror::Error;
 
-use crate::linkage::{Configuration, Follower, Joint, Linkage};
-use crate::sphere::direction::{any_perpendicular, wrap_signed};
+use crate::linkage::constraints::{locked_matrix, tangents};
+use crate::linkage::{Configuration, Follower, Linkage};
+use crate::sphere::direction::wrap_signed;
 
 /// A configuration found, and how well.
 #[derive(Debug, Clone, PartialEq)]
@@ -203,60 +204,6 @@ fn follower_angle(linkage: &Linkage, follower: &Follower, configuration: &Config
         })
         .sum();
     -0.5 * mean
-}
-
-fn tangents(axis: &Vector3<f64>) -> (Vector3<f64>, Vector3<f64>) {
-    let first = any_perpendicular(axis);
-    (first, axis.cross(&first))
-}
-
-/// Constraint matrix of all joints (and the follower): 2 rows a joint, 3
-/// columns a moving body, orthonormal tangents; base frame.
-pub fn constraint_matrix(linkage: &Linkage, configuration: &Configuration) -> DMatrix<f64> {
-    let rows = 2 * linkage.joints.len() + usize::from(linkage.follower.is_some());
-    let mut matrix = DMatrix::zeros(rows, 3 * (linkage.bodies.len() - 1));
-    for (index, joint) in linkage.joints.iter().enumerate() {
-        let (t1, t2) = tangents(&linkage.joint_axis(joint, configuration));
-        put_relative(&mut matrix, 2 * index, joint, &t1);
-        put_relative(&mut matrix, 2 * index + 1, joint, &t2);
-    }
-    if let Some(follower) = &linkage.follower {
-        let axis = linkage.joint_axis(&linkage.joints[follower.joint], configuration);
-        let row = 2 * linkage.joints.len();
-        put(&mut matrix, row, follower.body, &axis, 1.0);
-        for body in follower.between {
-            put(&mut matrix, row, body, &axis, -0.5);
-        }
-    }
-    matrix
-}
-
-/// Constraint matrix with the two driven joints' own rows below: square for a
-/// linkage with two freedoms.
-pub fn locked_matrix(linkage: &Linkage, configuration: &Configuration) -> DMatrix<f64> {
-    let free = constraint_matrix(linkage, configuration);
-    let rows = free.nrows();
-    let mut matrix = free.resize_vertically(rows + 2, 0.0);
-    for (index, joint) in linkage.driven.iter().enumerate() {
-        let joint = &linkage.joints[*joint];
-        let axis = linkage.joint_axis(joint, configuration);
-        put_relative(&mut matrix, rows + index, joint, &axis);
-    }
-    matrix
-}
-
-fn put_relative(matrix: &mut DMatrix<f64>, row: usize, joint: &Joint, axis: &Vector3<f64>) {
-    put(matrix, row, joint.second.body, axis, 1.0);
-    put(matrix, row, joint.first.body, axis, -1.0);
-}
-
-fn put(matrix: &mut DMatrix<f64>, row: usize, body: usize, axis: &Vector3<f64>, sign: f64) {
-    if body == 0 {
-        return;
-    }
-    for k in 0..3 {
-        matrix[(row, 3 * (body - 1) + k)] += sign * axis[k];
-    }
 }
 
 /// Least singular value of the drive-locked constraint matrix.

@@ -1,11 +1,12 @@
 //! The Jacobian of any linkage from the null space of its constraints.
 
-use nalgebra::{DMatrix, DVector, Matrix2, Vector3};
+use nalgebra::{DMatrix, Matrix2, Vector3};
 
+use crate::linkage::constraints::locked_matrix;
 use crate::linkage::{Configuration, Linkage};
 use crate::sphere::LocalFrame;
 
-use super::closure::{ClosureError, locked_matrix};
+use super::closure::ClosureError;
 
 /// Angular velocity of every body per unit rate of each active joint: one
 /// vector a body and active joint, base frame, rad/rad; the ground's is zero.
@@ -64,33 +65,4 @@ pub fn tool_jacobian(
     };
     let (first, second) = (column(0), column(1));
     Ok(Matrix2::new(first[0], second[0], first[1], second[1]))
-}
-
-/// Velocities that the constraints leave free: an orthonormal basis of the
-/// null space, columns; `tolerance` relative to the greatest singular value.
-pub fn null_space(matrix: &DMatrix<f64>, tolerance: f64) -> DMatrix<f64> {
-    let columns = matrix.ncols();
-    // Square up with zero rows so that the full right basis is returned.
-    let padded = if matrix.nrows() < columns {
-        matrix.clone().resize_vertically(columns, 0.0)
-    } else {
-        matrix.clone()
-    };
-    let svd = padded.svd(false, true);
-    let greatest = svd.singular_values.iter().copied().fold(0.0, f64::max);
-    let Some(v_t) = svd.v_t else {
-        return DMatrix::zeros(columns, 0);
-    };
-    let free: Vec<DVector<f64>> = svd
-        .singular_values
-        .iter()
-        .enumerate()
-        .filter(|(_, value)| **value <= tolerance * greatest)
-        .map(|(index, _)| v_t.row(index).transpose())
-        .collect();
-    if free.is_empty() {
-        DMatrix::zeros(columns, 0)
-    } else {
-        DMatrix::from_columns(&free)
-    }
 }

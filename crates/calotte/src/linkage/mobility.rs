@@ -3,14 +3,10 @@
 use nalgebra::{DMatrix, Vector3};
 use thiserror::Error;
 
-use crate::kinematics::closure::constraint_matrix;
-use crate::kinematics::jacobian::null_space;
 use crate::sphere::direction::any_perpendicular;
 
+use super::constraints::{RANK_TOLERANCE, constraint_matrix, null_space, rank};
 use super::{Configuration, Linkage};
-
-/// Relative tolerance below which a singular value counts as zero.
-pub const RANK_TOLERANCE: f64 = 1e-9;
 
 /// Mobility of a linkage, counted three ways.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -163,19 +159,6 @@ pub fn local_freedoms(linkage: &Linkage, configuration: &Configuration) -> Vec<S
         })
         .map(|body| linkage.bodies[body].name.clone())
         .collect()
-}
-
-/// Number of singular values above the tolerance.
-pub fn rank(matrix: &DMatrix<f64>) -> usize {
-    if matrix.nrows() == 0 || matrix.ncols() == 0 {
-        return 0;
-    }
-    let values = matrix.singular_values();
-    let greatest = values.iter().copied().fold(0.0, f64::max);
-    values
-        .iter()
-        .filter(|value| **value > RANK_TOLERANCE * greatest)
-        .count()
 }
 
 /// Constraints of all joints in space at unit joint radius: up to three rows on

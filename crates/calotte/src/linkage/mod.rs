@@ -3,13 +3,16 @@
 //! A body is a rigid set of joint directions and the arcs that tie them; a
 //! joint ties a direction of one body to a direction of another. Families
 //! build this one structure (`family::build`); every analysis reads only it.
-//! Parts: [`mobility`], [`redundancy`] (redundant constraints in space),
-//! [`self_stress`] (where they sit), [`release_sets`] (what removes them).
+//! Parts: [`constraints`] (on the sphere), [`spatial_constraints`], [`mobility`] (which
+//! counts them), [`redundancy`] (redundant constraints in space), [`self_stress`] (where
+//! they sit), [`release_sets`] (what removes them).
 
+pub mod constraints;
 pub mod mobility;
 pub mod redundancy;
 pub mod release_sets;
 pub mod self_stress;
+pub mod spatial_constraints;
 
 use nalgebra::{Matrix2, Matrix3, Rotation3, Vector3};
 use thiserror::Error;

@@ -10,7 +10,9 @@ use std::collections::VecDeque;
 
 use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
 
-use super::redundancy::{ConstraintKind, ConstraintRow, RedundancyError, null_space, tangents};
+use super::spatial_constraints::{
+    ConstraintKind, ConstraintRow, RedundancyError, null_space, tangents,
+};
 use super::{Configuration, Linkage};
 
 /// Below this a part of a unit vector is rounding.

@@ -6,7 +6,7 @@
 
 use nalgebra::DMatrix;
 
-use crate::linkage::mobility::RANK_TOLERANCE;
+use crate::linkage::constraints::RANK_TOLERANCE;
 
 /// Orthonormal basis of the null space, columns.
 pub(super) fn null_space(matrix: &DMatrix<f64>) -> DMatrix<f64> {
