@@ -148,8 +148,13 @@ pub enum LinkageError {
         expected: usize,
     },
     /// A number of stages outside what is supported.
-    #[error("{0} stages; a scissor linkage needs 1 to {max}", max = crate::family::meridian::STAGES_MAX)]
-    Stages(usize),
+    #[error("{got} stages; a scissor linkage needs 1 to {max}")]
+    Stages {
+        /// The number given.
+        got: usize,
+        /// The most there may be.
+        max: usize,
+    },
     /// Something that must be a finite number in a range is not.
     #[error("{name} is {value}, must be {allowed}")]
     Value {

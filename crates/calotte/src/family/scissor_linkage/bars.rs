@@ -60,7 +60,10 @@ impl Side {
 fn validate(scissor: &ScissorLinkage) -> Result<(), LinkageError> {
     let stages = scissor.stages();
     if stages == 0 || stages > STAGES_MAX {
-        return Err(LinkageError::Stages(stages));
+        return Err(LinkageError::Stages {
+            got: stages,
+            max: STAGES_MAX,
+        });
     }
     for (name, got, expected) in [
         ("distal arcs", scissor.distal_arcs.len(), stages),
