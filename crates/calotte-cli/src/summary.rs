@@ -4,8 +4,8 @@ use calotte::analysis::{Analysis, Row, RowKind, WayInReport};
 use calotte::design::Design;
 use calotte::stock::StiffnessAt;
 
-use calotte_format::cautions::{self, cautions_of, singular_words};
 use calotte_format::words;
+use calotte_report::cautions::{self, cautions_of, singular_words};
 use nalgebra::Vector3;
 
 /// What the summary shows besides the analysis.

@@ -8,15 +8,12 @@
 //!
 //! The crate touches no file.
 
-pub mod cautions;
-pub mod found;
 pub mod keys;
 pub mod map_request;
 pub mod measurement;
 mod problem;
 mod read;
 mod reference;
-pub mod results;
 mod schema;
 pub mod units;
 pub mod words;

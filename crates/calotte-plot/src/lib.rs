@@ -1,12 +1,11 @@
-//! Results to plots and pages, as bytes.
+//! Results to plots, as bytes.
 //!
-//! The crate touches no file: it takes numbers and text and returns documents that stand
-//! alone.
+//! The crate touches no file: it takes numbers and text and returns figures that stand alone.
 //!
 //! - [`plot`]: figures as SVG text, for print and screen.
-//! - [`html`]: a document of text, tables and such figures in one file.
+//! - [`markup`]: text inside XML and HTML.
+//! - [`number`]: numbers as people read them in figures and tables.
 
-pub mod html;
-mod markup;
-mod number;
+pub mod markup;
+pub mod number;
 pub mod plot;

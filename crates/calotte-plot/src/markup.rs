@@ -3,7 +3,7 @@
 /// `text` as XML character data or attribute value.
 ///
 /// Characters that XML 1.0 does not allow become U+FFFD.
-pub(crate) fn escape(text: &str) -> String {
+pub fn escape(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for character in text.chars() {
         match character {

@@ -6,10 +6,10 @@ const MINUS: char = '\u{2212}';
 const GROUP: char = '\u{2009}';
 
 /// Largest size of a number that figures take, chosen so that differences cannot overflow.
-pub(crate) const MAGNITUDE_MAX: f64 = 1e100;
+pub const MAGNITUDE_MAX: f64 = 1e100;
 
 /// `value` with a fixed number of decimals.
-pub(crate) fn fixed(value: f64, decimals: usize) -> String {
+pub fn fixed(value: f64, decimals: usize) -> String {
     let digits = format!("{:.*}", decimals, value.abs());
     let (whole, fraction) = digits.split_once('.').unwrap_or((&digits, ""));
     let mut text = String::new();
@@ -34,7 +34,7 @@ pub(crate) fn fixed(value: f64, decimals: usize) -> String {
 
 /// `value` with `digits` significant digits, trailing zeros kept; powers of ten outside
 /// 10⁻⁴ to 10⁶.
-pub(crate) fn significant(value: f64, digits: usize) -> String {
+pub fn significant(value: f64, digits: usize) -> String {
     if value == 0.0 {
         return "0".to_owned();
     }
@@ -58,7 +58,7 @@ pub(crate) fn significant(value: f64, digits: usize) -> String {
 }
 
 /// `10ⁿ` with raised digits.
-pub(crate) fn power_of_ten(exponent: i32) -> String {
+pub fn power_of_ten(exponent: i32) -> String {
     const RAISED: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
     let mut text = String::from("10");
     for character in exponent.to_string().chars() {
@@ -71,7 +71,7 @@ pub(crate) fn power_of_ten(exponent: i32) -> String {
 }
 
 /// `value` with as many decimals as it needs, at most `decimals_max`.
-pub(crate) fn shortest(value: f64, decimals_max: usize) -> String {
+pub fn shortest(value: f64, decimals_max: usize) -> String {
     let text = fixed(value, decimals_max);
     if text.contains('.') {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()

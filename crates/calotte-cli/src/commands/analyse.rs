@@ -12,10 +12,10 @@ use calotte::interference::{Clearing, PairDistance};
 use calotte::kinematics::{Pose, inverse};
 use calotte::sphere::Direction;
 use calotte::uncertain::Corner;
-use calotte_format::results::{
+use calotte_format::units::{degrees, radians};
+use calotte_report::results::{
     analysis_json, comparison_json, configuration_json, direction_json, distances_json, parts_json,
 };
-use calotte_format::units::{degrees, radians};
 use serde_json::{Map, Value, json};
 
 use super::build_options::{

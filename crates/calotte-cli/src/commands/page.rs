@@ -1,7 +1,7 @@
 //! `calotte page`: the page in the browser.
 
-use calotte_format::cautions;
 use calotte_page::PageError;
+use calotte_report::cautions;
 use serde_json::json;
 
 use crate::Verdict;

@@ -3,8 +3,8 @@
 use axum::Json;
 use calotte::analysis::map::{MapQuantity, Variable};
 use calotte::stock::shipped_materials;
-use calotte_format::cautions;
 use calotte_format::map_request::names;
+use calotte_report::cautions;
 
 use super::files::design_table;
 use super::wire::{AboutAnswer, MaterialRow, QuantityRow, VariableRow};

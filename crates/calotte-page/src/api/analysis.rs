@@ -4,10 +4,10 @@ use axum::Json;
 use axum::extract::State;
 use calotte::analysis::{Analysis, AnalysisOptions, NamedPair, RingResult, Row, RowKind, analyse};
 use calotte::kinematics::WorkingRange;
-use calotte_format::cautions::{cautions_of, singular_words};
-use calotte_format::results::row_unit;
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
+use calotte_report::cautions::{cautions_of, singular_words};
+use calotte_report::results::row_unit;
 
 use crate::server::{ApiError, AppState, Body, compute};
 

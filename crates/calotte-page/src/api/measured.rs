@@ -5,7 +5,7 @@ use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use calotte::design::Design;
 use calotte::kinematics::Kinematics;
-use calotte_format::found::{FoundError, fit_json, found_points, found_weights};
+use calotte_report::found::{FoundError, fit_json, found_points, found_weights};
 
 use crate::server::{ApiError, AppState, Body, stream};
 

@@ -6,7 +6,7 @@ use axum::response::IntoResponse;
 use calotte::design::Design;
 use calotte::kinematics::Kinematics;
 use calotte::measurement::PlanOptions;
-use calotte_format::found::{plan_json, planned};
+use calotte_report::found::{plan_json, planned};
 
 use crate::server::{ApiError, AppState, Body, stream};
 

@@ -15,8 +15,8 @@ use calotte::kinematics::{Pose, inverse};
 use calotte::linkage::Place;
 use calotte::sphere::direction::{wrap_positive, wrap_signed};
 use calotte::sphere::{Direction, arc_between, unit};
-use calotte_format::results::configuration_json;
 use calotte_format::units::{degrees, millimetres, radians};
+use calotte_report::results::configuration_json;
 use nalgebra::Vector3;
 
 use crate::server::{ApiError, AppState, BODY_MAX, Body, panicked};

@@ -42,7 +42,7 @@ pub(super) fn combinations(brief: &Brief) -> u32 {
 /// What no search can mend, in words.
 pub(super) fn precheck_words(brief: &Brief) -> Vec<String> {
     let found = precheck(brief);
-    let mut words = calotte_format::cautions::precheck_words(brief, &found);
+    let mut words = calotte_report::cautions::precheck_words(brief, &found);
     if found.reachable_share < brief.coverage_min * (1.0 - 1e-9) {
         words.push(format!(
             "impossible reach: no allowed linkage points farther than {} from its base axis, which leaves at most {} of the region",

@@ -1,11 +1,10 @@
-//! Writes figures of every kind and a report, with invented data, into a folder.
+//! Writes figures of every kind, with invented data, into a folder.
 //!
 //! ```text
 //! cargo run -p calotte-plot --example gallery -- FOLDER
 //! ```
 
 mod figures;
-mod report;
 
 use calotte_plot::plot::{FigureStyle, Theme};
 use std::error::Error;
@@ -45,8 +44,5 @@ fn main() -> Result<(), Box<dyn Error>> {
             }
         }
     }
-    let file = folder.join("report.html");
-    std::fs::write(&file, report::report().to_html()?)?;
-    println!("{}", file.display());
     Ok(())
 }

@@ -2,8 +2,8 @@
 
 use calotte::analysis::{Row, RowKind};
 use calotte::design::Family;
-use calotte_format::found::FitRead;
 use calotte_format::words;
+use calotte_report::found::FitRead;
 
 use super::table::covers_alike;
 use super::{Column, measured};

@@ -6,9 +6,9 @@ use calotte::measurement::PointingError;
 use calotte::measurement::weights::{
     Pull, PulledStiffness, WeightParameter, pulled_stiffness, same_direction,
 };
-use calotte_format::found::{FitRead, place_words};
 use calotte_format::units::degrees;
 use calotte_format::words;
+use calotte_report::found::{FitRead, place_words};
 use serde_json::{Value, json};
 
 use super::Column;
@@ -229,7 +229,7 @@ fn stations(
     measured: Option<(&Design, Option<Over>)>,
     fit: &FitRead,
 ) -> Vec<Stiffness> {
-    let one = |station: &calotte_format::found::StationRead| {
+    let one = |station: &calotte_report::found::StationRead| {
         let readings = match measured {
             None => station.readings,
             Some((measured, over)) => {

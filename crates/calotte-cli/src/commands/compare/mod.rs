@@ -10,8 +10,8 @@ mod table;
 use calotte::analysis::{Analysis, AnalysisOptions, Requirements, analyse};
 use calotte::brief::Brief;
 use calotte::design::Design;
-use calotte_format::found::FitRead;
-use calotte_format::results::analysis_json;
+use calotte_report::found::FitRead;
+use calotte_report::results::analysis_json;
 use serde_json::{Value, json};
 
 use crate::Verdict;

@@ -1,8 +1,8 @@
 //! What is compared, in 80 columns: what the letters stand for, the table, the verdict.
 
 use calotte::analysis::{Row, RowKind};
-use calotte_format::found::FitRead;
 use calotte_format::words;
+use calotte_report::found::FitRead;
 
 use super::Column;
 use super::lines::{Line, lines};

@@ -94,7 +94,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     }
     let found_precheck = precheck(&brief.value);
     refuse_impossible_reach(&brief, &found_precheck)?;
-    let warnings = calotte_format::cautions::precheck_words(&brief.value, &found_precheck);
+    let warnings = calotte_report::cautions::precheck_words(&brief.value, &found_precheck);
     for warning in &warnings {
         say!("precheck: {warning}");
     }

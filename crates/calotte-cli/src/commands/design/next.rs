@@ -12,10 +12,10 @@ use calotte::measurement::{
 };
 use calotte::search::{as_measured, is_kept, narrowed};
 use calotte::uncertain::Corner;
-use calotte_format::found::{FitRead, read_fit, weight_in_unit, weight_name_with_unit};
-use calotte_format::results::direction_json;
 use calotte_format::units::{degrees, radians};
 use calotte_format::words;
+use calotte_report::found::{FitRead, read_fit, weight_in_unit, weight_name_with_unit};
+use calotte_report::results::direction_json;
 use serde_json::{Value, json};
 
 use crate::arguments::DesignOptions;

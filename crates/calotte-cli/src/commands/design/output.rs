@@ -4,9 +4,9 @@ use calotte::analysis::stage_curve::{best_stages, smaller_bearing};
 use calotte::brief::Brief;
 use calotte::search::kept::leaves_free;
 use calotte::search::{Angles, Candidate, Outcome};
-use calotte_format::results::analysis_json;
 use calotte_format::units::{degrees, millimetres};
 use calotte_plot::plot::FigureStyle;
+use calotte_report::results::analysis_json;
 use serde_json::{Value, json};
 
 use super::{Found, explain, figures, page};

@@ -4,17 +4,17 @@ mod closing;
 
 use calotte::analysis::Analysis;
 use calotte::analysis::Row;
-use calotte_format::results::notes_words;
 use calotte_format::units::degrees;
-use calotte_plot::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict};
 use calotte_plot::plot::Drawing;
+use calotte_report::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict};
+use calotte_report::results::notes_words;
 
 use super::{Found, explain};
 use crate::failure::Failure;
 use crate::summary::{clearing_words, surroundings_words};
-use calotte_format::cautions;
-use calotte_format::cautions::cautions_of;
 use calotte_format::words;
+use calotte_report::cautions;
+use calotte_report::cautions::cautions_of;
 
 /// A figure as drawn, with its caption.
 pub struct Drawn {

@@ -3,10 +3,10 @@
 use std::path::Path;
 
 use calotte::design::Design;
-use calotte_format::found::{
+use calotte_format::measurement::RefusedRow;
+use calotte_report::found::{
     FoundError, FoundPoints, FoundWeights, fit_json, found_points, found_weights,
 };
-use calotte_format::measurement::RefusedRow;
 use serde_json::{Value, json};
 
 use super::{fit_files, fit_words, weights_words};

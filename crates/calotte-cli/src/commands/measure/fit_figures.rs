@@ -4,7 +4,6 @@
 use calotte::measurement::weights::Station;
 use calotte::measurement::{Course, Displacement, FittedParameter, Prototype, RowFound, WeightRow};
 use calotte::sphere::{Direction, LocalFrame};
-use calotte_format::found::FoundWeights;
 use calotte_format::units::degrees;
 use calotte_format::words;
 use calotte_plot::plot::{
@@ -12,6 +11,7 @@ use calotte_plot::plot::{
     LinePanel, Naming, Plot, PointGroup, ResidualDome, ResidualPanel, ResidualRow, Scatter, Series,
     ToldParameters, ToldRow, ToldState,
 };
+use calotte_report::found::FoundWeights;
 
 use super::fit::Found;
 use crate::failure::Failure;

@@ -3,10 +3,10 @@
 use calotte::design::Design;
 use calotte::measurement::{Cause, Explained, Judged, PhysicalModel, Remedy};
 use calotte::search::kept::bar_count;
-use calotte_format::found::{
+use calotte_format::words;
+use calotte_report::found::{
     FoundPoints, cause_words, in_unit, name_with_unit, orientation_words, verdict_words,
 };
-use calotte_format::words;
 
 use crate::put_line;
 

@@ -1,9 +1,9 @@
 //! `calotte measure plan`: what to measure on the prototype, as files to fill in and a sheet.
 
 use calotte::measurement::{PlanOptions as Settings, PlannedWeights};
-use calotte_format::found::{PLAN_CAUTIONS, Planned, in_unit, name_with_unit, plan_json, planned};
 use calotte_format::units::degrees;
 use calotte_format::words;
+use calotte_report::found::{PLAN_CAUTIONS, Planned, in_unit, name_with_unit, plan_json, planned};
 use serde_json::Value;
 
 use super::sheet;

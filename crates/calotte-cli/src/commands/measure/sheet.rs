@@ -2,11 +2,11 @@
 
 use calotte::design::Design;
 use calotte::measurement::{PhysicalModel, Plan, PlannedWeights};
-use calotte_format::cautions;
-use calotte_format::found::{PLAN_CAUTIONS, in_unit, name_with_unit};
 use calotte_format::units::degrees;
 use calotte_format::words;
-use calotte_plot::html::{Block, Cell, Column, HtmlDocument, Section, Table};
+use calotte_report::cautions;
+use calotte_report::found::{PLAN_CAUTIONS, in_unit, name_with_unit};
+use calotte_report::html::{Block, Cell, Column, HtmlDocument, Section, Table};
 
 use crate::failure::Failure;
 use nalgebra::Vector3;

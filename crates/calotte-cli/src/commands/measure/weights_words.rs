@@ -1,12 +1,12 @@
 //! What weights said, on 80 columns.
 
 use calotte::measurement::weights::{Seen, Standing, Station};
-use calotte_format::found::{
+use calotte_format::units::degrees;
+use calotte_format::words;
+use calotte_report::found::{
     FoundWeights, place_words, weight_in_unit as in_unit, weight_name_with_unit as name_with_unit,
     weights_verdict_words,
 };
-use calotte_format::units::degrees;
-use calotte_format::words;
 
 use crate::put_line;
 
@@ -215,7 +215,7 @@ fn by_cause(found: &FoundWeights) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use calotte_format::found::{found_weights, weights_json};
+    use calotte_report::found::{found_weights, weights_json};
 
     use super::*;
 

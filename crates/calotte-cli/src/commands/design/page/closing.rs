@@ -1,7 +1,7 @@
 //! The end of the page: the design file, how to repeat the run, where it comes from.
 
-use calotte_format::results::row_unit;
-use calotte_plot::html::{Block, Section};
+use calotte_report::html::{Block, Section};
+use calotte_report::results::row_unit;
 
 use super::super::{Found, figures};
 use super::section;

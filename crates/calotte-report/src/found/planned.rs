@@ -13,10 +13,10 @@ use serde_json::{Map, Value, json};
 
 use super::FoundError;
 use super::points::{in_unit, name_with_unit};
-use crate::measurement::{
+use calotte_format::measurement::{
     PlannedPoint, PlannedWeight, template_reading, write_points_template, write_weights_template,
 };
-use crate::units::degrees;
+use calotte_format::units::degrees;
 
 /// Acceleration that makes a weight of a mass, m/s².
 const GRAVITY: f64 = calotte::statics::STANDARD_GRAVITY;

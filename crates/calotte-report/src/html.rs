@@ -7,7 +7,7 @@
 //!
 //! # Example
 //! ```
-//! use calotte_plot::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict};
+//! use calotte_report::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict};
 //! let document = HtmlDocument {
 //!     title: "Head arm".to_owned(),
 //!     lead: "An invented arm, for the example.".to_owned(),
@@ -33,7 +33,7 @@
 //! };
 //! let text = document.to_html()?;
 //! assert!(text.starts_with("<!DOCTYPE html>"));
-//! # Ok::<(), calotte_plot::html::HtmlError>(())
+//! # Ok::<(), calotte_report::html::HtmlError>(())
 //! ```
 
 mod figure;
@@ -41,7 +41,7 @@ mod table;
 
 pub use table::{Cell, Column, Table};
 
-use crate::markup::escape;
+use calotte_plot::markup::escape;
 use std::fmt::Write;
 
 /// Style sheet, embedded in every document.
@@ -113,7 +113,7 @@ pub enum Block {
     Table(Table),
     /// A figure.
     Figure {
-        /// SVG document, as [`Drawing::svg`](crate::plot::Drawing::svg) gives it.
+        /// SVG document, as [`Drawing::svg`](calotte_plot::plot::Drawing::svg) gives it.
         svg: String,
         /// Caption below it; empty for none.
         caption: String,

@@ -1,7 +1,7 @@
 //! Figures inside a document: checked to stand alone before they are embedded.
 
 use super::HtmlError;
-use crate::markup::escape;
+use calotte_plot::markup::escape;
 use roxmltree::{Document, Node};
 use std::fmt::Write;
 

@@ -5,7 +5,7 @@ use calotte::analysis::Analysis;
 use calotte::brief::{Brief, FamilyName};
 use calotte::search::Precheck;
 
-use crate::words;
+use calotte_format::words;
 
 /// One line for the terminal.
 pub const LINE: &str = "Design aid: results are inputs to risk management and testing by responsible, licensed people.";

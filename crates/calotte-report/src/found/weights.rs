@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use super::FoundWeights;
 use super::points::residual;
 use super::words::{weight_cause_words, weights_verdict_words};
-use crate::units::degrees;
+use calotte_format::units::degrees;
 
 /// Name of an unknown with its unit, as files and options write it.
 pub fn name_with_unit(parameter: WeightParameter) -> String {

@@ -1,8 +1,8 @@
 //! Tables: the unit in the header, numbers under each other by their decimal points.
 
 use super::HtmlError;
-use crate::markup::escape;
-use crate::number;
+use calotte_plot::markup::escape;
+use calotte_plot::number;
 use std::fmt::Write;
 
 /// A table.

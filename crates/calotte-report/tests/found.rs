@@ -2,7 +2,7 @@
 
 use calotte::design::Design;
 use calotte::measurement::ToldByWeights;
-use calotte_format::found::{fit_json, found_points, found_weights, read_fit};
+use calotte_report::found::{fit_json, found_points, found_weights, read_fit};
 use serde_json::{Value, json};
 
 const DESIGN: &str = include_str!("../../../examples/head-dome/bench/design.toml");

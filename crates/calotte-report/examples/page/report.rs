@@ -1,8 +1,8 @@
 //! A document with invented data that holds every kind of block.
 
 use crate::figures;
-use calotte_plot::html::*;
 use calotte_plot::plot::FigureStyle;
+use calotte_report::html::*;
 
 /// The document.
 pub fn report() -> HtmlDocument {

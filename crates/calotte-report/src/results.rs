@@ -12,7 +12,7 @@ use calotte::sphere::Direction;
 use nalgebra::Vector3;
 use serde_json::{Map, Value, json};
 
-use crate::units::degrees;
+use calotte_format::units::degrees;
 
 /// A direction by polar and azimuth, degrees.
 pub fn direction_json(direction: Direction) -> Value {

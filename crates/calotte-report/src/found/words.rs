@@ -8,8 +8,8 @@ use calotte::measurement::{
 
 use super::points::{in_unit, name_with_unit};
 use super::weights;
-use crate::units::degrees;
-use crate::words;
+use calotte_format::units::degrees;
+use calotte_format::words;
 
 /// A cause in words.
 pub fn cause_words(cause: &Cause) -> String {

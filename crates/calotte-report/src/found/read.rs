@@ -11,7 +11,7 @@ use thiserror::Error;
 
 use super::points::{in_unit, name_with_unit};
 use super::weights::{name_with_unit as weight_name, place_of};
-use crate::units::radians;
+use calotte_format::units::radians;
 
 /// A fit as far as others build on it, SI.
 #[derive(Debug, Clone, PartialEq)]

@@ -24,8 +24,8 @@ pub use words::{
     cause_words, orientation_words, verdict_words, weight_cause_words, weights_verdict_words,
 };
 
-use crate::measurement::{PointsRead, WeightsRead, read_points, read_weights};
-use crate::problem::FormatError;
+use calotte_format::FormatError;
+use calotte_format::measurement::{PointsRead, WeightsRead, read_points, read_weights};
 
 /// Points, read and fitted.
 #[derive(Debug, Clone)]

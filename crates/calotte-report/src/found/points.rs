@@ -12,7 +12,7 @@ use serde_json::{Map, Value, json};
 
 use super::FoundPoints;
 use super::words::{cause_words, remedy_words, verdict_words};
-use crate::units::degrees;
+use calotte_format::units::degrees;
 
 /// What points say: the keys of `measure fit --json` beside `weights` and `run`.
 pub(super) fn points_json(found: &FoundPoints) -> Map<String, Value> {

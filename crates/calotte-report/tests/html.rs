@@ -1,11 +1,11 @@
 //! The HTML document: well-formed, self-contained, readable.
 
-#[path = "../examples/gallery/figures/mod.rs"]
+#[path = "../../calotte-plot/examples/gallery/figures/mod.rs"]
 mod figures;
-#[path = "../examples/gallery/report.rs"]
+#[path = "../examples/page/report.rs"]
 mod report;
 
-use calotte_plot::html::*;
+use calotte_report::html::*;
 use roxmltree::{Document, Node, ParsingOptions};
 
 const HOSTILE: &str = "</p><script>alert(\"1\")</script><img src=x onerror='y'>&amp;\u{0}";
