@@ -13,6 +13,7 @@ use calotte::measurement::weights::WeightParameter;
 use calotte::measurement::{PhysicalModel, ToldByWeights, calibrated};
 use calotte::search::{Grid, KeptError, as_measured, complete_design, is_kept, narrowed, precheck};
 use calotte::stock::Bearing;
+use calotte::stock::Section;
 use common::brief::brief;
 use common::*;
 
@@ -133,6 +134,34 @@ fn parts_that_cannot_be_kept_are_named() {
     assert_eq!(
         narrowed(&arms, &kept(&design, true, &[])),
         Err(KeptError::Family("scissor-linkage"))
+    );
+    // What is kept must leave every limit something to be judged by.
+    let mut unrated = design.clone();
+    let mut parts = joint_parts();
+    parts.bearing.static_rating = None;
+    unrated.joints.parts = Some(parts.clone());
+    let mut rated = brief();
+    rated.limits.bearing_static_safety = Some(2.0);
+    assert_eq!(
+        narrowed(&rated, &kept(&unrated, false, &[1])),
+        Err(KeptError::Rating(parts.bearing.name))
+    );
+    assert!(narrowed(&brief(), &kept(&unrated, false, &[1])).is_ok());
+    let mut unknown = design.clone();
+    unknown.section = Section::Custom {
+        axial: 1e6,
+        bending_in_plane: 60.0,
+        bending_out_of_plane: 60.0,
+        torsional: 45.0,
+        shear_in_plane: 1e5,
+        shear_out_of_plane: 1e5,
+        mass_per_length: 0.2,
+        radial: 6e-3,
+        tangential: 12e-3,
+    };
+    assert_eq!(
+        narrowed(&brief(), &kept(&unknown, false, &[1])),
+        Err(KeptError::Stress)
     );
     // Nothing kept leaves the brief as it was.
     let free = narrowed(&brief(), &kept(&design, false, &[])).unwrap();

@@ -1,17 +1,15 @@
 //! The brief.
 
-use calotte::brief::{
-    ArrangementChoice, Brief, Limits, LoadCase, LoadPlace, LoadVector, ObjectiveQuantity, Range,
-    ToolNeed,
-};
+use calotte::brief::{ArrangementChoice, Brief, LoadCase, LoadPlace, LoadVector, Range, ToolNeed};
 use calotte::design::{Arrangement, JointProperties, Layers};
 use nalgebra::Vector3;
 
 use super::LoadFile;
 use super::check::{Checker, FileKind};
-use super::choice::{FEWEST, NEED_JOINTS};
+use super::choice::FEWEST;
 use super::design::number_or;
 use super::fields::Fields;
+use super::limits::limits;
 use super::parts::envelope;
 use super::source::short;
 use super::suggest::nearest;
@@ -86,6 +84,10 @@ impl Checker<'_> {
         self.limits_have_bearings(fields, joints.as_ref().and_then(Option::as_ref));
         if purpose == Use::Search {
             self.stiffness_has_joints(fields);
+            self.sag_has_a_tool(fields);
+            let bearings = choice.as_ref().map(|choice| choice.bearings.as_slice());
+            let joints = joints.as_ref().and_then(Option::as_ref);
+            self.static_safety_has_ratings(fields, joints, bearings.unwrap_or_default());
         }
         if let (Some(Some(joints)), Some(choice), Some(radius)) = (&joints, &choice, joint_radius) {
             let arcs = [choice.arc.to, choice.arm_arc.to];
@@ -255,92 +257,6 @@ impl Checker<'_> {
         Some(LoadVector::Local(Vector3::new(polar?, azimuth?, radial?)))
     }
 
-    /// A limit on deflection by a load needs a load.
-    fn limits_have_loads(&mut self, fields: &Fields) {
-        let Some(limits) = fields.table("limits") else {
-            return;
-        };
-        if limits.given("contact_deflection_mm") && !fields.written("load") {
-            let problem = self.object(
-                limits,
-                "contact_deflection_mm",
-                None,
-                "contact deflection is limited, but the brief has no load",
-            );
-            problem.allowed = "at least one [[load]]".to_string();
-            problem.hint =
-                "add [[load]] with name = \"press\" and force_n = { radial = 8 }".to_string();
-        }
-        let objectives = fields.table("objectives");
-        let asked =
-            objectives.and_then(|table| asked_for(table, ObjectiveQuantity::ContactDeflection));
-        if let (Some(table), Some((list, index))) = (objectives, asked)
-            && !fields.written("load")
-        {
-            let problem = self.object(
-                table,
-                list,
-                Some(index),
-                "contact deflection is an objective, but the brief has no load",
-            );
-            problem.allowed = "at least one [[load]]".to_string();
-            problem.hint =
-                "add [[load]] with name = \"press\" and force_n = { radial = 8 }".to_string();
-        }
-    }
-
-    /// Static safety is a bearing's.
-    fn limits_have_bearings(&mut self, fields: &Fields, joints: Option<&JointProperties>) {
-        const KEY: &str = "bearing_static_safety";
-        if let Some(limits) = fields.table("limits")
-            && limits.given(KEY)
-            && joints.is_some_and(|joints| joints.parts.is_none())
-        {
-            let message = format!("`{KEY}` is limited for joints without a bearing");
-            self.object(limits, KEY, None, message).hint =
-                "give [joints.bearing], or leave the limit out".to_string();
-        }
-    }
-
-    /// Limits and objectives that need stiffness need `[joints]`.
-    fn stiffness_has_joints(&mut self, fields: &Fields) {
-        if fields.written("joints") {
-            return;
-        }
-        let hint = "add [joints] with axial_n_per_m (along the joint's own axis, radial to the sphere), \
-                    radial_n_per_m and tilt_nm_per_rad, or rigid = true";
-        if let Some(limits) = fields.table("limits") {
-            for name in [
-                "contact_deflection_mm",
-                "sag_mm",
-                "safety_factor_yield",
-                "bearing_static_safety",
-            ] {
-                if limits.given(name) {
-                    let message = format!("`{name}` asks for stiffness, but [joints] is missing");
-                    let problem = self.object(limits, name, None, message);
-                    problem.allowed =
-                        "[joints] is required where stiffness is asked for".to_string();
-                    problem.hint = hint.to_string();
-                }
-            }
-        }
-        let Some(objectives) = fields.table("objectives") else {
-            return;
-        };
-        for quantity in NEED_JOINTS {
-            if let Some((list, index)) = asked_for(objectives, quantity) {
-                let message = format!(
-                    "\"{}\" asks for stiffness, but [joints] is missing",
-                    quantity.name()
-                );
-                let problem = self.object(objectives, list, Some(index), message);
-                problem.allowed = "[joints] is required where stiffness is asked for".to_string();
-                problem.hint = hint.to_string();
-            }
-        }
-    }
-
     /// A boss that no arc of the choice can take.
     fn boss_fits_some(&mut self, fields: &Fields, joints: &JointProperties, longest: f64) {
         if joints.boss_diameter < longest {
@@ -374,15 +290,6 @@ fn is_bar(name: &str) -> bool {
     counted || BARS.contains(&name)
 }
 
-/// The list of `[objectives]` that asks for a quantity, and its entry there.
-fn asked_for(table: &Fields, quantity: ObjectiveQuantity) -> Option<(&'static str, usize)> {
-    ["maximise", "minimise"].into_iter().find_map(|name| {
-        let words = table.words(name)?;
-        let index = words.iter().position(|word| word == quantity.name())?;
-        Some((name, index))
-    })
-}
-
 /// `[tool]`.
 fn tool(fields: &Fields, joint_radius: Option<Range>) -> Option<ToolNeed> {
     let smallest = joint_radius.map(|range| range.from);
@@ -399,24 +306,5 @@ fn tool(fields: &Fields, joint_radius: Option<Range>) -> Option<ToolNeed> {
         tip_radius,
         grip_radius: fields.number("grip_radius_mm"),
         envelope: envelope(fields).ok()?,
-    })
-}
-
-/// `[limits]`; a limit that was refused must not become no limit.
-fn limits(fields: &Fields) -> Option<Limits> {
-    if !fields.refused.is_empty() {
-        return None;
-    }
-    let limit = |name: &str| fields.number(name);
-    Some(Limits {
-        contact_deflection: limit("contact_deflection_mm"),
-        sag: limit("sag_mm"),
-        lci_min: limit("lci_min"),
-        transmission_angle_min: limit("transmission_angle_min_deg"),
-        safety_factor_yield: limit("safety_factor_yield"),
-        bearing_static_safety: limit("bearing_static_safety"),
-        moving_mass: limit("moving_mass_kg"),
-        holding_torque: limit("holding_torque_nm"),
-        gci_min: limit("gci_min"),
     })
 }

@@ -11,6 +11,7 @@ mod choice;
 mod design;
 mod fields;
 mod keep_out;
+mod limits;
 mod material;
 mod nested;
 mod number;

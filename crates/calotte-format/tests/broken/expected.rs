@@ -817,6 +817,21 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
         )],
     ),
     (
+        "brief_bearing_without_rating",
+        &[(
+            15,
+            "limits.bearing_static_safety",
+            &["\"own 5 x 14\"", "no static rating", "static_rating_n"],
+        )],
+    ),
+    (
+        "brief_sag_without_tool_mass",
+        &[
+            (14, "limits.sag_mm", &["the tool has no mass", "mass_kg"]),
+            (25, "objectives.minimise", &["sag", "no mass", "mass_kg"]),
+        ],
+    ),
+    (
         "brief_bearings_missing",
         &[(
             16,

@@ -5,13 +5,14 @@
 
 use thiserror::Error;
 
-use crate::brief::{Brief, FamilyName, Kept, Range};
+use crate::brief::{Brief, FamilyName, Kept, Limits, Range};
 use crate::built::{Built, BuiltError};
 use crate::design::{Design, Family, JointProperties, Mount, ScissorLinkage};
 use crate::kinematics::Kinematics;
 use crate::linkage::LinkageError;
 use crate::measurement::{ToldByWeights, change_joints};
 use crate::sphere::{Region, arc_between};
+use crate::stock::Section;
 
 /// Parts that cannot be kept.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -37,6 +38,16 @@ pub enum KeptError {
     /// The brief does not allow the prototype's family.
     #[error("[choice] families does not hold {0}, of which the parts kept are")]
     Family(&'static str),
+    /// Every candidate would have the bearing kept, which static safety cannot be judged for.
+    #[error(
+        "bearing_static_safety is limited, and the bearing of the bars kept, {0}, has no static rating to judge it by"
+    )]
+    Rating(String),
+    /// Every candidate would have the section kept, whose stress is not known.
+    #[error(
+        "safety_factor_yield is limited, and the bars kept have a custom section, whose stress is not known"
+    )]
+    Stress,
 }
 
 fn bars_words(count: usize) -> String {
@@ -92,6 +103,7 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
     if !kept.any_bar() {
         return Ok(brief);
     }
+    can_be_judged(&brief.limits, design)?;
     choice.sections = vec![design.section.clone()];
     choice.materials = vec![design.material.clone()];
     choice.bearings.clear();
@@ -126,6 +138,20 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
         brief.choice.arrangements.clear();
     }
     Ok(brief)
+}
+
+/// Whether limits can be judged for candidates with the section and the joints of a design.
+fn can_be_judged(limits: &Limits, design: &Design) -> Result<(), KeptError> {
+    let parts = design.joints.parts.as_ref();
+    if limits.bearing_static_safety.is_some()
+        && let Some(parts) = parts.filter(|parts| parts.bearing.static_rating.is_none())
+    {
+        return Err(KeptError::Rating(parts.bearing.name.clone()));
+    }
+    if limits.safety_factor_yield.is_some() && matches!(design.section, Section::Custom { .. }) {
+        return Err(KeptError::Stress);
+    }
+    Ok(())
 }
 
 /// Angle between a mount's base axis and the region's axis, rad.

@@ -1,0 +1,189 @@
+//! `[limits]`, and what a brief must describe for a limit or an objective to be judged at all.
+
+use calotte::brief::{Limits, ObjectiveQuantity};
+use calotte::design::JointProperties;
+use calotte::stock::Bearing;
+
+use super::check::Checker;
+use super::choice::NEED_JOINTS;
+use super::fields::Fields;
+use super::source::short;
+
+/// `[limits]`; a limit that was refused must not become no limit.
+pub(super) fn limits(fields: &Fields) -> Option<Limits> {
+    if !fields.refused.is_empty() {
+        return None;
+    }
+    let limit = |name: &str| fields.number(name);
+    Some(Limits {
+        contact_deflection: limit("contact_deflection_mm"),
+        sag: limit("sag_mm"),
+        lci_min: limit("lci_min"),
+        transmission_angle_min: limit("transmission_angle_min_deg"),
+        safety_factor_yield: limit("safety_factor_yield"),
+        bearing_static_safety: limit("bearing_static_safety"),
+        moving_mass: limit("moving_mass_kg"),
+        holding_torque: limit("holding_torque_nm"),
+        gci_min: limit("gci_min"),
+    })
+}
+
+impl Checker<'_> {
+    /// A limit on deflection by a load needs a load.
+    pub(super) fn limits_have_loads(&mut self, fields: &Fields) {
+        let Some(limits) = fields.table("limits") else {
+            return;
+        };
+        if limits.given("contact_deflection_mm") && !fields.written("load") {
+            let problem = self.object(
+                limits,
+                "contact_deflection_mm",
+                None,
+                "contact deflection is limited, but the brief has no load",
+            );
+            problem.allowed = "at least one [[load]]".to_string();
+            problem.hint =
+                "add [[load]] with name = \"press\" and force_n = { radial = 8 }".to_string();
+        }
+        let objectives = fields.table("objectives");
+        let asked =
+            objectives.and_then(|table| asked_for(table, ObjectiveQuantity::ContactDeflection));
+        if let (Some(table), Some((list, index))) = (objectives, asked)
+            && !fields.written("load")
+        {
+            let problem = self.object(
+                table,
+                list,
+                Some(index),
+                "contact deflection is an objective, but the brief has no load",
+            );
+            problem.allowed = "at least one [[load]]".to_string();
+            problem.hint =
+                "add [[load]] with name = \"press\" and force_n = { radial = 8 }".to_string();
+        }
+    }
+
+    /// Static safety is a bearing's.
+    pub(super) fn limits_have_bearings(
+        &mut self,
+        fields: &Fields,
+        joints: Option<&JointProperties>,
+    ) {
+        const KEY: &str = "bearing_static_safety";
+        if let Some(limits) = fields.table("limits")
+            && limits.given(KEY)
+            && joints.is_some_and(|joints| joints.parts.is_none())
+        {
+            let message = format!("`{KEY}` is limited for joints without a bearing");
+            self.object(limits, KEY, None, message).hint =
+                "give [joints.bearing], or leave the limit out".to_string();
+        }
+    }
+
+    /// Static safety is a share of the static rating, and every candidate takes its bearing
+    /// from `[choice]`, or from `[joints.bearing]` where none is to be chosen.
+    pub(super) fn static_safety_has_ratings(
+        &mut self,
+        fields: &Fields,
+        joints: Option<&JointProperties>,
+        to_choose: &[Bearing],
+    ) {
+        const KEY: &str = "bearing_static_safety";
+        let Some(limits) = fields.table("limits").filter(|limits| limits.given(KEY)) else {
+            return;
+        };
+        let own = joints.and_then(|joints| joints.parts.as_ref());
+        let used = match to_choose {
+            [] => own.map(|parts| &parts.bearing).into_iter().collect(),
+            chosen => chosen.iter().collect::<Vec<_>>(),
+        };
+        let Some(unrated) = used.iter().find(|one| one.static_rating.is_none()) else {
+            return;
+        };
+        let message = format!(
+            "`{KEY}` is limited, but bearing \"{}\" has no static rating to judge it by",
+            short(&unrated.name)
+        );
+        let problem = self.object(limits, KEY, None, message);
+        problem.allowed = "with static_rating_n in [joints.bearing], or a bearing of the shipped \
+                           table, whose ratings are known"
+            .to_string();
+        problem.hint =
+            "add static_rating_n, the maker's static load rating C0, or leave the limit out"
+                .to_string();
+    }
+
+    /// Sag is told with the tool on the linkage: without its mass a limit would be judged for
+    /// bare bars in the search and not at all afterwards.
+    pub(super) fn sag_has_a_tool(&mut self, fields: &Fields) {
+        const ALLOWED: &str = "with mass_kg above 0 in [tool]";
+        const HINT: &str = "add mass_kg to [tool], such as mass_kg = 0.8";
+        let Some(tool) = fields.table("tool") else {
+            return;
+        };
+        let heavy = tool.band("mass_kg").is_some_and(|mass| mass.value > 0.0);
+        if heavy || tool.refused.contains(&"mass_kg") {
+            return;
+        }
+        if let Some(limits) = fields.table("limits").filter(|table| table.given("sag_mm")) {
+            let message = "`sag_mm` is limited, but the tool has no mass";
+            let problem = self.object(limits, "sag_mm", None, message);
+            (problem.allowed, problem.hint) = (ALLOWED.to_string(), HINT.to_string());
+        }
+        if let Some(table) = fields.table("objectives")
+            && let Some((list, index)) = asked_for(table, ObjectiveQuantity::Sag)
+        {
+            let message = "sag is an objective, but the tool has no mass";
+            let problem = self.object(table, list, Some(index), message);
+            (problem.allowed, problem.hint) = (ALLOWED.to_string(), HINT.to_string());
+        }
+    }
+
+    /// Limits and objectives that need stiffness need `[joints]`.
+    pub(super) fn stiffness_has_joints(&mut self, fields: &Fields) {
+        if fields.written("joints") {
+            return;
+        }
+        let hint = "add [joints] with axial_n_per_m (along the joint's own axis, radial to the sphere), \
+                    radial_n_per_m and tilt_nm_per_rad, or rigid = true";
+        if let Some(limits) = fields.table("limits") {
+            for name in [
+                "contact_deflection_mm",
+                "sag_mm",
+                "safety_factor_yield",
+                "bearing_static_safety",
+            ] {
+                if limits.given(name) {
+                    let message = format!("`{name}` asks for stiffness, but [joints] is missing");
+                    let problem = self.object(limits, name, None, message);
+                    problem.allowed =
+                        "[joints] is required where stiffness is asked for".to_string();
+                    problem.hint = hint.to_string();
+                }
+            }
+        }
+        let Some(objectives) = fields.table("objectives") else {
+            return;
+        };
+        for quantity in NEED_JOINTS {
+            if let Some((list, index)) = asked_for(objectives, quantity) {
+                let message = format!(
+                    "\"{}\" asks for stiffness, but [joints] is missing",
+                    quantity.name()
+                );
+                let problem = self.object(objectives, list, Some(index), message);
+                problem.allowed = "[joints] is required where stiffness is asked for".to_string();
+                problem.hint = hint.to_string();
+            }
+        }
+    }
+}
+
+/// The list of `[objectives]` that asks for a quantity, and its entry there.
+fn asked_for(table: &Fields, quantity: ObjectiveQuantity) -> Option<(&'static str, usize)> {
+    ["maximise", "minimise"].into_iter().find_map(|name| {
+        let words = table.words(name)?;
+        let index = words.iter().position(|word| word == quantity.name())?;
+        Some((name, index))
+    })
+}
