@@ -10,7 +10,6 @@ use calotte::design::{Arrangement, Design};
 use calotte::interference::{Assignment, LayerOption, assign_layers};
 use calotte::kinematics::Kinematics;
 use calotte::kinematics::working_range::all_ranges;
-use calotte::sphere::direction::wrap_signed;
 use calotte_format::words;
 use serde_json::{Value, json};
 
@@ -76,7 +75,7 @@ fn choice(
     let polar = option
         .free
         .range
-        .map(|second| wrap_signed(kinematics.meridian.state(second).polar.value).abs());
+        .map(|second| kinematics.meridian.state(second).polar_angle());
     let fewest = assignment
         .fewest
         .as_ref()

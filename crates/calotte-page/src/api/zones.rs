@@ -4,7 +4,6 @@
 use calotte::kinematics::conditioning::local_conditioning_index;
 use calotte::kinematics::working_range::{Limit, all_ranges, state_transmission};
 use calotte::kinematics::{Margins, WorkingRange};
-use calotte::sphere::direction::wrap_signed;
 use calotte::sphere::region::{Shape, circle_outline};
 use calotte_format::units::degrees;
 use calotte_format::words;
@@ -203,7 +202,7 @@ fn bands(ready: &Prepared, mode: &WorkingRange, holds: impl Fn(f64) -> bool) -> 
     let mut open: Option<[f64; 2]> = None;
     for step in 0..=SAMPLES {
         let second = low + (high - low) * f64::from(step) / f64::from(SAMPLES);
-        let polar = wrap_signed(meridian.state(second).polar.value).abs();
+        let polar = meridian.state(second).polar_angle();
         open = match (open, holds(second)) {
             (None, true) => Some([polar, polar]),
             (Some([from, to]), true) => Some([from.min(polar), to.max(polar)]),

@@ -8,7 +8,6 @@ use crate::interference::{Clearing, ClearingError, PairDistance, RangeEnd};
 use crate::kinematics::working_range::{Limit, Margins, all_ranges, best_range};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::sphere::Region;
-use crate::sphere::direction::wrap_signed;
 
 /// What layers and bosses leave of the range of motion.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,7 +42,7 @@ pub struct NamedPair {
 
 impl NamedPair {
     fn of(built: &Built, kinematics: &Kinematics, pair: &PairDistance) -> Self {
-        let polar = |second: f64| wrap_signed(kinematics.meridian.state(second).polar.value).abs();
+        let polar = |second: f64| kinematics.meridian.state(second).polar_angle();
         Self {
             names: pair.solids.map(|index| built.solids[index].name.clone()),
             distance: pair.distance,
@@ -82,7 +81,7 @@ pub fn reach(
 
 /// The part of a range within an interval; ends that moved are limited by clearance.
 fn shortened(kinematics: &Kinematics, range: &WorkingRange, interval: [f64; 2]) -> WorkingRange {
-    let polar = |second: f64| wrap_signed(kinematics.meridian.state(second).polar.value);
+    let polar = |second: f64| kinematics.meridian.state(second).signed_polar();
     let mut shorter = range.clone();
     for (end, place) in interval.into_iter().enumerate() {
         if (place - range.second[end]).abs() > 2.0 * RESOLUTION {

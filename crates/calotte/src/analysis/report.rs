@@ -639,7 +639,7 @@ fn transmission_row(model: &Model, range: &WorkingRange, needed: Option<f64>) ->
 
 /// What ends the reach at its inner and outer edge.
 fn range_words(range: &WorkingRange) -> String {
-    let inner = usize::from(range.polar_at_ends[1].abs() < range.polar_at_ends[0].abs());
+    let inner = range.inner_end();
     format!(
         "inner edge: {}; outer edge: {}",
         range.limits[inner].words(),

@@ -15,7 +15,7 @@ use crate::elasticity::stress::StressModel;
 use crate::elasticity::{CAUSES, ElasticityError, LoadSet, Response, SolvedStructure, Structure};
 use crate::kinematics::{Kinematics, Pose};
 use crate::linkage::LinkageError;
-use crate::sphere::direction::{rotation_about, wrap_signed};
+use crate::sphere::direction::rotation_about;
 use crate::statics::{HoldingModel, STANDARD_GRAVITY};
 
 use super::joint_loads::{JointForces, bearing_safety, least_safety, pin_safety, widen};
@@ -223,7 +223,7 @@ pub fn solve_ring(
     let geometric_ratio = basis.geometric_ratio(model, loads);
     let state = model.kinematics.meridian.state(second);
     Ok(RingResult {
-        polar: wrap_signed(state.polar.value).abs(),
+        polar: state.polar_angle(),
         second,
         lci: crate::kinematics::conditioning::local_conditioning_index(
             &model.kinematics.jacobian_of(&state),
@@ -596,7 +596,7 @@ fn case_response(
 pub fn pose_at(model: &Model, second: f64, azimuth: f64) -> Result<Pose, ElasticityError> {
     let state = model.kinematics.meridian.state(second);
     let direction = crate::sphere::Direction {
-        polar: wrap_signed(state.polar.value).abs(),
+        polar: state.polar_angle(),
         azimuth,
     };
     let first = model.kinematics.first_angle_for(direction, second);

@@ -7,7 +7,6 @@
 
 use nalgebra::Matrix2;
 
-use crate::sphere::direction::wrap_signed;
 use crate::sphere::quadrature::{pieces, smooth_piece};
 use crate::sphere::{Direction, Region};
 
@@ -107,7 +106,7 @@ pub fn conditioning(
         let mut reached = false;
         for (x, weight) in smooth_piece(lo, hi) {
             let state = kinematics.meridian.state(x);
-            let polar = wrap_signed(state.polar.value).abs();
+            let polar = state.polar_angle();
             let width = region
                 .azimuths_at(polar)
                 .intersection(&range.azimuths(&kinematics.meridian, x))
@@ -128,10 +127,7 @@ pub fn conditioning(
             for x in [lo, hi] {
                 let lci = lci_at(kinematics, x);
                 if lci < least.0 {
-                    least = (
-                        lci,
-                        wrap_signed(kinematics.meridian.state(x).polar.value).abs(),
-                    );
+                    least = (lci, kinematics.meridian.state(x).polar_angle());
                 }
             }
         }
@@ -206,7 +202,7 @@ fn reached_points<'a>(
 /// Covered area per unit of the second mechanism angle, sr/rad.
 fn area_rate(kinematics: &Kinematics, range: &WorkingRange, region: &Region, x: f64) -> f64 {
     let state = kinematics.meridian.state(x);
-    let polar = wrap_signed(state.polar.value).abs();
+    let polar = state.polar_angle();
     let width = region
         .azimuths_at(polar)
         .intersection(&range.azimuths(&kinematics.meridian, x))

@@ -62,7 +62,7 @@ fn nearest(kinematics: &Kinematics, range: &WorkingRange, direction: Direction) 
     let target = direction.vector();
     let candidate = |second: f64| {
         let state = kinematics.meridian.state(second);
-        let polar = crate::sphere::direction::wrap_signed(state.polar.value).abs();
+        let polar = state.polar_angle();
         let azimuths = range.azimuths(&kinematics.meridian, second);
         let found = Direction {
             polar,

@@ -170,7 +170,7 @@ impl Kinematics {
     /// A negative θ is the same point seen from the other side: both rows turn
     /// over, the local frame being that of the positive polar angle.
     pub fn jacobian_of(&self, state: &MeridianState<f64>) -> Matrix2<f64> {
-        let signed = wrap_signed(state.polar.value);
+        let signed = state.signed_polar();
         let side = if signed < 0.0 { -1.0 } else { 1.0 };
         let sine = signed.sin();
         let by_mechanism = Matrix2::new(
@@ -191,7 +191,7 @@ impl Kinematics {
     /// mechanism angle's value for its polar angle: the first one follows.
     pub fn first_angle_for(&self, direction: Direction, second: f64) -> f64 {
         let state = self.meridian.state(second);
-        let turned = if wrap_signed(state.polar.value) < 0.0 {
+        let turned = if state.signed_polar() < 0.0 {
             std::f64::consts::PI
         } else {
             0.0

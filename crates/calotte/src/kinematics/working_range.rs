@@ -9,7 +9,6 @@
 use std::f64::consts::PI;
 
 use crate::design::DriveRange;
-use crate::sphere::direction::wrap_signed;
 use crate::sphere::{AzimuthSet, Region};
 
 use super::conditioning::{coverage, local_conditioning_index};
@@ -94,24 +93,24 @@ impl WorkingRange {
         self.polar_at_ends[0].abs().max(self.polar_at_ends[1].abs())
     }
 
+    /// Which end of the second mechanism angle has the least polar angle; either may.
+    pub fn inner_end(&self) -> usize {
+        usize::from(self.polar_at_ends[1].abs() < self.polar_at_ends[0].abs())
+    }
+
     /// Azimuths the tool can take at a second mechanism angle.
     pub fn azimuths(&self, meridian: &Meridian, second: f64) -> AzimuthSet {
         let Some([from, to]) = self.first else {
             return AzimuthSet::full();
         };
         let state = meridian.state(second);
-        let turned = if wrap_signed(state.polar.value) < 0.0 {
-            PI
-        } else {
-            0.0
-        };
-        AzimuthSet::between(from, to).turned(state.offset.value + turned)
+        AzimuthSet::between(from, to).turned(state.azimuth_ahead())
     }
 
     /// Second mechanism angle at which the tool has this polar angle, rad;
     /// `None` outside the range. The polar angle is monotone in it.
     pub fn second_for_polar(&self, meridian: &Meridian, polar: f64) -> Option<f64> {
-        let value = |x: f64| wrap_signed(meridian.state(x).polar.value).abs() - polar;
+        let value = |x: f64| meridian.state(x).polar_angle() - polar;
         let (mut lo, mut hi) = (self.second[0], self.second[1]);
         let (at_lo, at_hi) = (
             self.polar_at_ends[0].abs() - polar,
@@ -130,7 +129,7 @@ impl WorkingRange {
         let mut x = lo + (hi - lo) * at_lo / (at_lo - at_hi);
         for _ in 0..100 {
             let state = meridian.state(x);
-            let signed = wrap_signed(state.polar.value);
+            let signed = state.signed_polar();
             let miss = signed.abs() - polar;
             if (miss > 0.0) == rising {
                 hi = x;
@@ -231,7 +230,7 @@ pub fn all_ranges(
             refine(&judge, &mode, samples[index].0, samples[index + 1].0)
         };
         if hi - lo > 1e-9 {
-            let polar = |x: f64| wrap_signed(meridian.state(x).polar.value);
+            let polar = |x: f64| meridian.state(x).signed_polar();
             ranges.push(WorkingRange {
                 second: [lo, hi],
                 polar_at_ends: [polar(lo), polar(hi)],
@@ -533,8 +532,7 @@ fn least_transmission(meridian: &Meridian, range: &WorkingRange) -> Option<(f64,
             let x = range.second[0]
                 + (range.second[1] - range.second[0]) * f64::from(i) / f64::from(count);
             let state = meridian.state(x);
-            state_transmission(&state)
-                .map(|(angle, stage)| (angle, stage, wrap_signed(state.polar.value).abs()))
+            state_transmission(&state).map(|(angle, stage)| (angle, stage, state.polar_angle()))
         })
         .min_by(|a, b| a.0.total_cmp(&b.0))
 }

@@ -11,7 +11,6 @@ use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
 use crate::kinematics::working_range::working_range;
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::sphere::Region;
-use crate::sphere::direction::wrap_signed;
 use crate::surroundings::{Obstacle, Scratch, Surroundings};
 
 use super::complete::complete_design;
@@ -327,19 +326,13 @@ fn clear_rings(
     let (mut all, mut clear) = (0.0, 0.0);
     for (second, azimuths) in grid.iter_mut() {
         let state = model.kinematics.meridian.state(*second);
-        let polar = wrap_signed(state.polar.value);
         // The first mechanism angle that brings the tool to an azimuth.
-        let turned = state.offset.value
-            + if polar < 0.0 {
-                std::f64::consts::PI
-            } else {
-                0.0
-            };
+        let turned = state.azimuth_ahead();
         let firsts: Vec<f64> = azimuths.iter().map(|azimuth| azimuth - turned).collect();
         let free = surroundings
             .ring_is_clear(*second, &firsts, &mut scratch)
             .unwrap_or_else(|_| vec![false; firsts.len()]);
-        let weight = polar.sin().abs();
+        let weight = state.polar_angle().sin();
         all += weight * azimuths.len() as f64;
         let mut flags = free.iter();
         azimuths.retain(|_| *flags.next().unwrap_or(&false));

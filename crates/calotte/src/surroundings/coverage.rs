@@ -8,11 +8,11 @@
 //! span the whole turn and the work is that of one ring.
 
 use std::collections::BTreeMap;
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::TAU;
 
 use crate::kinematics::WorkingRange;
 use crate::kinematics::conditioning::coverage;
-use crate::sphere::direction::{wrap_positive, wrap_signed};
+use crate::sphere::direction::wrap_positive;
 use crate::sphere::quadrature::{pieces, smooth_piece};
 use crate::sphere::{AzimuthSet, Direction, Region};
 
@@ -204,13 +204,7 @@ impl Surroundings<'_> {
 
     /// Azimuth of the tool less the first mechanism angle, rad.
     fn ahead(&self, second: f64) -> f64 {
-        let state = self.kinematics.meridian.state(second);
-        let turned = if wrap_signed(state.polar.value) < 0.0 {
-            PI
-        } else {
-            0.0
-        };
-        state.offset.value + turned
+        self.kinematics.meridian.state(second).azimuth_ahead()
     }
 }
 
@@ -376,7 +370,7 @@ impl<'s, 'a> Mapper<'s, 'a> {
         let second = [at(key.1), at(key.1 + 1)];
         let row = self.surroundings.row(second).ok().map(|row| {
             let meridian = &self.surroundings.kinematics.meridian;
-            let polar = second.map(|s| wrap_signed(meridian.state(s).polar.value).abs());
+            let polar = second.map(|s| meridian.state(s).polar_angle());
             MapRow {
                 row,
                 nodes: self.nodes(second),
@@ -397,7 +391,7 @@ impl<'s, 'a> Mapper<'s, 'a> {
         let node = |x: f64, weight: f64| {
             let meridian = &self.surroundings.kinematics.meridian;
             let state = meridian.state(x);
-            let polar = wrap_signed(state.polar.value).abs();
+            let polar = state.polar_angle();
             let wanted = self
                 .region
                 .azimuths_at(polar)

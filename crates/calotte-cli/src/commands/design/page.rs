@@ -237,8 +237,7 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
     let mut facts = Vec::new();
     let mut fact = |name: &str, value: String| facts.push((name.to_string(), value));
     if let Some(range) = &analysis.working_range {
-        // The ends are those of the second mechanism angle; either may be the inner one.
-        let inner = usize::from(range.polar_at_ends[1].abs() < range.polar_at_ends[0].abs());
+        let inner = range.inner_end();
         fact(
             "Working range",
             format!(
