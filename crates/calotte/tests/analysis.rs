@@ -90,3 +90,36 @@ fn the_number_of_threads_changes_nothing() {
     };
     assert_eq!(run(1), run(4));
 }
+
+/// Two stages that turn the tool through 225° to 238°: every place is given by the tool's own
+/// polar angle, which is what is left to a full turn. Reference: 360° less the sum of both
+/// stages' turns, by the spherical law of cosines of equal arcs, tan(turn/2) = tan 60° cos(α/2)
+/// per half stage (derived).
+#[test]
+fn places_beyond_half_a_turn_are_the_tools_own() {
+    let mut design = uniform(2, 60.0);
+    design.drives.range.second = Some([22.0 * DEGREE, 60.0 * DEGREE]);
+    design.tool.mass = Some(0.8.into());
+    let mut requirements = Requirements::without_brief(&design);
+    requirements.region = Region::cap(Vector3::z(), 150.0 * DEGREE);
+    let analysis = analyse(&design, &requirements, &AnalysisOptions::default()).unwrap();
+    let range = analysis.working_range.unwrap();
+    let own = |opening: f64| {
+        let half_stage = (60.0 * DEGREE).tan() * (0.5 * opening * DEGREE).cos();
+        360.0 * DEGREE - 4.0 * half_stage.atan()
+    };
+    assert!((range.polar_min() - own(22.0)).abs() < 1e-9);
+    assert!((range.polar_max() - own(60.0)).abs() < 1e-9);
+    let mut places = 0;
+    for row in &analysis.rows {
+        let Some(place) = row.worst_at else { continue };
+        places += 1;
+        let within = range.polar_min() - 1e-9..=range.polar_max() + 1e-9;
+        assert!(within.contains(&place.polar), "{:?} at {place:?}", row.kind);
+    }
+    assert!(places >= 4, "{places} places");
+    let mut rows = analysis.rows.iter();
+    let row = rows.find(|row| row.kind == RowKind::TransmissionAngle);
+    let (_, _, polar) = analysis.singularity.unwrap().transmission.unwrap();
+    assert!((row.unwrap().worst_at.unwrap().polar - polar).abs() < 1e-12);
+}

@@ -621,7 +621,7 @@ fn transmission_row(model: &Model, range: &WorkingRange, needed: Option<f64>) ->
                 + (range.second[1] - range.second[0]) * f64::from(i) / f64::from(count);
             let state = model.kinematics.meridian.state(x);
             crate::kinematics::working_range::state_transmission(&state)
-                .map(|(angle, stage)| (angle, stage, state.polar.value.abs()))
+                .map(|(angle, stage)| (angle, stage, state.polar_angle()))
         })
         .min_by(|a, b| a.0.total_cmp(&b.0));
     Row {
