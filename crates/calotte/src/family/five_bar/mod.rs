@@ -1,0 +1,129 @@
+//! The spherical five-bar: two chains of a proximal and a distal bar, each from
+//! a base joint of its own, that meet in one apex joint at the tool.
+//!
+//! The base axes lie in the x–z plane of the base frame, symmetric about z, left
+//! towards −x. It has no fixed first axis: nothing here is a function of one
+//! angle, and every statement between samples is a sampled one. Parts:
+//! `modes` (which way the chains are assembled), `chain` (one chain in closed
+//! form), `position` (forward and inverse), `rates` (Jacobian and both types of
+//! singularity), `bars` (bodies and joints).
+
+mod bars;
+mod chain;
+mod modes;
+mod position;
+mod rates;
+
+use nalgebra::Vector3;
+use thiserror::Error;
+
+use crate::linkage::LinkageError;
+
+pub use bars::{configuration, linkage};
+pub use modes::{Elbows, Sense, Side, WorkingMode};
+pub use position::FiveBarPose;
+pub use rates::SingularityMargins;
+
+/// The angles that fix a spherical five-bar.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FiveBar {
+    /// Arc between the two base axes, rad, in (0, π).
+    pub base_arc: f64,
+    /// Arcs of the proximal bars, left and right, rad, in (0, π).
+    pub proximal_arcs: [f64; 2],
+    /// Arcs of the distal bars, left and right, rad, in (0, π).
+    pub distal_arcs: [f64; 2],
+    /// Which of its working modes it is used in.
+    pub elbows: Elbows,
+}
+
+/// The tool direction beyond the apex: which distal bar carries it, and how far
+/// it lies beyond the apex along that bar's great circle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Carrier {
+    /// The side whose distal bar carries the tool.
+    pub side: Side,
+    /// Arc from the apex to the tool direction, away from the elbow, rad.
+    pub bracket: f64,
+}
+
+impl Carrier {
+    /// The tool in the apex pin of a side's distal bar.
+    pub const fn at_apex(side: Side) -> Self {
+        Self { side, bracket: 0.0 }
+    }
+}
+
+/// Why a five-bar has no configuration or no velocity.
+#[derive(Debug, Clone, Copy, PartialEq, Error)]
+pub enum FiveBarError {
+    /// A direction that a chain does not span, or spans in no certain way.
+    #[error(
+        "the {side} chain spans {shortest} to {longest} rad from its base axis; the direction lies at {distance} rad"
+    )]
+    OutOfReach {
+        /// The chain.
+        side: Side,
+        /// Arc from its base axis to the direction asked for, rad.
+        distance: f64,
+        /// Least arc it spans, rad.
+        shortest: f64,
+        /// Greatest arc it spans, rad.
+        longest: f64,
+    },
+    /// A direction on a base axis, where the chain's drive angle is not fixed.
+    #[error("the direction lies on the axis of the {0} base joint, whose angle it does not fix")]
+    OnBaseAxis(Side),
+    /// The elbows stand so far apart, or so near, that the distal bars do not meet.
+    #[error("the distal bars do not meet: the elbows stand {apart} rad apart")]
+    DoNotMeet {
+        /// Arc between the elbows, rad.
+        apart: f64,
+    },
+    /// Both elbows on one line through the centre: the apex is not fixed.
+    #[error("the elbows lie in one line with the centre, so the apex can turn about them")]
+    ElbowsInLine,
+    /// Both distal arcs in one great circle: type 2.
+    #[error(
+        "type 2 singularity: the distal arcs lie in one great circle, the tool can move with its drives held"
+    )]
+    TypeTwo,
+    /// A number that is not finite.
+    #[error("{0} is not a finite number")]
+    NotFinite(&'static str),
+}
+
+impl FiveBar {
+    /// Refuses arcs that are no bars.
+    ///
+    /// # Errors
+    /// [`LinkageError::ArcAngle`] for an arc that is not between 0° and 180°; for the
+    /// base arc too, since coincident base axes are another linkage and opposite
+    /// ones leave the base frame's x axis open.
+    pub fn validate(&self) -> Result<(), LinkageError> {
+        let named = [
+            ("base arc", self.base_arc),
+            ("left proximal arc", self.proximal_arcs[0]),
+            ("right proximal arc", self.proximal_arcs[1]),
+            ("left distal arc", self.distal_arcs[0]),
+            ("right distal arc", self.distal_arcs[1]),
+        ];
+        for (place, value) in named {
+            super::check_arc(|| place.to_string(), value)?;
+        }
+        Ok(())
+    }
+
+    /// Axis of a base joint in the base frame, unit.
+    pub fn base_axis(&self, side: Side) -> Vector3<f64> {
+        let (sine, cosine) = (0.5 * self.base_arc).sin_cos();
+        Vector3::new(-side.towards_left() * sine, 0.0, cosine)
+    }
+
+    /// Direction in which a drive angle is zero: from a base axis towards the other
+    /// one, unit, across the axis.
+    pub fn zero_direction(&self, side: Side) -> Vector3<f64> {
+        let (sine, cosine) = (0.5 * self.base_arc).sin_cos();
+        Vector3::new(side.towards_left() * cosine, 0.0, sine)
+    }
+}
