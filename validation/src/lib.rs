@@ -20,6 +20,7 @@ mod check;
 mod common;
 mod curved_bars;
 mod directions;
+mod five_bar;
 mod frame;
 mod holding;
 mod linkage_by_hand;
@@ -44,9 +45,10 @@ pub use output::{json, markdown, text_table};
 type Topic = (&'static str, fn() -> Vec<Check>);
 
 /// All topics in the order they are printed.
-const TOPICS: [Topic; 17] = [
+const TOPICS: [Topic; 18] = [
     ("Spherical triangles and rhombi", triangles::checks),
     ("Spherical four-bar and five-bar", loops::checks),
+    ("Five-bar in closed form", five_bar::checks),
     ("Two-arc arm", two_arc_arm::checks),
     ("Conditioning in the plane", planar::checks),
     (
