@@ -131,9 +131,10 @@ impl SolvedStructure<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::analysis::Model;
     use crate::design::{Design, DriveLayout, Family, JointProperties, JointStiffness};
     use crate::design::{ScissorLinkage, sample};
+    use crate::elasticity::Structure;
+    use crate::kinematics::Kinematics;
     use crate::uncertain::Uncertain;
 
     fn scissor() -> Design {
@@ -156,12 +157,10 @@ mod tests {
 
     /// Motion of both ends of every arc, base frame, from the solution itself.
     fn check(design: &Design, loads: &dyn Fn(&SolvedStructure<'_>) -> LoadSet, tolerance: f64) {
-        let model = Model::new(design).unwrap();
-        let pose = model.kinematics.forward_from_mechanism([0.3, 1.1]).unwrap();
-        let solved = model
-            .structure
-            .solve(&pose.configuration, &pose.frame)
-            .unwrap();
+        let kinematics = Kinematics::new(design).unwrap();
+        let structure = Structure::new(design, &kinematics.linkage).unwrap();
+        let pose = kinematics.forward_from_mechanism([0.3, 1.1]).unwrap();
+        let solved = structure.solve(&pose.configuration, &pose.frame).unwrap();
         let loads = loads(&solved);
         let deflected = solved.deflected(&loads).unwrap();
         let motions = solved.motions_under(&loads).unwrap();
@@ -172,9 +171,9 @@ mod tests {
             .fold(0.0, f64::max);
         assert!(largest > 1e-7);
         for (index, arc) in deflected.arcs.iter().enumerate() {
-            let place = model.structure.arcs[index].ends[1];
+            let place = structure.arcs[index].ends[1];
             let node = solved.place_motion(place, &motions.unknowns);
-            let [u, t, n] = &solved.group_axes[model.structure.places[place].group];
+            let [u, t, n] = &solved.group_axes[structure.places[place].group];
             let expected = u * node[0] + t * node[1] + n * node[2];
             let miss = (arc.displacements.last().unwrap() - expected).norm();
             assert!(
@@ -207,12 +206,10 @@ mod tests {
     fn energy_of_the_bodies_is_the_energy_of_the_arcs() {
         // Derived: for loads on the tool the pieces are exact, so that the sum over
         // bodies equals ½ u K u of all arcs within the integration of the pieces.
-        let model = Model::new(&scissor()).unwrap();
-        let pose = model.kinematics.forward_from_mechanism([0.3, 1.1]).unwrap();
-        let solved = model
-            .structure
-            .solve(&pose.configuration, &pose.frame)
-            .unwrap();
+        let kinematics = Kinematics::new(&scissor()).unwrap();
+        let structure = Structure::new(&scissor(), &kinematics.linkage).unwrap();
+        let pose = kinematics.forward_from_mechanism([0.3, 1.1]).unwrap();
+        let solved = structure.solve(&pose.configuration, &pose.frame).unwrap();
         let loads = solved.tip_load(&Vector6::new(2.0, -1.0, 8.0, 0.0, 0.0, 0.0));
         let deflected = solved.deflected(&loads).unwrap();
         let sum: f64 = deflected.energy_by_body.iter().sum();
