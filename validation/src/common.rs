@@ -6,7 +6,7 @@ use calotte::design::{
     ToolCarrier, TwoArcArm,
 };
 use calotte::kinematics::conditioning::{ConditioningSummary, conditioning};
-use calotte::kinematics::working_range::working_range;
+use calotte::kinematics::range_choice::working_range;
 use calotte::kinematics::{Kinematics, Margins, WorkingRange};
 use calotte::sphere::Region;
 use calotte::stock::{Material, Section};

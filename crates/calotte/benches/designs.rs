@@ -16,7 +16,8 @@ use calotte::brief::{
 use calotte::design::{Arrangement, DriveLayout, DriveRange, JointProperties, JointStiffness};
 use calotte::elasticity::Structure;
 use calotte::kinematics::conditioning::conditioning;
-use calotte::kinematics::working_range::{all_ranges, working_range};
+use calotte::kinematics::range_choice::working_range;
+use calotte::kinematics::working_range::all_ranges;
 use calotte::kinematics::{Kinematics, Margins};
 use calotte::search::{Grid, evaluate::evaluate, evaluate::screen, evaluate_group};
 use calotte::sphere::{Exclusion, Region};

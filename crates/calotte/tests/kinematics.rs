@@ -7,9 +7,8 @@ use calotte::design::{DriveLayout, ToolCarrier};
 use calotte::kinematics::closure::close;
 use calotte::kinematics::conditioning::conditioning;
 use calotte::kinematics::jacobian::tool_jacobian;
-use calotte::kinematics::working_range::{
-    Limit, isolate_singularities, singularity_report, working_range,
-};
+use calotte::kinematics::range_choice::working_range;
+use calotte::kinematics::working_range::{Limit, isolate_singularities, singularity_report};
 use calotte::kinematics::{Kinematics, Margins};
 use calotte::linkage::mobility::{checked_mobility, mobility};
 use calotte::sphere::{Direction, Region};

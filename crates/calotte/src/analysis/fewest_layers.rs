@@ -2,7 +2,8 @@
 
 use crate::design::{Arrangement, Design};
 use crate::interference::{AssignmentError, LayerOption, best_of_count, fewest_layers as fewest};
-use crate::kinematics::working_range::{Margins, all_ranges, best_range};
+use crate::kinematics::range_choice::best_range;
+use crate::kinematics::working_range::{Margins, all_ranges};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::sphere::Region;
 

@@ -5,7 +5,8 @@ use crate::built::Built;
 use crate::design::Design;
 use crate::interference::clearing::RESOLUTION;
 use crate::interference::{Clearing, ClearingError, PairDistance, RangeEnd};
-use crate::kinematics::working_range::{Limit, Margins, all_ranges, best_range};
+use crate::kinematics::range_choice::best_range;
+use crate::kinematics::working_range::{Limit, Margins, all_ranges};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::sphere::Region;
 

@@ -5,13 +5,13 @@
 //! requirement of its own. All are one-dimensional integrals over the second
 //! mechanism angle, split at the region's breaks and at the peaks of the index.
 
-use nalgebra::Matrix2;
-
+use crate::number::minimum::golden_minimum;
 use crate::sphere::quadrature::{pieces, smooth_piece};
 use crate::sphere::{Direction, Region};
 
+pub use super::jacobian::local_conditioning_index;
 use super::pose::Kinematics;
-use super::working_range::{WorkingRange, golden_minimum};
+use super::working_range::WorkingRange;
 
 /// Share of a region that is covered.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,22 +39,6 @@ pub struct ConditioningSummary {
     pub lci_min_polar: f64,
     /// Coverage in the same working range.
     pub coverage: Coverage,
-}
-
-/// Local conditioning index of a 2×2 Jacobian, in [0, 1].
-///
-/// Singular values in closed form, without cancellation:
-/// σ₁ ± σ₂ = √((a ± d)² + (b ∓ c)²).
-pub fn local_conditioning_index(jacobian: &Matrix2<f64>) -> f64 {
-    let (a, b, c, d) = (jacobian.m11, jacobian.m12, jacobian.m21, jacobian.m22);
-    let sum = (a + d).hypot(b - c);
-    let difference = (a - d).hypot(b + c);
-    let greatest = 0.5 * (sum + difference);
-    if greatest == 0.0 {
-        return 0.0;
-    }
-    // The product of both singular values is the determinant.
-    ((a * d - b * c).abs() / (greatest * greatest)).min(1.0)
 }
 
 /// LCI at a second mechanism angle.

@@ -76,7 +76,7 @@ fn nearest(kinematics: &Kinematics, range: &WorkingRange, direction: Direction) 
     let best = (0..=count)
         .min_by(|a, b| candidate(at(*a)).0.total_cmp(&candidate(at(*b)).0))
         .unwrap_or(0);
-    let refined = super::working_range::golden_minimum(
+    let refined = crate::number::minimum::golden_minimum(
         at(best.saturating_sub(1)),
         at((best + 1).min(count)),
         &|x| candidate(x).0,
@@ -125,7 +125,7 @@ mod tests {
     use super::*;
     use crate::design::sample::two_arc_arm;
     use crate::kinematics::Margins;
-    use crate::kinematics::working_range::working_range;
+    use crate::kinematics::range_choice::working_range;
     use crate::sphere::Region;
 
     fn arm() -> (Kinematics, WorkingRange) {

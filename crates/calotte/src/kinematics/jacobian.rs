@@ -66,3 +66,19 @@ pub fn tool_jacobian(
     let (first, second) = (column(0), column(1));
     Ok(Matrix2::new(first[0], second[0], first[1], second[1]))
 }
+
+/// Local conditioning index of a 2×2 Jacobian, in [0, 1].
+///
+/// Singular values in closed form, without cancellation:
+/// σ₁ ± σ₂ = √((a ± d)² + (b ∓ c)²).
+pub fn local_conditioning_index(jacobian: &Matrix2<f64>) -> f64 {
+    let (a, b, c, d) = (jacobian.m11, jacobian.m12, jacobian.m21, jacobian.m22);
+    let sum = (a + d).hypot(b - c);
+    let difference = (a - d).hypot(b + c);
+    let greatest = 0.5 * (sum + difference);
+    if greatest == 0.0 {
+        return 0.0;
+    }
+    // The product of both singular values is the determinant.
+    ((a * d - b * c).abs() / (greatest * greatest)).min(1.0)
+}

@@ -3,7 +3,8 @@
 //! Two independent ways: the closed form of the families (`family::meridian`) and
 //! Newton's closure of any bodies and joints ([`closure`]). Parts: [`pose`]
 //! (forward), [`inverse`], [`jacobian`], [`conditioning`] (LCI, GCI, coverage),
-//! [`working_range`] (both types of singularity, margins, the one range in
+//! [`working_range`] (both types of singularity, margins, the connected ranges),
+//! [`range_choice`] (the one range in
 //! use).
 
 pub mod closure;
@@ -11,6 +12,7 @@ pub mod conditioning;
 pub mod inverse;
 pub mod jacobian;
 pub mod pose;
+pub mod range_choice;
 pub mod working_range;
 
 pub use crate::family::meridian::{Meridian, STAGES_MAX};

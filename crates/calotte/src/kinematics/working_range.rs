@@ -9,14 +9,15 @@
 use std::f64::consts::PI;
 
 use crate::design::DriveRange;
-use crate::sphere::{AzimuthSet, Region};
+use crate::sphere::AzimuthSet;
 
-use super::conditioning::{coverage, local_conditioning_index};
+use super::jacobian::local_conditioning_index;
 use super::pose::Kinematics;
 use crate::family::meridian::{Meridian, MeridianState};
 use crate::number::enclosure::Enclosure;
 use crate::number::isolation::{Evaluation, Isolation, isolate, lower_bound};
 use crate::number::jet::{Jet, Scalar};
+use crate::number::minimum::golden_minimum;
 
 /// Margins that shrink the working range.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -151,43 +152,6 @@ impl WorkingRange {
     }
 }
 
-/// The working range that covers most of the region (in the base frame); `None`
-/// if no configuration has the margins.
-pub fn working_range(
-    kinematics: &Kinematics,
-    drive_range: &DriveRange,
-    margins: &Margins,
-    region: &Region,
-) -> Option<WorkingRange> {
-    best_range(
-        kinematics,
-        all_ranges(kinematics, drive_range, margins),
-        region,
-    )
-}
-
-/// Of several ranges the one that covers most of the region (in the base frame), the
-/// widest where several cover as much.
-pub fn best_range(
-    kinematics: &Kinematics,
-    ranges: Vec<WorkingRange>,
-    region: &Region,
-) -> Option<WorkingRange> {
-    let mut best: Option<(f64, f64, WorkingRange)> = None;
-    for range in ranges {
-        let fraction = coverage(kinematics, &range, region).fraction;
-        let span = range.second[1] - range.second[0];
-        let better = match &best {
-            None => true,
-            Some((f, s, _)) => fraction > f + 1e-12 || (fraction > f - 1e-12 && span > *s + 1e-12),
-        };
-        if better {
-            best = Some((fraction, span, range));
-        }
-    }
-    best.map(|(_, _, range)| range)
-}
-
 /// Distance of the samples between which ranges are looked for, rad: 0.5°.
 const SAMPLE_STEP: f64 = PI / 360.0;
 
@@ -295,26 +259,6 @@ fn extra_points(
     points.sort_by(f64::total_cmp);
     points.dedup();
     points
-}
-
-/// Minimum of a function with one dip on `[lo, hi]`, by golden section.
-pub(crate) fn golden_minimum(lo: f64, hi: f64, f: &impl Fn(f64) -> f64) -> f64 {
-    let ratio = 0.5 * (5f64.sqrt() - 1.0);
-    let (mut lo, mut hi) = (lo, hi);
-    let (mut a, mut b) = (hi - ratio * (hi - lo), lo + ratio * (hi - lo));
-    let (mut fa, mut fb) = (f(a), f(b));
-    while hi - lo > 1e-12 {
-        if fa < fb {
-            (hi, b, fb) = (b, a, fa);
-            a = hi - ratio * (hi - lo);
-            fa = f(a);
-        } else {
-            (lo, a, fa) = (a, b, fb);
-            b = lo + ratio * (hi - lo);
-            fb = f(b);
-        }
-    }
-    0.5 * (lo + hi)
 }
 
 /// Apexes nearer than this coincide, rad.

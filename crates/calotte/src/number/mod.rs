@@ -3,8 +3,9 @@
 //!
 //! [`jet`]: value with two derivatives, over any [`Scalar`](jet::Scalar); [`enclosure`]:
 //! an interval that holds the value; [`isolation`]: roots and lower bounds proved between
-//! samples.
+//! samples; [`minimum`]: of a function of one number.
 
 pub mod enclosure;
 pub mod isolation;
 pub mod jet;
+pub mod minimum;

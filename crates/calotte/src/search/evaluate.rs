@@ -8,7 +8,7 @@ use crate::brief::{Brief, Objective, ObjectiveQuantity};
 use crate::built::Built;
 use crate::design::Design;
 use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
-use crate::kinematics::working_range::working_range;
+use crate::kinematics::range_choice::working_range;
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::sphere::Region;
 use crate::surroundings::{Obstacle, Scratch, Surroundings};

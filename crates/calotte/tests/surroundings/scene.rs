@@ -3,7 +3,7 @@
 use calotte::brief::{KeepOut, KeepOutShape};
 use calotte::built::Built;
 use calotte::design::{Arrangement, Design, ToolEnvelope};
-use calotte::kinematics::working_range::working_range;
+use calotte::kinematics::range_choice::working_range;
 use calotte::kinematics::{Kinematics, Margins, WorkingRange};
 use calotte::sphere::Region;
 use calotte::surroundings::{Obstacle, Surroundings};

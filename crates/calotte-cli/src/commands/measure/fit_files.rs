@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 
 use calotte::design::Design;
-use calotte::kinematics::working_range::working_range;
+use calotte::kinematics::range_choice::working_range;
 use calotte::kinematics::{Kinematics, Margins};
 use calotte::linkage::LinkageError;
 use calotte::measurement::{ToldByWeights, calibrated, corrections, readings_over};
