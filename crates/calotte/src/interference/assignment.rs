@@ -178,8 +178,8 @@ struct Question<'d> {
 
 impl<'d> Question<'d> {
     fn new(design: &'d Design, range: [f64; 2], wanted: [f64; 2]) -> Result<Self, AssignmentError> {
-        let [lo, hi] = super::clearing::check_range(range)?;
-        super::clearing::check_range(wanted)?;
+        let [lo, hi] = super::answer::check_range(range)?;
+        super::answer::check_range(wanted)?;
         if !(lo <= wanted[0] && wanted[1] <= hi) {
             return Err(AssignmentError::Wanted { wanted, range });
         }

@@ -1,6 +1,7 @@
 //! Least distances of all pairs over a range, bounded between samples.
 
-use super::clearing::{Clearing, ClearingError, check_range};
+use super::answer::{ClearingError, RESOLUTION, check_range};
+use super::prepared::Clearing;
 use super::sampler::{Sampler, Speeds, starting_pieces};
 
 /// No configuration of the range brings a pair nearer than its reported least distance
@@ -127,7 +128,7 @@ impl Search<'_> {
             }
         }
         let end = self.open.len();
-        let narrow = middle <= lo || middle >= hi || hi - lo < super::clearing::RESOLUTION;
+        let narrow = middle <= lo || middle >= hi || hi - lo < RESOLUTION;
         if start == end || narrow || self.sampler.evaluations > EVALUATIONS_MAX {
             return Ok(());
         }

@@ -9,6 +9,7 @@
 //! [`clearing`] (the free range, bounded between samples), [`least`] (least
 //! distances over a range), [`assignment`] (the fewest layers).
 
+mod answer;
 pub mod assignment;
 pub mod clearing;
 pub mod cores;
@@ -16,6 +17,7 @@ pub mod distance;
 pub mod least;
 pub mod motion;
 pub mod pairs;
+mod prepared;
 mod sampler;
 pub mod strips;
 mod walk;

@@ -15,7 +15,7 @@ use std::ops::Range;
 use crate::built::{Built, Solid};
 use crate::linkage::Linkage;
 
-use super::clearing::ClearingError;
+use super::answer::ClearingError;
 use super::cores::PreparedCore;
 use super::strips::Strips;
 use register::{Listed, Register};

@@ -5,9 +5,9 @@ use nalgebra::Rotation3;
 use crate::design::Family;
 use crate::family::{scissor_linkage, two_arc_arm};
 
-use super::clearing::Clearing;
 use super::cores::{PreparedCore, chord};
 use super::motion::{Closure, RateBounds};
+use super::prepared::Clearing;
 
 /// Width of the pieces a walk starts from, rad; wider ones decide nothing.
 const START_WIDTH: f64 = 0.15;

@@ -5,8 +5,9 @@
 
 use std::ops::Range;
 
-use super::clearing::{Clearing, Contact, RESOLUTION, RangeEnd};
+use super::answer::{Contact, RESOLUTION, RangeEnd};
 use super::motion::Closure;
+use super::prepared::Clearing;
 use super::sampler::{Sampler, Speeds, starting_pieces};
 
 /// Pieces narrower than this are not halved, rad: the end of a range is then known to

@@ -3,7 +3,7 @@
 use crate::built::{Built, Piece, Profile, Solid, SolidKind};
 use crate::design::Design;
 
-use super::super::clearing::ClearingError;
+use super::super::answer::ClearingError;
 use super::super::pairs::FACES_TOUCH;
 use super::super::strips::{Shape, Strips};
 

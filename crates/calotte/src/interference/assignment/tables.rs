@@ -9,7 +9,7 @@ use crate::design::{Arrangement, Design};
 use crate::kinematics::Kinematics;
 use crate::linkage::Place;
 
-use super::super::clearing::ClearingError;
+use super::super::answer::ClearingError;
 use super::super::cores::{PreparedCore, chord};
 use super::super::strips::Shape;
 use super::AssignmentError;

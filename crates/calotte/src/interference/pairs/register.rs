@@ -5,7 +5,7 @@ use nalgebra::Vector3;
 use crate::built::{Core, Solid};
 use crate::linkage::{Linkage, Place};
 
-use super::super::clearing::ClearingError;
+use super::super::answer::ClearingError;
 use super::super::cores::PreparedCore;
 use super::super::strips::{Shape, Strips};
 use super::{Between, BodyCore};
