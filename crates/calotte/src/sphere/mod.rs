@@ -5,6 +5,7 @@
 //! (what must be covered), [`polygon`] (regions with corners).
 
 pub mod direction;
+mod error;
 pub mod interval;
 pub mod polygon;
 pub mod quadrature;
@@ -12,5 +13,6 @@ pub mod region;
 pub mod triangle;
 
 pub use direction::{Direction, LocalFrame, arc_between, unit};
+pub use error::RegionError;
 pub use interval::AzimuthSet;
-pub use region::{Exclusion, Region, RegionError, Shape};
+pub use region::{Exclusion, Region, Shape};

@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 
 use super::direction::{any_perpendicular, unit};
-use super::region::RegionError;
+use super::error::RegionError;
 
 /// A simple polygon of great-circle edges.
 #[derive(Debug, Clone, PartialEq)]

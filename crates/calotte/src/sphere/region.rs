@@ -8,9 +8,9 @@
 use std::f64::consts::{PI, TAU};
 
 use nalgebra::{Matrix3, Vector3};
-use thiserror::Error;
 
 use super::direction::{Direction, any_perpendicular, arc_between};
+use super::error::RegionError;
 use super::interval::AzimuthSet;
 use super::polygon::Polygon;
 use super::quadrature::integrate_pieces;
@@ -58,26 +58,6 @@ pub struct Exclusion {
     pub half_angle: f64,
     /// Why it is not needed.
     pub why: String,
-}
-
-/// A region that cannot be.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum RegionError {
-    /// Nothing is left after the exclusions.
-    #[error("the region is empty: its excluded zones leave no direction")]
-    Empty,
-    /// A polygon needs three vertices.
-    #[error("a polygon needs at least 3 vertices, got {0}")]
-    TooFewVertices(usize),
-    /// The vertices lie in no open hemisphere.
-    #[error("the polygon's vertices do not fit into a hemisphere about their mean direction")]
-    PolygonTooWide,
-    /// A vertex equals the next one.
-    #[error("vertex {0} of the polygon repeats its neighbour")]
-    RepeatedVertex(usize),
-    /// Two edges cross.
-    #[error("edges {0} and {1} of the polygon cross")]
-    CrossingEdges(usize, usize),
 }
 
 /// A circle on the sphere: axis and angle from it.

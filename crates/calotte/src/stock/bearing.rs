@@ -2,6 +2,9 @@
 
 use crate::uncertain::{Corner, Uncertain};
 
+/// Loads of the typical band, N: at its lower end, its value and its upper end.
+pub const TYPICAL_LOADS: [f64; 3] = [5.0, 20.0, 50.0];
+
 /// How a bearing carries its load.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BearingKind {

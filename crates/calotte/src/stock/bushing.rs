@@ -5,8 +5,7 @@
 
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 
-use super::bearing::{Bearing, BearingKind, StiffnessAt};
-use super::bearing_load::TYPICAL_LOADS;
+use super::bearing::{Bearing, BearingKind, StiffnessAt, TYPICAL_LOADS};
 use super::error::{MachineElementError, not_negative, positive};
 use crate::uncertain::{Corner, Uncertain};
 

@@ -29,8 +29,7 @@ mod ratings;
 pub mod section;
 
 pub use ball_set::{AxialState, BallPlacement, BallSet, RadialState};
-pub use bearing::{Bearing, BearingKind, StiffnessAt};
-pub use bearing_load::TYPICAL_LOADS;
+pub use bearing::{Bearing, BearingKind, StiffnessAt, TYPICAL_LOADS};
 pub use bearing_table::{
     BearingSeries, RowSource, ShippedBearing, one_size_down, one_size_up, series_of,
     shipped_bearings,

@@ -11,7 +11,7 @@ use thiserror::Error;
 
 use crate::sphere::{arc_between, unit};
 
-use super::shape::Convex;
+use super::convex::Convex;
 
 /// Why a surface bounds no volume.
 #[derive(Debug, Clone, PartialEq, Error)]

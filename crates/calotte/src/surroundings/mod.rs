@@ -11,6 +11,7 @@
 pub mod approach;
 mod cell;
 pub mod clear;
+mod convex;
 pub mod coverage;
 mod judge;
 mod mesh;

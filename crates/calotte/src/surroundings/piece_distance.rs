@@ -9,9 +9,10 @@
 use nalgebra::Vector3;
 
 use super::cell::Cell;
+use super::convex::Convex;
 use super::mesh::{ClosedMesh, Content};
 use super::piece_shape::PieceShape;
-use super::shape::{Convex, Obstacle, Shape};
+use super::shape::{Obstacle, Shape};
 
 /// A distance given is never above the true one, and at most this below it, m.
 pub const DISTANCE_BOUND: f64 = 2e-5;

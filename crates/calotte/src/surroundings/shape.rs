@@ -6,6 +6,7 @@ use thiserror::Error;
 use crate::brief::{KeepOut, KeepOutShape};
 use crate::sphere::unit;
 
+use super::convex::Convex;
 use super::mesh::{ClosedMesh, MeshError};
 
 /// A keep-out no distance can be measured to.
@@ -64,12 +65,6 @@ pub(super) enum Shape {
     Box(AlignedBox),
     HalfSpace(HalfSpace),
     Mesh(ClosedMesh),
-}
-
-/// A convex volume with its signed distance and the direction in which it grows.
-pub(super) trait Convex {
-    /// Signed distance of a point, m, and a subgradient of it (length at most one).
-    fn distance_and_slope(&self, point: &Vector3<f64>) -> (f64, Vector3<f64>);
 }
 
 /// A ball.
