@@ -17,6 +17,7 @@ pub mod map;
 pub mod point;
 pub mod reach;
 mod release_search;
+mod release_stiffness;
 pub mod releases;
 pub mod report;
 pub mod requirements;

@@ -14,7 +14,7 @@ use rayon::prelude::*;
 
 use crate::linkage::release_sets::{Candidate, ReleaseKind, Selection};
 
-use super::releases::{Known, Prepared};
+use super::release_stiffness::{Known, Prepared};
 
 /// Stiffnesses within this share count as equal; fewer releases decide.
 const EQUAL: f64 = 1e-3;

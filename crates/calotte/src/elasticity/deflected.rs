@@ -4,8 +4,9 @@
 use nalgebra::{Vector3, Vector6};
 
 use super::arc::{end_compliance, transport};
+use super::error::ElasticityError;
 use super::response::{LoadSet, Motions, Response, into_end_frame};
-use super::structure::{ElasticityError, SolvedStructure};
+use super::structure::SolvedStructure;
 
 /// Pieces into which the flexible part of every arc is divided.
 const PIECES: usize = 12;

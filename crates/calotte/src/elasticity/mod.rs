@@ -2,13 +2,17 @@
 //!
 //! The reference is matrix structural analysis in space with exact arc
 //! elements and joints of six motions each ([`structure`]); beside it the virtual
-//! joint model as a second opinion ([`virtual_joints`]). Parts: [`arc`] (the exact element), [`thick`] (strongly
-//! curved bars), [`factor`] (sparse LDLᵀ), `numbering` (which motions are shared), `joint` (bearings and pins), [`response`] (displacements, section
-//! and joint forces, energies), [`deflected`] (the shape under load), [`mass`], [`stress`], [`support`] (what the base stands
-//! on).
+//! joint model as a second opinion ([`virtual_joints`]). Parts: [`arc`] (the exact
+//! element), [`thick`] (strongly curved bars), `joint` (bearings and pins), `elements`
+//! (what a structure is made of), `numbering` (which motions are shared), [`factor`]
+//! (sparse LDLᵀ), [`response`] (displacements, section and joint forces, energies),
+//! [`deflected`] (the shape under load), [`mass`], [`stress`], [`support`] (what the base
+//! stands on).
 
 pub mod arc;
 pub mod deflected;
+mod elements;
+mod error;
 pub mod factor;
 mod joint;
 pub mod mass;
@@ -22,5 +26,6 @@ pub mod virtual_joints;
 
 pub use arc::{ArcElement, BarStiffness};
 pub use deflected::{Deflected, DeflectedArc};
+pub use error::ElasticityError;
 pub use response::{CAUSES, EnergyShares, LoadSet, Response};
-pub use structure::{ElasticityError, SolvedStructure, Structure, ValidityNote};
+pub use structure::{SolvedStructure, Structure, ValidityNote};

@@ -8,11 +8,10 @@ use crate::design::Design;
 use crate::linkage::{Linkage, Place};
 use crate::sphere::direction::any_perpendicular;
 
+use super::elements::{DriveSprings, Motion, StructuralArc, StructuralJoint, StructuralPlace};
+use super::error::ElasticityError;
 use super::factor::Symbolic;
 use super::joint::{CARRIED, JointLaw, RigidReleaseAway};
-use super::structure::{
-    DriveSprings, ElasticityError, Motion, StructuralArc, StructuralJoint, StructuralPlace,
-};
 
 /// Places gathered into groups on one joint axis, with each group's tangent.
 pub(super) fn group_places(

@@ -4,7 +4,9 @@
 use nalgebra::{SMatrix, Vector3, Vector5, Vector6};
 
 use super::arc::ArcPointLoad;
-use super::structure::{ElasticityError, SolvedStructure, StructuralArc};
+use super::elements::StructuralArc;
+use super::error::ElasticityError;
+use super::structure::SolvedStructure;
 
 /// Loads on the structure, base frame.
 #[derive(Debug, Clone, PartialEq, Default)]

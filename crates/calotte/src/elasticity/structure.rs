@@ -7,63 +7,21 @@
 //! shares five motions, a locked drive shares the sixth: constraints, not large
 //! numbers. What is found once per design: elements, numbering, elimination order.
 
-use nalgebra::{Matrix2, Matrix6, Vector3};
-use thiserror::Error;
+use nalgebra::{Matrix6, Vector3};
 
-use crate::built::{Built, BuiltError};
+use crate::built::Built;
 use crate::design::Design;
-use crate::linkage::{Configuration, Linkage, LinkageError, Place, tangent_towards};
+use crate::linkage::{Configuration, Linkage, Place, tangent_towards};
 use crate::sphere::{LocalFrame, arc_between};
 
 use super::arc::{ArcElement, BarStiffness, THICK_FROM};
+use super::elements::{DriveSprings, StructuralArc, StructuralJoint, StructuralPlace};
+use super::error::ElasticityError;
 use super::factor::{Factor, SingularMatrix, Symbolic};
-use super::joint::{CARRIED, JointLaw};
+use super::joint::CARRIED;
 use super::mass::MassModel;
 use super::numbering::{drive_springs, group_places, joint_laws, number_motions, symbolic};
 use super::support::support_compliance;
-
-/// Why a structure gives no answer.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum ElasticityError {
-    /// The rigid end zones leave no flexible arc.
-    #[error("{body}: bosses of {boss} m leave no flexible length of its {length} m arc")]
-    NoFlexibleLength {
-        /// The bar.
-        body: String,
-        /// Boss diameter, m.
-        boss: f64,
-        /// Arc length, m.
-        length: f64,
-    },
-    /// The structure can move without resistance: a type 2 singularity or a
-    /// freedom that releases opened.
-    #[error(
-        "no stiffness: with the drives held the linkage can still move (type 2 singularity or too many releases)"
-    )]
-    Singular,
-    /// The linkage cannot be built.
-    #[error(transparent)]
-    Linkage(#[from] LinkageError),
-    /// Layers or bosses do not fit.
-    #[error(transparent)]
-    Built(#[from] BuiltError),
-    /// A rigid joint of a layered linkage that is free to tilt.
-    #[error(
-        "joint {joint} is rigid and free to tilt between two layers; give its stiffness, or its bearings and pin"
-    )]
-    RigidRelease {
-        /// The joint.
-        joint: String,
-    },
-    /// A bar or joint is named that does not exist.
-    #[error("no bar is named {name:?}; the bars are {}", known.join(", "))]
-    UnknownBar {
-        /// The name given.
-        name: String,
-        /// The names there are.
-        known: Vec<String>,
-    },
-}
 
 /// Something about the model's validity that a reader must know.
 #[derive(Debug, Clone, PartialEq)]
@@ -84,45 +42,6 @@ pub enum ValidityNote {
         /// Larger section size, m.
         size: f64,
     },
-}
-
-/// One motion of a place: an unknown of the structure, or fixed.
-pub(super) type Motion = Option<usize>;
-
-#[derive(Debug, Clone)]
-pub(super) struct StructuralPlace {
-    pub(super) place: Place,
-    pub(super) group: usize,
-    /// Displacements along u, t, n and rotations about them.
-    pub(super) motions: [Motion; 6],
-}
-
-#[derive(Debug, Clone)]
-pub(super) struct StructuralArc {
-    pub(super) body: usize,
-    pub(super) ends: [usize; 2],
-    pub(super) element: ArcElement,
-    /// Tangents at both ends in the body frame, start to end.
-    tangents: [Vector3<f64>; 2],
-}
-
-/// A joint between the motions of two places.
-#[derive(Debug, Clone)]
-pub(super) struct StructuralJoint {
-    pub(super) law: JointLaw,
-    /// Motions of the first and second place that the joint carries.
-    pub(super) ends: [[Motion; 5]; 2],
-}
-
-/// The driven joints where they give way.
-#[derive(Debug, Clone)]
-pub(super) struct DriveSprings {
-    /// Spins (second, first) of the driven joints.
-    pub(super) spins: [[Motion; 2]; 2],
-    /// Torques from relative spins, N·m/rad; zero rows where a drive is locked rigidly.
-    pub(super) stiffness: Matrix2<f64>,
-    /// Twist of the shafts by their torques, rad/(N·m).
-    pub(super) torsion: [f64; 2],
 }
 
 /// A design ready for elastic analysis in any configuration.

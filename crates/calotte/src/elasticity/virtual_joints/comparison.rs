@@ -4,7 +4,8 @@ use nalgebra::{Matrix6, Vector6};
 
 use crate::design::{Design, Family};
 use crate::elasticity::arc::BarStiffness;
-use crate::elasticity::structure::{ElasticityError, Structure};
+use crate::elasticity::error::ElasticityError;
+use crate::elasticity::structure::Structure;
 use crate::linkage::{Configuration, Linkage};
 use crate::sphere::LocalFrame;
 

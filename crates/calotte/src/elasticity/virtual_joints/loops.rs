@@ -5,7 +5,7 @@ use nalgebra::{DMatrix, Vector3, Vector6};
 
 use crate::design::Design;
 use crate::elasticity::arc::BarStiffness;
-use crate::elasticity::structure::ElasticityError;
+use crate::elasticity::error::ElasticityError;
 use crate::linkage::{Configuration, Follower, Joint, Linkage, Place, tangent_towards};
 use crate::sphere::arc_between;
 use crate::sphere::direction::any_perpendicular;

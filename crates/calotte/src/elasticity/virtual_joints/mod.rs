@@ -23,7 +23,7 @@ use crate::linkage::{Configuration, Linkage};
 use crate::sphere::LocalFrame;
 
 use super::arc::BarStiffness;
-use super::structure::ElasticityError;
+use super::error::ElasticityError;
 
 pub use comparison::{
     ASSEMBLY_TOLERANCE, Comparison, ComparisonRow, Entry, TipEntries, compare, hand_estimate,

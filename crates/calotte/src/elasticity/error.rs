@@ -1,0 +1,49 @@
+//! Why a structure gives no answer.
+
+use thiserror::Error;
+
+use crate::built::BuiltError;
+use crate::linkage::LinkageError;
+
+/// Why a structure gives no answer.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum ElasticityError {
+    /// The rigid end zones leave no flexible arc.
+    #[error("{body}: bosses of {boss} m leave no flexible length of its {length} m arc")]
+    NoFlexibleLength {
+        /// The bar.
+        body: String,
+        /// Boss diameter, m.
+        boss: f64,
+        /// Arc length, m.
+        length: f64,
+    },
+    /// The structure can move without resistance: a type 2 singularity or a
+    /// freedom that releases opened.
+    #[error(
+        "no stiffness: with the drives held the linkage can still move (type 2 singularity or too many releases)"
+    )]
+    Singular,
+    /// The linkage cannot be built.
+    #[error(transparent)]
+    Linkage(#[from] LinkageError),
+    /// Layers or bosses do not fit.
+    #[error(transparent)]
+    Built(#[from] BuiltError),
+    /// A rigid joint of a layered linkage that is free to tilt.
+    #[error(
+        "joint {joint} is rigid and free to tilt between two layers; give its stiffness, or its bearings and pin"
+    )]
+    RigidRelease {
+        /// The joint.
+        joint: String,
+    },
+    /// A bar or joint is named that does not exist.
+    #[error("no bar is named {name:?}; the bars are {}", known.join(", "))]
+    UnknownBar {
+        /// The name given.
+        name: String,
+        /// The names there are.
+        known: Vec<String>,
+    },
+}
