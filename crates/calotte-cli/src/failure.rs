@@ -40,6 +40,16 @@ impl From<calotte_format::map_request::RequestError> for Failure {
     }
 }
 
+impl From<calotte_report::ReportError> for Failure {
+    fn from(error: calotte_report::ReportError) -> Self {
+        let failure = Failure::new(&error.message);
+        match &error.hint {
+            Some(hint) => failure.hint(hint),
+            None => failure,
+        }
+    }
+}
+
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.text)?;

@@ -121,6 +121,11 @@ impl ResultsFolder {
         self.files.insert(name.to_string(), bytes.into());
     }
 
+    /// Adds files by their paths within the folder.
+    pub fn add_all(&mut self, files: Vec<(String, Vec<u8>)>) {
+        self.files.extend(files);
+    }
+
     /// Writes all files beside the target and moves the folder into place.
     pub fn finish(mut self) -> Result<(), Failure> {
         let listed: BTreeMap<&String, String> = self

@@ -1,23 +1,13 @@
 //! Input files with what results must say about them.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use calotte::brief::Brief;
 use calotte::design::Design;
-use serde_json::{Value, json};
+use calotte_report::input::Input;
 
 use crate::failure::Failure;
 use crate::files::{read_text, sha256};
-
-/// A value read from a file, with the file's name and hash.
-pub struct Input<T> {
-    /// What the file says.
-    pub value: T,
-    /// Where it lies, as given.
-    pub path: PathBuf,
-    /// SHA-256 of its bytes.
-    pub sha256: String,
-}
 
 /// Reads a design.
 pub fn design(path: &Path) -> Result<Input<Design>, Failure> {
@@ -60,25 +50,5 @@ fn read_brief(
         value,
         path: path.to_path_buf(),
         sha256: sha256(&hashed),
-    })
-}
-
-/// What every result says about its making.
-pub fn provenance(inputs: &[(&str, &Path, &str)], options: Value, warnings: &[String]) -> Value {
-    let listed: Vec<Value> = inputs
-        .iter()
-        .map(|(kind, path, hash)| {
-            let name = path.file_name().map(|n| n.to_string_lossy().to_string());
-            json!({ "kind": kind, "file": name, "sha256": hash })
-        })
-        .collect();
-    json!({
-        "program": "calotte",
-        "version": env!("CARGO_PKG_VERSION"),
-        "inputs": listed,
-        "seed": null,
-        "seed_reason": "no random numbers are used",
-        "options": options,
-        "warnings": warnings,
     })
 }

@@ -9,7 +9,6 @@ mod commands;
 mod failure;
 mod files;
 mod inputs;
-mod summary;
 mod terminal;
 
 use std::process::ExitCode;

@@ -1,7 +1,6 @@
 //! One module per command.
 
 pub mod analyse;
-mod build_options;
 pub mod compare;
 pub mod design;
 pub mod map;

@@ -1,28 +1,22 @@
-//! `calotte design`: the main job. Parts: `journal` (what makes a stopped
-//! search go on without loss), `explain` (the choice in words), `next` (the
-//! prototype that this one follows), `figures`, `page`
-//! (summary.html), `output` (the results folder).
+//! `calotte design`: the main job. Parts: `journal` (what makes a stopped search go on without
+//! loss), `next` (the prototype that this one follows).
 
-mod explain;
-mod figures;
 mod journal;
 pub mod next;
-mod output;
-mod page;
 
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
-use calotte::analysis::stage_curve::{StagePoint, best_stages, stage_curve};
-use calotte::analysis::{Analysis, AnalysisOptions, Requirements, analyse};
+use calotte::analysis::stage_curve::{best_stages, stage_curve};
+use calotte::analysis::{AnalysisOptions, Requirements, analyse};
 use calotte::brief::Brief;
-use calotte::design::Design;
-use calotte::measurement::PointingError;
-use calotte::search::{
-    Choice, Grid, Outcome, Precheck, choose, complete_design, evaluate_group, precheck,
-};
+use calotte::search::{Grid, Outcome, Precheck, choose, complete_design, evaluate_group, precheck};
+use calotte_report::design::{Found, beaten, document, files, nearest_feasible_need};
+use calotte_report::input::Input;
+use calotte_report::prototype::{Over, pointing_of_next};
+use calotte_report::summary::{Heading, summary};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use rayon::prelude::*;
 
@@ -30,33 +24,9 @@ use crate::Verdict;
 use crate::arguments::DesignOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
-use crate::inputs::{self, Input};
-use crate::summary::{Heading, summary};
+use crate::inputs;
 use crate::{put, put_line, say};
 use journal::Journal;
-use next::Prototype;
-
-/// Everything the main job found.
-pub struct Found {
-    /// The brief and what is said about it.
-    pub brief: Input<Brief>,
-    /// What no search can mend.
-    pub precheck: Precheck,
-    /// Every candidate, judged.
-    pub outcomes: Vec<Outcome>,
-    /// The choice.
-    pub choice: Choice,
-    /// The chosen design.
-    pub design: Design,
-    /// Its analysis.
-    pub analysis: Analysis,
-    /// Least stiffness against the number of stages.
-    pub curve: Vec<StagePoint>,
-    /// What the precheck found, in words.
-    pub warnings: Vec<String>,
-    /// The prototype that this one follows, and its pointing error.
-    pub next: Option<(Prototype, Option<PointingError>)>,
-}
 
 /// Set by Ctrl-C; the search stops between groups.
 static STOPPED: AtomicBool = AtomicBool::new(false);
@@ -68,7 +38,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     let prototype = next::prototype(options)?;
     let mut key = brief.sha256.clone();
     if let Some(prototype) = &prototype {
-        brief.value = prototype.brief(&brief)?;
+        brief.value = next::narrowed_brief(prototype, &brief)?;
         key = format!("{key}+{}", prototype.key());
         for caution in prototype.cautions(&brief.value) {
             say!("prototype: {caution}");
@@ -121,12 +91,12 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
             let fit = prototype.fit.as_ref().filter(|_| keeps);
             let pointing = fit.map(|fit| {
                 let kept = &prototype.kept;
-                next::pointing_of_next(
+                pointing_of_next(
                     &design,
                     &prototype.design.value,
                     &fit.value,
                     kept,
-                    next::Over::of(&analysis, &requirements),
+                    Over::of(&analysis, &requirements),
                 )
             });
             Ok::<_, Failure>((pointing.transpose()?.flatten(), prototype))
@@ -144,10 +114,10 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         warnings,
         next,
     };
-    let document = output::document(&found);
+    let document = document(&found);
     let heading = heading(&found, &target, start);
     let text = summary(&found.design, &found.analysis, &heading);
-    output::fill(&mut folder, &found, &document)?;
+    folder.add_all(files(&found, &document)?);
     folder.finish()?;
     Journal::remove(&target);
     if options.json {
@@ -155,7 +125,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     } else {
         put!("{text}");
         if !found.analysis.met() {
-            put!("{}", explain::nearest_feasible_need(&found));
+            put!("{}", nearest_feasible_need(&found));
         }
     }
     Ok(if found.analysis.met() {
@@ -175,7 +145,7 @@ fn heading(found: &Found, target: &Path, start: Instant) -> Heading {
         title: found.brief.value.title.clone(),
         people_near: found.brief.value.people_near,
         elapsed: format!("{}:{:02}", seconds / 60, seconds % 60),
-        beaten: explain::beaten(found),
+        beaten: beaten(found),
         follows: found
             .next
             .as_ref()
@@ -199,7 +169,7 @@ fn refuse_impossible_reach(brief: &Input<Brief>, found: &Precheck) -> Result<(),
         return Ok(());
     }
     let text = crate::files::read_text(&brief.path)?;
-    let place = explain::line_of(
+    let place = line_of(
         &text,
         &[
             "arc_deg",
@@ -289,4 +259,20 @@ fn progress_bar(groups: usize) -> ProgressBar {
         bar.set_style(style);
     }
     bar
+}
+
+/// Line number and text of the first of these keys that the file holds.
+fn line_of(text: &str, keys: &[&str]) -> (usize, String) {
+    for key in keys {
+        for (index, line) in text.lines().enumerate() {
+            let trimmed = line.trim_start();
+            let named = trimmed
+                .strip_prefix(key)
+                .is_some_and(|rest| rest.trim_start().starts_with('='));
+            if named {
+                return (index + 1, trimmed.to_string());
+            }
+        }
+    }
+    (1, text.lines().next().unwrap_or_default().to_string())
 }

@@ -7,15 +7,17 @@ use calotte_format::measurement::RefusedRow;
 use calotte_report::found::{
     FoundError, FoundPoints, FoundWeights, fit_json, found_points, found_weights,
 };
+use calotte_report::input::{Input, provenance};
+use calotte_report::measure::{fit_text, weights_lines, what_to_keep};
 use serde_json::{Value, json};
 
-use super::{fit_files, fit_words, weights_words};
+use super::fit_files;
 use crate::Verdict;
 use crate::arguments::FitOptions;
 use crate::failure::Failure;
 use crate::files::{read_bytes, sha256};
-use crate::inputs::{self, Input, provenance};
-use crate::{put_line, say};
+use crate::inputs;
+use crate::{put, put_line, say};
 
 /// What was found.
 pub struct Found {
@@ -40,9 +42,11 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
     if options.json {
         put_line!("{document:#}");
     } else {
-        fit_words::print(&found.points);
+        put!("{}", fit_text(&found.points));
         if let Some(weights) = &found.weights {
-            weights_words::print_weights(weights);
+            for line in weights_lines(weights) {
+                put_line!("{line}");
+            }
         }
         if let Some(folder) = options
             .out
@@ -50,8 +54,7 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
             .filter(|_| !agrees && found.points.prototype.judged.unlike.is_none())
         {
             let prototype = &found.points.prototype;
-            let kept =
-                fit_words::what_to_keep(&found.design.value, &prototype.model, &prototype.judged);
+            let kept = what_to_keep(&found.design.value, &prototype.model, &prototype.judged);
             put_line!(
                 "{:<10} calotte design BRIEF --from {} --keep {kept}",
                 "Next",

@@ -1,0 +1,205 @@
+//! What is compared: one line for each quantity.
+
+use crate::found::FitRead;
+use calotte::analysis::{Row, RowKind};
+use calotte::design::Family;
+use calotte_format::words;
+
+use super::column::{Column, covers_alike};
+use super::line::Line;
+use super::measured_lines::measured_lines;
+use crate::input::Input;
+
+pub(super) fn lines(columns: &[Column], fit: Option<&Input<FitRead>>) -> Vec<Line> {
+    let mut lines = shape_lines(columns);
+    let mut kinds: Vec<RowKind> = Vec::new();
+    for row in columns.iter().flat_map(|c| &c.analysis.rows) {
+        if !kinds.contains(&row.kind) {
+            kinds.push(row.kind.clone());
+        }
+    }
+    kinds.sort_by_key(order);
+    for kind in kinds {
+        let placed = matches!(
+            kind,
+            RowKind::Stiffness | RowKind::ContactDeflection(_) | RowKind::LciMin
+        );
+        lines.push(judged(columns, &kind));
+        if placed {
+            lines.push(Line::plain("  at polar", columns, |column| {
+                row_of(column, &kind)
+                    .filter(|row| row.got.is_ok())
+                    .and_then(|row| row.worst_at)
+                    .map_or("–".to_string(), |place| words::angle(place.polar))
+            }));
+        }
+        if kind == RowKind::Gci {
+            lines.push(Line::greatest(
+                "GCI, part reached",
+                columns,
+                |c| Some(c.analysis.conditioning.gci_reached),
+                |v| words::number(v, 3),
+                "–",
+            ));
+        }
+    }
+    lines.extend(singularity_lines(columns));
+    if let Some(fit) = fit {
+        lines.extend(measured_lines(columns, fit));
+        for line in &mut lines {
+            line.scores = vec![None; columns.len()];
+        }
+        return lines;
+    }
+    let alike = covers_alike(columns);
+    for line in lines.iter_mut().filter(|line| line.over_covered) {
+        for (score, alike) in line.scores.iter_mut().zip(&alike) {
+            *score = score.filter(|_| *alike);
+        }
+    }
+    lines
+}
+
+/// The order of the lines: reach, index, stiffness, weight.
+fn order(kind: &RowKind) -> usize {
+    match kind {
+        RowKind::Coverage => 0,
+        RowKind::Gci => 1,
+        RowKind::LciMin => 2,
+        RowKind::Stiffness => 3,
+        RowKind::ContactDeflection(_) => 4,
+        RowKind::Sag => 5,
+        RowKind::HoldingTorque => 6,
+        RowKind::Safety => 7,
+        RowKind::BearingSafety => 8,
+        RowKind::MovingMass => 9,
+        RowKind::TransmissionAngle => 10,
+    }
+}
+
+/// What the designs are, and what they reach.
+fn shape_lines(columns: &[Column]) -> Vec<Line> {
+    let scissor = |column: &Column| match &column.design.value.family {
+        Family::ScissorLinkage(scissor) => Some(scissor.clone()),
+        Family::TwoArcArm(_) => None,
+    };
+    vec![
+        Line::plain("Family", columns, |c| {
+            match &c.design.value.family {
+                Family::ScissorLinkage(_) => "scissor",
+                Family::TwoArcArm(_) => "arm",
+            }
+            .to_string()
+        }),
+        Line::plain("Stages", columns, |c| {
+            scissor(c).map_or("–".to_string(), |s| s.stages().to_string())
+        }),
+        Line::plain("Arcs of a branch", columns, |c| {
+            scissor(c).map_or(2, |s| 2 * s.stages()).to_string()
+        }),
+        Line::plain("Sum of its arcs", columns, |c| {
+            words::angle(match &c.design.value.family {
+                Family::ScissorLinkage(s) => {
+                    s.proximal_arcs.iter().chain(&s.distal_arcs).sum::<f64>()
+                }
+                Family::TwoArcArm(arm) => arm.arcs.iter().sum::<f64>(),
+            })
+        }),
+        Line::plain("Joint radius, mm", columns, |c| {
+            words::three(c.design.value.joint_radius * 1e3)
+        }),
+        Line::plain("Joints", columns, |c| {
+            match c.design.value.joints.stiffness {
+                Some(_) => "elastic",
+                None => "rigid",
+            }
+            .to_string()
+        }),
+        Line::plain("Drive layout", columns, |c| {
+            // The long names do not fit a column.
+            match words::drive_layout(&c.design.value) {
+                "swing-and-opening" => "swing-open",
+                "base and elbow" => "base, elbow",
+                other => other,
+            }
+            .to_string()
+        }),
+        Line::plain("Reach, polar", columns, |c| {
+            match &c.analysis.working_range {
+                Some(range) => format!(
+                    "{}–{}",
+                    words::angle(range.polar_min()).trim_end_matches('°'),
+                    words::angle(range.polar_max())
+                ),
+                None => "none".to_string(),
+            }
+        }),
+    ]
+}
+
+fn row_of<'a>(column: &'a Column, kind: &RowKind) -> Option<&'a Row> {
+    column.analysis.rows.iter().find(|row| row.kind == *kind)
+}
+
+/// A requirement over the designs, its unit beside its name.
+fn judged(columns: &[Column], kind: &RowKind) -> Line {
+    let unit = match kind {
+        RowKind::ContactDeflection(_) | RowKind::Sag => ", mm",
+        RowKind::MovingMass => ", kg",
+        RowKind::HoldingTorque => ", N·m",
+        RowKind::Stiffness => ", N/mm",
+        _ => "",
+    };
+    let needed = columns
+        .iter()
+        .find_map(|column| row_of(column, kind)?.needed)
+        .map(|needed| {
+            let sign = if kind.at_least() { "≥" } else { "≤" };
+            format!("{sign} {}", words::without_unit(kind, needed))
+        });
+    let text = |column: &Column| match row_of(column, kind) {
+        Some(row) => {
+            let mark = if row.met() == Some(false) { "✗ " } else { "" };
+            let value = match &row.got {
+                Ok(value) => words::without_unit(kind, *value),
+                Err(_) => "–".to_string(),
+            };
+            format!("{mark}{value}")
+        }
+        None => "–".to_string(),
+    };
+    Line {
+        name: format!("{}{unit}", words::row_name(kind)),
+        needed: needed.unwrap_or_default(),
+        texts: columns.iter().map(text).collect(),
+        scores: columns
+            .iter()
+            .map(|column| {
+                let value = row_of(column, kind)?.got.clone().ok()?;
+                Some(if kind.at_least() { value } else { -value })
+            })
+            .collect(),
+        over_covered: !matches!(kind, RowKind::Coverage | RowKind::Gci | RowKind::MovingMass),
+    }
+}
+
+/// How far the working ranges keep from singularities.
+fn singularity_lines(columns: &[Column]) -> Vec<Line> {
+    let singularity = |column: &Column| column.analysis.singularity.clone();
+    vec![
+        Line::greatest(
+            "Type 1 margin, tool",
+            columns,
+            |c| singularity(c).map(|s| s.type_one_distance),
+            words::angle,
+            "–",
+        ),
+        Line::greatest(
+            "Type 2 margin, second angle",
+            columns,
+            |c| singularity(c).and_then(|s| s.type_two_distance),
+            words::angle,
+            "none near",
+        ),
+    ]
+}

@@ -1,0 +1,250 @@
+//! A prototype as it was found beside what was predicted: what only measuring knows.
+
+use crate::found::{FitRead, place_words};
+use calotte::brief::Kept;
+use calotte::design::{Design, Family, Mount};
+use calotte::measurement::PointingError;
+use calotte::measurement::weights::{
+    Pull, PulledStiffness, WeightParameter, pulled_stiffness, same_direction,
+};
+use calotte_format::units::degrees;
+use serde_json::{Value, json};
+
+use crate::error::ReportError;
+use crate::prototype::{Over, pointing_found, pointing_json, pointing_of_next};
+
+/// What a column stands for where a prototype was measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// A design that promises.
+    Predicted,
+    /// The prototype as it was found.
+    Measured,
+}
+
+impl Role {
+    /// In one word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Role::Predicted => "predicted",
+            Role::Measured => "measured",
+        }
+    }
+}
+
+/// What measuring says of one column.
+#[derive(Debug, Clone)]
+pub struct Measured {
+    /// What the column stands for.
+    pub role: Role,
+    /// How far it points off its own model; `None` for a design that nothing was kept in.
+    pub pointing: Option<PointingError>,
+    /// Radius of the tool tip, m.
+    pub(super) tip_radius: f64,
+    /// Residual of the measured points, root mean square and greatest, m.
+    pub(super) residual: Option<[f64; 2]>,
+    /// Play and friction loop, m.
+    pub(super) play: [Option<f64>; 2],
+    /// Stiffness at each configuration that weights were hung on.
+    pub(super) stations: Vec<Stiffness>,
+}
+
+/// A stiffness at one configuration, N/m.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Stiffness {
+    /// Measured, with its standard error.
+    Measured([f64; 2]),
+    /// Of a design, with its band.
+    Predicted(PulledStiffness),
+    /// The design does not point there, or nothing was seen to give way.
+    None,
+}
+
+impl Measured {
+    /// The design that was built: what it promised, and how the points miss it.
+    pub fn of_design(design: &Design, fit: &FitRead) -> Self {
+        Self {
+            role: Role::Predicted,
+            pointing: None,
+            tip_radius: design.tool.tip_radius,
+            residual: Some(fit.residuals[0]),
+            play: [None; 2],
+            stations: stations(design, None, fit),
+        }
+    }
+
+    /// The prototype as it was found.
+    pub fn of_prototype(
+        design: &Design,
+        fit: &FitRead,
+        over: Option<Over>,
+    ) -> Result<Self, ReportError> {
+        let told = |wanted: WeightParameter| {
+            let found = fit.told_by_weights.iter();
+            found
+                .filter(|one| one.parameter == wanted)
+                .map(|one| one.value)
+                .next()
+        };
+        let measured = fit.stations.iter().map(|station| {
+            station
+                .measured
+                .map_or(Stiffness::None, Stiffness::Measured)
+        });
+        Ok(Self {
+            role: Role::Measured,
+            pointing: pointing_found(design, fit, over)?,
+            tip_radius: design.tool.tip_radius,
+            residual: Some(fit.residuals[1]),
+            play: [told(WeightParameter::Play), told(WeightParameter::Friction)],
+            stations: measured.collect(),
+        })
+    }
+
+    /// A next design: bars and ground whose values are those found count as kept.
+    pub fn of_next(
+        next: &Design,
+        design: &Design,
+        found: &Design,
+        fit: &FitRead,
+        over: Option<Over>,
+    ) -> Result<Self, ReportError> {
+        let kept = kept_in(next, found);
+        let keeps = kept.ground || kept.any_bar();
+        Ok(Self {
+            role: Role::Predicted,
+            pointing: if keeps {
+                pointing_of_next(next, design, fit, &kept, over)?
+            } else {
+                None
+            },
+            tip_radius: next.tool.tip_radius,
+            residual: None,
+            play: [None; 2],
+            stations: stations(next, Some((design, over)), fit),
+        })
+    }
+
+    /// For `--json`.
+    pub fn json(&self, fit: &FitRead) -> Value {
+        let stations: Vec<Value> = fit
+            .stations
+            .iter()
+            .zip(&self.stations)
+            .map(|(station, stiffness)| {
+                let mut object = json!({
+                    "measured_at_deg": station.readings.map(degrees),
+                    "place": place_words(&station.place),
+                    "pull": station.pull.as_slice(),
+                });
+                let in_file = |value: f64| value * 1e-3;
+                match stiffness {
+                    Stiffness::Measured([value, error]) => {
+                        object["n_per_mm"] = json!(in_file(*value));
+                        object["standard_error_n_per_mm"] = json!(in_file(*error));
+                    }
+                    Stiffness::Predicted(found) => {
+                        object["n_per_mm"] = json!(in_file(found.nominal));
+                        object["soft_n_per_mm"] = json!(in_file(found.band[0]));
+                        object["stiff_n_per_mm"] = json!(in_file(found.band[1]));
+                    }
+                    Stiffness::None => {
+                        object["n_per_mm"] = Value::Null;
+                        object["reason"] =
+                            json!("does not point there, or was not seen to give way");
+                    }
+                }
+                object
+            })
+            .collect();
+        let millimetres = |value: Option<f64>| value.map(|value| value * 1e3);
+        json!({
+            "role": self.role.word(),
+            "residual_rms_mm": millimetres(self.residual.map(|of| of[0])),
+            "residual_max_mm": millimetres(self.residual.map(|of| of[1])),
+            "pointing_error": self.pointing.as_ref()
+                .map(|pointing| pointing_json(pointing, self.tip_radius)),
+            "play_mm": millimetres(self.play[0]),
+            "friction_loop_mm": millimetres(self.play[1]),
+            "stiffness_at": stations,
+        })
+    }
+}
+
+/// Angles closer than this are one, rad; files keep more digits.
+const SAME: f64 = 1e-9;
+
+/// Which parts of a design are those found, by their values.
+fn kept_in(next: &Design, found: &Design) -> Kept {
+    let same = |a: Option<&f64>, b: Option<&f64>| match (a, b) {
+        (Some(a), Some(b)) => (a - b).abs() < SAME,
+        (a, b) => a.is_none() && b.is_none(),
+    };
+    let (base, bars) = match (&next.family, &found.family) {
+        (Family::ScissorLinkage(next), Family::ScissorLinkage(found)) => {
+            let bar_is_kept = |bar: &usize| {
+                same(
+                    next.distal_arcs.get(bar - 1),
+                    found.distal_arcs.get(bar - 1),
+                ) && same(next.bends.get(bar - 1), found.bends.get(bar - 1))
+                    && same(next.proximal_arcs.get(*bar), found.proximal_arcs.get(*bar))
+            };
+            (
+                same(next.proximal_arcs.first(), found.proximal_arcs.first()),
+                (1..=found.stages()).filter(bar_is_kept).collect(),
+            )
+        }
+        (Family::TwoArcArm(next), Family::TwoArcArm(found)) => {
+            let [first, second] = [0, 1].map(|k| (next.arcs[k] - found.arcs[k]).abs() < SAME);
+            (first, if second { vec![1] } else { Vec::new() })
+        }
+        _ => (false, Vec::new()),
+    };
+    Kept {
+        design: found.clone(),
+        ground: same_mount(&next.mount, &found.mount) && next.drives == found.drives,
+        base,
+        bars,
+        space: None,
+    }
+}
+
+/// Whether two mounts are one, wherever the brief puts the centre.
+fn same_mount(a: &Mount, b: &Mount) -> bool {
+    let at_centre = |mount: &Mount| Mount {
+        position: nalgebra::Vector3::zeros(),
+        ..mount.clone()
+    };
+    at_centre(a) == at_centre(b)
+}
+
+/// What a design shows to every pull that was measured: at the readings themselves if it is
+/// the one measured, else with its tool pointing the same way, within its working range's
+/// assembly.
+fn stations(
+    design: &Design,
+    measured: Option<(&Design, Option<Over>)>,
+    fit: &FitRead,
+) -> Vec<Stiffness> {
+    let one = |station: &crate::found::StationRead| {
+        let readings = match measured {
+            None => station.readings,
+            Some((measured, over)) => {
+                let [from, to] = over?.within;
+                same_direction(design, measured, station.readings, 0.5 * (from + to)).ok()??
+            }
+        };
+        let pull = Pull {
+            readings,
+            place: station.place.clone(),
+            pull: station.pull,
+            gauge: station.gauge,
+        };
+        // A bar that this design has not, or a singular configuration, has no stiffness.
+        pulled_stiffness(design, &pull).ok()?
+    };
+    fit.stations
+        .iter()
+        .map(|station| one(station).map_or(Stiffness::None, Stiffness::Predicted))
+        .collect()
+}

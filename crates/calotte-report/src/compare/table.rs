@@ -1,0 +1,201 @@
+//! What is compared, in 80 columns: what the letters stand for, the table, the verdict.
+
+use crate::found::FitRead;
+use calotte::analysis::{Row, RowKind};
+use calotte_format::words;
+
+use super::column::{COVERAGE_SLACK, Column, covers_alike};
+use super::line::Line;
+use super::lines::lines;
+use crate::input::Input;
+
+/// Columns beside each other in 80 characters; more designs follow below.
+const COLUMNS_MAX: usize = 4;
+
+/// Width of the terminal.
+const WIDTH: usize = 80;
+
+/// Longest name of a line.
+const NAME_MAX: usize = 29;
+
+fn letter(index: usize) -> char {
+    (b'A' + (index % 26) as u8) as char
+}
+
+/// The whole text: what the letters stand for, the table, the verdict.
+pub fn text(columns: &[Column], fit: Option<&Input<FitRead>>) -> String {
+    let mut text = String::new();
+    for (index, column) in columns.iter().enumerate() {
+        text.push_str(&format!("{}  {}\n", letter(index), column.name));
+        let design = &column.design.value;
+        let words = format!(
+            "{}, {}, {}",
+            words::linkage(design),
+            words::section(&design.section),
+            design.material.name
+        );
+        for line in words::wrapped(&words, WIDTH - 4) {
+            text.push_str(&format!("   {line}\n"));
+        }
+    }
+    let lines = lines(columns, fit);
+    let all: Vec<usize> = (0..columns.len()).collect();
+    for part in all.chunks(COLUMNS_MAX) {
+        text.push('\n');
+        text.push_str(&table(&lines, part, columns));
+    }
+    let mut legend = Vec::new();
+    // A promise and what was found of it are no rivals.
+    if fit.is_none() {
+        legend.push("*: best of the row");
+    }
+    if columns.iter().any(|c| !c.analysis.met()) {
+        legend.push("✗: below what the brief needs, or no value");
+    }
+    text.push_str(&format!("{}\n", legend.join("    ")));
+    if let Some(fit) = fit {
+        let note = "Points off: as found, and of the next with parts whose values are those found counted as kept, all others as true.";
+        for line in words::wrapped(note, WIDTH - 1) {
+            text.push_str(&format!("{line}\n"));
+        }
+        text.push_str(&verdict_of_fit(&fit.value));
+    }
+    if fit.is_none() && covers_alike(columns).contains(&false) {
+        let note = format!(
+            "What is the worst over the covered part compares only between designs that cover within {COVERAGE_SLACK} of the most; the others get no mark there."
+        );
+        for line in words::wrapped(&note, WIDTH - 1) {
+            text.push_str(&format!("{line}\n"));
+        }
+    }
+    text.push_str(&verdict(columns));
+    text
+}
+
+fn table(lines: &[Line], part: &[usize], columns: &[Column]) -> String {
+    let name_width = lines
+        .iter()
+        .map(|line| line.name.chars().count())
+        .max()
+        .unwrap_or(0)
+        .min(NAME_MAX);
+    let needed_width = match lines.iter().map(|l| l.needed.chars().count()).max() {
+        None | Some(0) => 0,
+        Some(longest) => longest.max(6) + 1,
+    };
+    let width = ((WIDTH - 1 - name_width - needed_width) / part.len()).clamp(8, 18);
+    let needed_head = if needed_width > 0 { "needed" } else { "" };
+    let heads: String = part
+        .iter()
+        .map(|i| {
+            let role = columns[*i].measured.as_ref().map(|_| match i {
+                0 => " predicted",
+                1 => " measured",
+                _ => " next",
+            });
+            let head = format!("{}{}", letter(*i), role.unwrap_or_default());
+            format!("{head:>width$} ", width = width - 1)
+        })
+        .collect();
+    let head = format!("{:<name_width$}{needed_head:>needed_width$}{heads}", "");
+    let mut text = format!("{}\n", head.trim_end());
+    for line in lines {
+        let best = best(line);
+        let cells: String = part
+            .iter()
+            .map(|i| {
+                let mark = if best == Some(*i) { '*' } else { ' ' };
+                format!("{:>width$}{mark}", line.texts[*i], width = width - 1)
+            })
+            .collect();
+        let row = format!(
+            "{:<name_width$}{:>needed_width$}{cells}",
+            shortened(&line.name),
+            line.needed
+        );
+        text.push_str(&format!("{}\n", row.trim_end()));
+    }
+    text
+}
+
+/// A name that fits its column.
+fn shortened(name: &str) -> String {
+    if name.chars().count() <= NAME_MAX {
+        return name.to_string();
+    }
+    let kept: String = name.chars().take(NAME_MAX - 1).collect();
+    format!("{kept}…")
+}
+
+/// Position of the best score, if what is printed differs from all others.
+fn best(line: &Line) -> Option<usize> {
+    let known: Vec<(usize, f64)> = line
+        .scores
+        .iter()
+        .enumerate()
+        .filter_map(|(i, s)| s.map(|s| (i, s)))
+        .collect();
+    let (index, _) = known.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let apart = known
+        .iter()
+        .all(|(i, _)| *i == index || line.texts[*i] != line.texts[index]);
+    (known.len() > 1 && apart).then_some(index)
+}
+
+/// Which designs meet the brief, and what the others miss.
+fn verdict(columns: &[Column]) -> String {
+    let asked = columns
+        .iter()
+        .any(|c| c.analysis.rows.iter().any(|row| row.needed.is_some()));
+    if !asked {
+        return "Nothing is required: give --brief BRIEF to judge the designs.\n".to_string();
+    }
+    let mut text = String::new();
+    for (index, column) in columns.iter().enumerate() {
+        let missed: Vec<String> = column
+            .analysis
+            .rows
+            .iter()
+            .filter(|row| row.met() == Some(false))
+            .map(missed_words)
+            .collect();
+        let said = if missed.is_empty() {
+            "MET".to_string()
+        } else {
+            format!("NOT MET: {}", missed.join("; "))
+        };
+        for (place, line) in words::wrapped(&said, WIDTH - 4).iter().enumerate() {
+            let head = if place == 0 { letter(index) } else { ' ' };
+            text.push_str(&format!("{head}  {line}\n"));
+        }
+    }
+    text
+}
+
+/// A missed requirement, with the reason where it has no value.
+fn missed_words(row: &Row) -> String {
+    let mut name = words::row_name(&row.kind);
+    // Indices keep their capitals, load names their own letters.
+    if !matches!(
+        row.kind,
+        RowKind::Gci | RowKind::LciMin | RowKind::ContactDeflection(_)
+    ) {
+        name = name.to_lowercase();
+    }
+    match &row.got {
+        Ok(_) => name,
+        Err(reason) => format!("{name} ({reason})"),
+    }
+}
+
+/// What measuring said of the prototype.
+fn verdict_of_fit(fit: &FitRead) -> String {
+    let mut text = String::new();
+    for (what, said) in ["points", "weights"].iter().zip(&fit.verdicts) {
+        for (place, line) in words::wrapped(said, WIDTH - 11).iter().enumerate() {
+            let head = if place == 0 { what } else { "" };
+            text.push_str(&format!("{head:<9}{line}\n"));
+        }
+    }
+    text
+}

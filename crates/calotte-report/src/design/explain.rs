@@ -1,0 +1,178 @@
+//! The choice and what speaks against a brief, in words.
+
+use calotte::analysis::Row;
+use calotte::brief::{Objective, ObjectiveQuantity};
+use calotte::search::{Angles, Outcome};
+
+use super::found::Found;
+use calotte_format::words;
+
+/// What an objective is called, with its value and unit.
+pub fn objective_value(objective: &Objective, score: f64) -> String {
+    let value = if objective.maximise { score } else { -score };
+    match objective.quantity {
+        ObjectiveQuantity::Stiffness => {
+            format!("least stiffness {} N/mm", words::three(value / 1e3))
+        }
+        ObjectiveQuantity::Gci => format!("GCI {}", words::number(value, 3)),
+        ObjectiveQuantity::LciMin => format!("least LCI {}", words::number(value, 3)),
+        ObjectiveQuantity::Coverage => format!("coverage {}", words::number(value, 3)),
+        ObjectiveQuantity::MovingMass => format!("moving mass {} kg", words::three(value)),
+        ObjectiveQuantity::Sag => format!("sag {} mm", words::three(value * 1e3)),
+        ObjectiveQuantity::ContactDeflection => {
+            format!("contact deflection {} mm", words::three(value * 1e3))
+        }
+        ObjectiveQuantity::HoldingTorque => format!("holding torque {} N·m", words::three(value)),
+        ObjectiveQuantity::Joints => format!("{} joints", words::number(value, 0)),
+    }
+}
+
+/// Why this one, in sentences.
+pub fn choice_words(found: &Found) -> Vec<String> {
+    let choice = &found.choice;
+    let chosen = &found.outcomes[choice.chosen];
+    let total = found.outcomes.len();
+    let objectives = &found.brief.value.objectives;
+    if choice.feasible == 0 {
+        return vec![
+            format!("None of {total} combinations meets every limit."),
+            format!(
+                "Shown is the one with the least sum of relative violations, number {} of the list: it fails {}.",
+                chosen.candidate.index,
+                failed_words(chosen)
+            ),
+        ];
+    }
+    let mut sentences = vec![format!(
+        "Of {total} combinations {} meet every limit and {} of those are not beaten in all objectives at once.",
+        choice.feasible,
+        choice.front.len()
+    )];
+    sentences.push(format!(
+        "Number {} of the list is nearest to the ideal point of that front, each objective scaled from the worst (0) to the best (1) on it: distance {}.",
+        chosen.candidate.index,
+        words::number(choice.distance, 3)
+    ));
+    for (objective, [best, worst]) in objectives.iter().zip(&choice.span) {
+        if let Some(score) = chosen.score(objective) {
+            sentences.push(format!(
+                "{}; on the front from {} to {}.",
+                capitalised(&objective_value(objective, score)),
+                objective_value(objective, *worst),
+                objective_value(objective, *best)
+            ));
+        }
+    }
+    sentences
+}
+
+fn capitalised(text: &str) -> String {
+    let mut characters = text.chars();
+    match characters.next() {
+        Some(first) => first.to_uppercase().collect::<String>() + characters.as_str(),
+        None => String::new(),
+    }
+}
+
+/// What a candidate fails, with the value where one is known.
+pub fn failed_words(outcome: &Outcome) -> String {
+    let values = outcome.values.as_ref();
+    let elastic = values.and_then(|v| v.elastic.as_ref());
+    let mut parts = Vec::new();
+    for name in &outcome.failed {
+        let value = match name.as_str() {
+            "coverage" => values.map(|v| words::number(v.coverage, 3)),
+            "gci" => values.map(|v| words::number(v.gci, 3)),
+            "contact-deflection" => {
+                elastic.map(|e| format!("{} mm", words::three(e.contact * 1e3)))
+            }
+            "sag" => elastic.map(|e| format!("{} mm", words::three(e.sag * 1e3))),
+            "moving-mass" => elastic.map(|e| format!("{} kg", words::three(e.moving_mass))),
+            "holding-torque" => elastic.map(|e| format!("{} N·m", words::three(e.torque))),
+            "safety-factor" => elastic.map(|e| words::three(e.safety)),
+            "bearing-static-safety" => elastic.map(|e| words::three(e.bearing_safety)),
+            _ => None,
+        };
+        let plain = name.replace('-', " ");
+        parts.push(match value {
+            Some(value) => format!("{plain} {value}"),
+            None => plain,
+        });
+    }
+    if values.is_some() && elastic.is_none() {
+        parts.push("its elastic limits were not judged".to_string());
+    }
+    parts.join(", ")
+}
+
+/// The class a candidate belongs to: a family with its number of stages.
+pub fn class_of(outcome: &Outcome) -> String {
+    match outcome.candidate.angles {
+        Angles::Scissor { stages: 1, .. } => "scissor linkage, 1 stage".to_string(),
+        Angles::Scissor { stages, .. } => format!("scissor linkage, {stages} stages"),
+        Angles::Arm { .. } => "two-arc arm".to_string(),
+    }
+}
+
+/// What the choice beat: the best of every other class, with the reason.
+pub fn beaten(found: &Found) -> Vec<String> {
+    let own = class_of(&found.outcomes[found.choice.chosen]);
+    let mut classes: Vec<String> = Vec::new();
+    for outcome in &found.outcomes {
+        let class = class_of(outcome);
+        if class != own && !classes.contains(&class) {
+            classes.push(class);
+        }
+    }
+    let objectives = &found.brief.value.objectives;
+    let parts: Vec<String> = classes
+        .iter()
+        .filter_map(|class| {
+            let members = || found.outcomes.iter().filter(|o| class_of(o) == *class);
+            let feasible = members().filter(|o| o.feasible()).count();
+            if feasible > 0 {
+                // Named by the first objective, in which classes differ most plainly.
+                let objective = objectives.first()?;
+                let best = members()
+                    .filter(|o| o.feasible())
+                    .filter_map(|o| o.score(objective))
+                    .fold(f64::NEG_INFINITY, f64::max);
+                Some(format!(
+                    "{class} ({feasible} feasible, at best {})",
+                    objective_value(objective, best)
+                ))
+            } else {
+                let nearest = members().min_by(|a, b| a.violation.total_cmp(&b.violation))?;
+                Some(format!("{class} (at best {})", failed_words(nearest)))
+            }
+        })
+        .collect();
+    if parts.is_empty() {
+        Vec::new()
+    } else {
+        vec![format!("beat: {}", parts.join("; "))]
+    }
+}
+
+/// What would have been met: the need this design stands for.
+pub fn nearest_feasible_need(found: &Found) -> String {
+    let failed: Vec<&Row> = found
+        .analysis
+        .rows
+        .iter()
+        .filter(|row| row.met() == Some(false))
+        .collect();
+    let mut text = String::from("Nearest need that this design meets:\n");
+    for row in failed {
+        if let (Ok(got), Some(needed)) = (&row.got, row.needed) {
+            let sign = if row.kind.at_least() { "≥" } else { "≤" };
+            text.push_str(&format!(
+                "  {} {sign} {} (asked: {})\n",
+                words::row_name(&row.kind),
+                words::row_value(&row.kind, *got),
+                words::row_value(&row.kind, needed)
+            ));
+        }
+    }
+    text
+}

@@ -1,0 +1,59 @@
+//! The results folder of the main job, as bytes.
+
+use calotte_plot::plot::FigureStyle;
+use serde_json::Value;
+
+use super::candidates::candidates_csv;
+use super::found::Found;
+use super::{figures, page};
+use crate::error::ReportError;
+use crate::input::file_name;
+
+/// The files of the folder with their paths in it.
+///
+/// # Errors
+/// [`ReportError`] for a figure or page that these results do not give.
+pub fn files(found: &Found, document: &Value) -> Result<Vec<(String, Vec<u8>)>, ReportError> {
+    let mut files = Vec::new();
+    let mut add = |name: &str, bytes: Vec<u8>| files.push((name.to_string(), bytes));
+    let mut header = format!(
+        "Chosen by calotte {} from {} (SHA-256 {}).\nCandidate {} of {}.",
+        env!("CARGO_PKG_VERSION"),
+        file_name(&found.brief.path),
+        found.brief.sha256,
+        found.outcomes[found.choice.chosen].candidate.index,
+        found.outcomes.len()
+    );
+    if let Some((prototype, pointing)) = &found.next {
+        let words = prototype.words(pointing.as_ref(), found.design.tool.tip_radius);
+        header.push_str(&format!("\nFollows {}", words.join("\n")));
+    }
+    add(
+        "design.toml",
+        calotte_format::write_design(&found.design, &header).into_bytes(),
+    );
+    add("results.json", format!("{document:#}\n").into_bytes());
+    add("candidates.csv", candidates_csv(found)?);
+    let drawn = figures::all(found)?
+        .into_iter()
+        .map(|(name, figure)| {
+            let drawing = figure
+                .draw(&FigureStyle::screen())
+                .map_err(|error| ReportError::new(format!("plots/{name}.svg: {error}")))?;
+            Ok(page::Drawn {
+                caption: format!("{}. {}", figure.title, figure.caption),
+                settings: figures::settings_words(&figure),
+                name,
+                drawing,
+            })
+        })
+        .collect::<Result<Vec<_>, ReportError>>()?;
+    for figure in &drawn {
+        add(
+            &format!("plots/{}.svg", figure.name),
+            figure.drawing.svg.clone().into_bytes(),
+        );
+    }
+    add("summary.html", page::page(found, &drawn)?.into_bytes());
+    Ok(files)
+}

@@ -1,0 +1,33 @@
+//! What the main job found: the one value that its words, figures and pages are made of.
+
+use calotte::analysis::Analysis;
+use calotte::analysis::stage_curve::StagePoint;
+use calotte::brief::Brief;
+use calotte::design::Design;
+use calotte::measurement::PointingError;
+use calotte::search::{Choice, Outcome, Precheck};
+
+use crate::input::Input;
+use crate::prototype::Prototype;
+
+/// Everything the main job found.
+pub struct Found {
+    /// The brief and what is said about it.
+    pub brief: Input<Brief>,
+    /// What no search can mend.
+    pub precheck: Precheck,
+    /// Every candidate, judged.
+    pub outcomes: Vec<Outcome>,
+    /// The choice.
+    pub choice: Choice,
+    /// The chosen design.
+    pub design: Design,
+    /// Its analysis.
+    pub analysis: Analysis,
+    /// Least stiffness against the number of stages.
+    pub curve: Vec<StagePoint>,
+    /// What the precheck found, in words.
+    pub warnings: Vec<String>,
+    /// The prototype that this one follows, and its pointing error.
+    pub next: Option<(Prototype, Option<PointingError>)>,
+}

@@ -1,0 +1,21 @@
+//! What the main job found, in words, figures, pages and files.
+//!
+//! Parts: `found` (the value all others are made of), `explain` (the choice in words),
+//! `figures`, `page` (summary.html), `document` (results.json), `candidates`
+//! (candidates.csv), `files` (the whole folder).
+
+mod candidates;
+mod document;
+mod explain;
+mod figures;
+mod files;
+mod found;
+mod page;
+
+pub use candidates::candidates_csv;
+pub use document::document;
+pub use explain::{
+    beaten, choice_words, class_of, failed_words, nearest_feasible_need, objective_value,
+};
+pub use files::files;
+pub use found::Found;

@@ -1,0 +1,117 @@
+//! The end of the page: the design file, how to repeat the run, where it comes from.
+
+use crate::html::{Block, Section};
+use crate::results::row_unit;
+
+use super::parts::section;
+use crate::design::figures;
+use crate::design::found::Found;
+
+/// The design file as chosen.
+pub fn design(found: &Found) -> Section {
+    section(
+        "The design",
+        vec![
+            Block::Paragraph("The chosen design file, design.toml:".to_string()),
+            Block::Preformatted(calotte_format::write_design(&found.design, "")),
+        ],
+    )
+}
+
+/// Commands that make the same numbers.
+pub fn repeat(found: &Found) -> Section {
+    let brief = found
+        .brief
+        .path
+        .file_name()
+        .map(|n| n.to_string_lossy().to_string())
+        .unwrap_or_default();
+    let follows = found.next.as_ref();
+    let follows = follows.map_or(String::new(), |(prototype, _)| prototype.options());
+    let mut commands = format!(
+        "calotte design {brief}{follows}\ncalotte analyse design.toml --brief {brief} --json\n"
+    );
+    let worst = found
+        .analysis
+        .rows
+        .iter()
+        .find(|row| row_unit(&row.kind).0 == "least_translational_stiffness")
+        .and_then(|row| row.worst_at);
+    if let Some(direction) = worst
+        && let Some([first, second]) = figures::joints_at(found, direction)
+    {
+        commands.push_str(&format!(
+            "calotte analyse design.toml --joints {first:.3},{second:.3}   # the softest direction\n"
+        ));
+    }
+    section(
+        "Making the same numbers",
+        vec![
+            Block::Paragraph(
+                if found.next.is_some() {
+                    "Run in one folder that holds the brief and the chosen design.toml, and in its folder prototype the files of the one it follows:"
+                } else {
+                    "Run in one folder that holds the brief and the chosen design.toml:"
+                }
+                .to_string(),
+            ),
+            Block::Preformatted(commands),
+            Block::Paragraph(
+                "How the program's numbers are checked: calotte verify prints every published and derived check.".to_string(),
+            ),
+        ],
+    )
+}
+
+/// Where the numbers come from; no times, so that equal input gives equal bytes.
+pub fn provenance(found: &Found) -> Vec<(String, String)> {
+    let pair = |name: &str, value: String| (name.to_string(), value);
+    let options = &found.analysis.options;
+    vec![
+        pair("Program", format!("calotte {}", env!("CARGO_PKG_VERSION"))),
+        pair(
+            "Input",
+            format!(
+                "{}, SHA-256 {}",
+                found
+                    .brief
+                    .path
+                    .file_name()
+                    .map(|n| n.to_string_lossy().to_string())
+                    .unwrap_or_default(),
+                found.brief.sha256
+            ),
+        ),
+        pair("Seed", "none: no random numbers are used".to_string()),
+        pair(
+            "Grid",
+            format!(
+                "search {} × {}, analysis {} polar angles × about {} azimuths",
+                calotte::search::evaluate::SEARCH_RINGS,
+                calotte::search::evaluate::SEARCH_AROUND,
+                options.rings,
+                options.around
+            ),
+        ),
+        pair(
+            "Options",
+            format!(
+                "full grid search; ends of bands {}; proof between samples {}",
+                done(options.bands),
+                done(options.proof)
+            ),
+        ),
+        pair(
+            "Warnings",
+            if found.warnings.is_empty() {
+                "none".to_string()
+            } else {
+                found.warnings.join("; ")
+            },
+        ),
+    ]
+}
+
+fn done(yes: bool) -> &'static str {
+    if yes { "evaluated" } else { "left out" }
+}

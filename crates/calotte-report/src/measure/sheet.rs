@@ -1,0 +1,182 @@
+//! The printable sheet of a plan: what to set, what to expect, lines to write on.
+
+use crate::cautions;
+use crate::found::{PLAN_CAUTIONS, Planned, in_unit, name_with_unit};
+use crate::html::{Block, Cell, Column, HtmlDocument, Section, Table};
+use calotte::measurement::{PhysicalModel, Plan, PlannedWeights};
+use calotte_format::units::degrees;
+use calotte_format::words;
+
+use super::plan_words::pull_words;
+use crate::error::ReportError;
+
+/// The sheet as a page that prints.
+///
+/// # Errors
+/// [`ReportError`] for a table that cannot be written.
+pub fn sheet(found: &Planned) -> Result<String, ReportError> {
+    let (design, model, made) = (&found.nominal, &found.model, &found.made);
+    let document = HtmlDocument {
+        title: format!("Measuring sheet: {}", design.title),
+        lead: format!(
+            "{}; fill in by hand or in points.csv and weights.csv.",
+            words::linkage(design)
+        ),
+        status: None,
+        sections: vec![
+            Section {
+                heading: "Before you begin".to_string(),
+                blocks: vec![Block::Cautions(
+                    PLAN_CAUTIONS
+                        .iter()
+                        .chain(cautions::PARAGRAPHS.iter())
+                        .map(|text| (*text).to_string())
+                        .collect(),
+                )],
+            },
+            points(model, made),
+            told(model, made),
+            hung(model, &found.weights),
+        ],
+        provenance: vec![(
+            "Program".to_string(),
+            format!("calotte {}", env!("CARGO_PKG_VERSION")),
+        )],
+    };
+    document
+        .to_html()
+        .map_err(|error| ReportError::new(format!("sheet.html: {error}")))
+}
+
+fn number(value: f64, decimals: usize) -> Cell {
+    Cell::Number { value, decimals }
+}
+
+/// Room to write.
+fn blank() -> Cell {
+    Cell::Text("\u{a0}\u{a0}\u{a0}\u{a0}\u{a0}\u{a0}\u{a0}\u{a0}".to_string())
+}
+
+fn points(model: &PhysicalModel, made: &Plan) -> Section {
+    let [a, b] = model.active_names;
+    let rows = made
+        .configurations
+        .iter()
+        .enumerate()
+        .map(|(index, row)| {
+            let mut cells = vec![
+                number((index + 1) as f64, 0),
+                number(degrees(row.readings[0]), 3),
+                number(degrees(row.readings[1]), 3),
+            ];
+            cells.extend(row.expected.iter().map(|c| number(c * 1e3, 1)));
+            cells.extend([blank(), blank(), blank(), Cell::Text(row.group.clone())]);
+            cells
+        })
+        .collect();
+    Section {
+        heading: "Points".to_string(),
+        blocks: vec![Block::Table(Table {
+            caption: "In this order, which moves little and comes to the readings from both sides. Expected: where the design has the sensor, base frame; the tracker's own frame will differ.".to_string(),
+            columns: vec![
+                Column::number("Row", ""),
+                Column::number(a, "°"),
+                Column::number(b, "°"),
+                Column::number("expected x", "mm"),
+                Column::number("y", "mm"),
+                Column::number("z", "mm"),
+                Column::text("x"),
+                Column::text("y"),
+                Column::text("z"),
+                Column::text("Repeat"),
+            ],
+            rows,
+            emphasised: None,
+        })],
+    }
+}
+
+fn told(model: &PhysicalModel, made: &Plan) -> Section {
+    let rows = made
+        .told
+        .iter()
+        .map(|(index, error)| {
+            let described = &model.parameters[*index];
+            vec![
+                Cell::Text(name_with_unit(described)),
+                number(in_unit(described, described.nominal), 3),
+                number(in_unit(described, *error), 4),
+            ]
+        })
+        .collect();
+    let not: Vec<String> = made
+        .not_told
+        .iter()
+        .map(|index| name_with_unit(&model.parameters[*index]))
+        .collect();
+    Section {
+        heading: "What these points tell".to_string(),
+        blocks: vec![
+            Block::Table(Table {
+                caption: "Standard error expected of each parameter.".to_string(),
+                columns: vec![
+                    Column::text("Parameter"),
+                    Column::number("Design", ""),
+                    Column::number("Expected error", ""),
+                ],
+                rows,
+                emphasised: None,
+            }),
+            Block::Paragraph(format!("Not told by any such points: {}.", not.join(", "))),
+        ],
+    }
+}
+
+fn hung(model: &PhysicalModel, weights: &[PlannedWeights]) -> Section {
+    let [a, b] = model.active_names;
+    let mut rows = Vec::new();
+    for one in weights {
+        let up = std::iter::once(0.0).chain(one.masses.iter().copied());
+        let down = one
+            .masses
+            .iter()
+            .rev()
+            .skip(1)
+            .copied()
+            .chain(std::iter::once(0.0));
+        let steps = up
+            .map(|mass| (mass, "on"))
+            .chain(down.map(|mass| (mass, "off")));
+        for (mass, course) in steps {
+            rows.push(vec![
+                number(degrees(one.readings[0]), 3),
+                number(degrees(one.readings[1]), 3),
+                Cell::Text(pull_words(&one.pull)),
+                number(mass, 3),
+                Cell::Text(course.to_string()),
+                number(
+                    mass * calotte::statics::STANDARD_GRAVITY * one.per_newton * 1e3,
+                    4,
+                ),
+                blank(),
+            ]);
+        }
+    }
+    Section {
+        heading: "Weights".to_string(),
+        blocks: vec![Block::Table(Table {
+            caption: "At the tool tip, straight down or over a pulley that turns freely, along the direction given in the world; the gauge at the tip along the direction of weights.csv, set to nothing before the first weight. On and off without touching the arm.".to_string(),
+            columns: vec![
+                Column::number(a, "°"),
+                Column::number(b, "°"),
+                Column::text("Pull"),
+                Column::number("Mass", "kg"),
+                Column::text("Put"),
+                Column::number("Expected", "mm"),
+                Column::text("Gauge"),
+            ],
+            rows,
+            emphasised: None,
+        })],
+    }
+}
