@@ -2,23 +2,14 @@
  *  has stands beside what the ideal linkage has. */
 import type { Page } from '@playwright/test';
 import { findings } from './axe';
-import { expect, settled, shown, test, type } from './program';
+import { expect, middle, settled, shown, test, type } from './program';
 
 test.use({ design: 'built.toml' });
 
-interface Drawn {
-  name: string;
-  kind: string;
-  marked: boolean;
-}
-type View = { drawnParts(): Drawn[]; statistics(): { drawCalls: number; triangles: number } };
-
 /** The parts that the drawing holds. */
-const drawn = (page: Page) =>
-  page.evaluate(() => (window as unknown as { calotteView: View }).calotteView.drawnParts());
+const drawn = (page: Page) => page.evaluate(() => window.calotteView!.drawnParts());
 
-const statistics = (page: Page) =>
-  page.evaluate(() => (window as unknown as { calotteView: View }).calotteView.statistics());
+const statistics = (page: Page) => page.evaluate(() => window.calotteView!.statistics());
 
 test('the parts that are drawn are those of calotte parts', async ({ sheet, program }) => {
   await expect(sheet.getByRole('radio', { name: 'as built' })).toBeChecked();
@@ -37,7 +28,6 @@ test('one line or as built, together or apart: by keyboard', async ({ sheet }) =
   const [built, line] = ['as built', 'as one line'].map((name) =>
     sheet.getByRole('radio', { name }),
   );
-  const tool = sheet.locator('[data-handle="tool"]');
   const whole = await statistics(sheet);
   await built!.focus();
   await sheet.keyboard.press('ArrowRight');
@@ -48,13 +38,15 @@ test('one line or as built, together or apart: by keyboard', async ({ sheet }) =
   await expect(built!).toBeChecked();
   await expect.poll(async () => (await statistics(sheet)).drawCalls).toBe(whole.drawCalls);
 
-  const together = (await tool.boundingBox())!;
+  await settled(sheet);
+  const together = await middle(sheet, 'tool');
   const slider = sheet.getByRole('slider', { name: /apart/ });
   await slider.focus();
   for (let k = 0; k < 10; k += 1) await sheet.keyboard.press('ArrowRight');
   await expect(sheet.locator('[data-value="apart"]')).toHaveText('50\u202f%');
   await expect(sheet.getByText('drawn apart, not to scale')).toBeVisible();
-  const apart = (await tool.boundingBox())!;
+  await settled(sheet);
+  const apart = await middle(sheet, 'tool');
   expect(Math.hypot(apart.x - together.x, apart.y - together.y)).toBeGreaterThan(4);
   // Numbers are those of the linkage, however it is drawn.
   const stiffness = await shown(sheet, 'stiffness');
@@ -70,7 +62,7 @@ for (const theme of ['light', 'dark'] as const) {
     await settled(sheet);
     for (const width of [800, 1280]) {
       await sheet.setViewportSize({ width, height: 900 });
-      await sheet.waitForTimeout(300);
+      await settled(sheet);
       expect(await findings(sheet), `${theme} at ${width}`).toEqual([]);
       const over = await sheet.evaluate(
         () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
@@ -135,11 +127,10 @@ test('the ideal linkage stands beside what is built', async ({ sheet, program })
 
 test('a joint follows the hand where it is drawn, apart too', async ({ sheet }) => {
   await sheet.getByRole('slider', { name: /apart/ }).fill('60');
-  const joint = sheet.locator('[data-handle="side-left-1"]');
+  await settled(sheet);
   const opening = sheet.getByRole('textbox', { name: 'Joint angle opening, °' });
   const before = Number(await opening.inputValue());
-  const box = (await joint.boundingBox())!;
-  const [x, y] = [box.x + 12, box.y + 12];
+  const { x, y } = await middle(sheet, 'side-left-1');
   await sheet.mouse.move(x, y);
   await sheet.mouse.down();
   // Hardly moved, it must hardly move: no leap to where the dome lies under the hand.
@@ -147,6 +138,67 @@ test('a joint follows the hand where it is drawn, apart too', async ({ sheet }) 
   await sheet.mouse.up();
   await settled(sheet);
   expect(Math.abs(Number(await opening.inputValue()) - before)).toBeLessThan(6);
+});
+
+for (const handle of ['tool', 'side-left-1']) {
+  test(`held beside its middle, ${handle} does not leap to the hand`, async ({ sheet }) => {
+    const before = await middle(sheet, handle);
+    const [x, y] = [before.x + 7, before.y - 6];
+    await sheet.mouse.move(x, y);
+    await sheet.mouse.down();
+    await sheet.mouse.move(x + 1, y);
+    await settled(sheet);
+    const held = await middle(sheet, handle);
+    // One pixel of the hand, and what the words around it may have moved the drawing.
+    expect(Math.hypot(held.x - before.x, held.y - before.y)).toBeLessThan(4);
+    await sheet.mouse.up();
+  });
+
+  test(`the drawing framed otherwise while ${handle} is held: it stays`, async ({ sheet }) => {
+    const numbers = async () =>
+      Promise.all(
+        ['opening', 'swing'].map((name) =>
+          sheet.getByRole('textbox', { name: `Joint angle ${name}, °` }).inputValue(),
+        ),
+      ).then((texts) => texts.map((text) => Number(text.replace('\u2212', '-'))));
+    const before = await numbers();
+    const { x, y } = await middle(sheet, handle);
+    await sheet.mouse.move(x, y);
+    await sheet.mouse.down();
+    await sheet.setViewportSize({ width: 1180, height: 820 });
+    await settled(sheet);
+    const moved = await middle(sheet, handle);
+    expect(Math.hypot(moved.x - x, moved.y - y), 'it is framed otherwise').toBeGreaterThan(15);
+    await sheet.mouse.move(x + 1, y);
+    await settled(sheet);
+    await sheet.mouse.up();
+    const after = await numbers();
+    for (const [k, angle] of after.entries()) expect(Math.abs(angle - before[k]!)).toBeLessThan(6);
+  });
+}
+
+test('handles lie where things are drawn, whatever came last', async ({ sheet }) => {
+  const turned = async () => {
+    await sheet.locator('.frame').focus();
+    // The view as it is, but made anew.
+    for (const key of ['Alt+ArrowRight', 'Alt+ArrowLeft']) await sheet.keyboard.press(key);
+    await settled(sheet);
+  };
+  const places = () => Promise.all(['tool', 'side-left-1'].map((one) => middle(sheet, one)));
+  for (const change of [
+    async () => undefined,
+    // Another design beside this one.
+    () => sheet.getByRole('button', { name: 'Keep this design as B' }).press('Enter'),
+    () => sheet.getByRole('combobox', { name: 'The dome is coloured by' }).selectOption('sag'),
+  ]) {
+    await change();
+    await settled(sheet);
+    const before = await places();
+    await turned();
+    for (const [k, after] of (await places()).entries()) {
+      expect(Math.hypot(after.x - before[k]!.x, after.y - before[k]!.y)).toBeLessThan(0.6);
+    }
+  }
 });
 
 test('without WebGL one line is drawn, and said to be', async ({ sheet, program }) => {

@@ -1,17 +1,12 @@
 /** What the dome shows: colours that are the legend's, loads, rigid joints, a path. */
 import type { Page } from '@playwright/test';
-import { expect, settled, shown, test, type, value } from './program';
-
-type View = {
-  statistics(): { drawCalls: number };
-  pixelOf(at: { polar: number; azimuth: number }): [number, number] | null;
-};
+import { expect, middle, settled, shown, test, type, value } from './program';
 
 /** Colour of the canvas at a direction, or null where another thing covers it. */
 async function pixel(page: Page, polar: number, azimuth: number) {
   return page.evaluate(
     ([polar, azimuth]) => {
-      const view = (window as unknown as { calotteView: View }).calotteView;
+      const view = window.calotteView!;
       const at = view.pixelOf({ polar, azimuth });
       const canvas = document.querySelector<HTMLCanvasElement>('.frame canvas')!;
       if (!at) return null;
@@ -44,7 +39,6 @@ test('pixels of the dome show the colours of the legend', async ({ sheet, progra
   // The tool out of the way: what is looked at lies in front.
   await type(sheet, 'Azimuth, °', '120');
   await settled(sheet);
-  await sheet.waitForTimeout(1500);
   const stops = await sheet
     .locator('[data-testid="legend"] .bar rect')
     .evaluateAll((list) => list.map((one) => one.getAttribute('fill') ?? ''));
@@ -94,10 +88,7 @@ test('the dome is coloured by each quantity', async ({ sheet }) => {
 test('draw calls stay few for four stages', async ({ sheet }) => {
   await type(sheet, 'Stages', '4');
   await settled(sheet);
-  await sheet.waitForTimeout(1000);
-  const calls = await sheet.evaluate(
-    () => (window as unknown as { calotteView: View }).calotteView.statistics().drawCalls,
-  );
+  const calls = await sheet.evaluate(() => window.calotteView!.statistics().drawCalls);
   console.log(`draw calls for four stages: ${calls}`);
   expect(calls).toBeGreaterThan(5);
   expect(calls).toBeLessThan(150);
@@ -188,11 +179,11 @@ test('a path is made with the keyboard alone', async ({ sheet }) => {
 });
 
 test('the view is turned with mouse and keys, and the drawing is saved', async ({ sheet }) => {
-  const handle = sheet.locator('[data-handle="tool"]');
-  const before = (await handle.boundingBox())!;
+  const before = await middle(sheet, 'tool');
   await sheet.locator('.frame').focus();
   for (let k = 0; k < 4; k += 1) await sheet.keyboard.press('Alt+ArrowRight');
-  const after = (await handle.boundingBox())!;
+  await settled(sheet);
+  const after = await middle(sheet, 'tool');
   expect(Math.abs(after.x - before.x)).toBeGreaterThan(5);
   await sheet.getByRole('button', { name: 'above' }).click();
   const svg = sheet.waitForEvent('download');

@@ -4,7 +4,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page } from '@playwright/test';
 import { findings } from './axe';
-import { BENCH, expect, settled, test, type, value } from './program';
+import { BENCH, dragged, expect, settled, test, times, type, value } from './program';
 
 test.use({ design: 'bench' });
 
@@ -24,11 +24,6 @@ interface Row extends Record<string, unknown> {
   before_base_mm: [number, number, number];
   after_base_mm: [number, number, number];
 }
-type View = {
-  pixelOf(at: { polar: number; azimuth: number }): [number, number] | null;
-  rowAt(x: number, y: number): number | null;
-  statistics(): { drawCalls: number };
-};
 
 async function fitted(page: Page) {
   await page.locator('#measured').getByRole('button', { name: 'Fit', exact: true }).click();
@@ -186,7 +181,7 @@ test('on the dome: before and after, rows read by key and by pointer, the tool m
   // The pointer over a row that is seen, clear of the tool and the legends.
   await sheet.locator('.frame').scrollIntoViewIfNeeded();
   const found = await sheet.evaluate((rows) => {
-    const view = (window as unknown as { calotteView: View }).calotteView;
+    const view = window.calotteView!;
     const frame = document.querySelector('.frame')!;
     const box = frame.getBoundingClientRect();
     for (const row of rows) {
@@ -211,10 +206,10 @@ test('on the dome: before and after, rows read by key and by pointer, the tool m
   // Turned off, nothing of it is left to be picked.
   await legend.getByRole('checkbox', { name: /measured against ideal/ }).uncheck();
   await expect(read).toHaveCount(0);
-  await sheet.waitForTimeout(300);
+  await settled(sheet);
   const none = await sheet.evaluate(
     ([x, y]) =>
-      (window as unknown as { calotteView: View }).calotteView.rowAt(
+      window.calotteView!.rowAt(
         x - document.querySelector('.frame')!.getBoundingClientRect().left,
         y - document.querySelector('.frame')!.getBoundingClientRect().top,
       ),
@@ -232,15 +227,18 @@ test('the flat projection shows the same', async ({ sheet, program }) => {
   const outliers = (await drawn.locator('text').allTextContents()).map(Number);
   expect(outliers.every((row) => [16, 47].includes(row))).toBe(true);
   // A pose leaves what was drawn of the rows as it is.
-  const same = await sheet.evaluate(async () => {
-    const before = document.querySelector('.frame > svg .measured-rows');
-    document.querySelector<HTMLElement>('[data-handle="tool"]')!.focus();
-    document.activeElement!.dispatchEvent(
-      new KeyboardEvent('keydown', { key: 'ArrowRight', bubbles: true }),
-    );
-    await new Promise((done) => setTimeout(done, 1500));
-    return before === document.querySelector('.frame > svg .measured-rows');
-  });
+  const before = await sheet.evaluateHandle(() =>
+    document.querySelector('.frame > svg .measured-rows'),
+  );
+  const azimuth = await value(sheet, 'Azimuth, °');
+  await sheet.locator('[data-handle="tool"]').focus();
+  await sheet.keyboard.press('ArrowRight');
+  await settled(sheet);
+  expect(await value(sheet, 'Azimuth, °')).not.toBe(azimuth);
+  const same = await sheet.evaluate(
+    (before) => before === document.querySelector('.frame > svg .measured-rows'),
+    before,
+  );
   expect(same).toBe(true);
   await sheet.getByTestId('measured-on-dome').getByRole('checkbox').uncheck();
   await expect(drawn.locator('path')).toHaveCount(0);
@@ -426,42 +424,14 @@ test('ten thousand rows: the page goes on while they are fitted, and draws them'
   await expect(sheet.getByTestId('points-verdict')).toContainText('base-left');
   // Drags, with all rows on the dome: times are told, not asserted.
   await sheet.evaluate(() => scrollTo(0, 0));
-  await sheet.waitForTimeout(1500);
+  await settled(sheet);
   for (const shown of [true, false]) {
     const box = sheet.getByTestId('measured-on-dome').getByRole('checkbox');
     await box.setChecked(shown);
-    await sheet.waitForTimeout(1500);
-    const times = await sheet.evaluate(async () => {
-      const tool = document.querySelector('[data-handle="tool"]')!;
-      const place = tool.getBoundingClientRect();
-      const fire = (name: string, dx: number, dy: number) =>
-        tool.dispatchEvent(
-          new PointerEvent(name, {
-            bubbles: true,
-            pointerId: 1,
-            clientX: place.x + 12 + dx,
-            clientY: place.y + 12 + dy,
-          }),
-        );
-      const capture = Element.prototype.setPointerCapture;
-      Element.prototype.setPointerCapture = () => {};
-      fire('pointerdown', 0, 0);
-      for (let k = 0; k < 120; k += 1) {
-        if (k === 30) performance.clearMeasures('drag');
-        fire('pointermove', -40 * Math.sin(k / 20), 20 * Math.sin(k / 13));
-        await new Promise((done) => setTimeout(done, 20));
-      }
-      fire('pointerup', 0, 0);
-      Element.prototype.setPointerCapture = capture;
-      return performance
-        .getEntriesByName('drag')
-        .map((one) => one.duration)
-        .sort((a, b) => a - b);
-    });
-    expect(times.length).toBeGreaterThan(5);
-    const at = (share: number) => times[Math.floor(share * (times.length - 1))]!.toFixed(1);
+    await settled(sheet);
+    const moves = await dragged(sheet, { first: 10, counted: 50, painted: true });
     console.log(
-      `drag, 10,000 measured rows ${shown ? 'shown' : 'not shown'}: ${times.length} moves, median ${at(0.5)} ms, 95 % ${at(0.95)} ms`,
+      `drag, 10,000 measured rows ${shown ? 'shown' : 'not shown'}: ${moves.length} moves, ${times(moves, 'all')}`,
     );
   }
 });
@@ -474,7 +444,7 @@ for (const theme of ['light', 'dark'] as const) {
     await type(sheet, 'Measured row', '20');
     for (const width of [800, 900, 1440]) {
       await sheet.setViewportSize({ width, height: 900 });
-      await sheet.waitForTimeout(400);
+      await settled(sheet);
       expect(await findings(sheet), `${theme} at ${width}`).toEqual([]);
       const over = await sheet.evaluate(
         () => document.documentElement.scrollWidth - document.documentElement.clientWidth,

@@ -1,6 +1,6 @@
 /** Seeing it move: the tool and the joints, by mouse, by key, by number; the numbers are
  *  those of the command line. */
-import { expect, settled, shown, test, type, value } from './program';
+import { expect, middle, settled, shown, test, type, value } from './program';
 
 type Configuration = {
   joints_deg: [number, number];
@@ -21,11 +21,10 @@ const three = (v: number) => {
 
 test('the tool is dragged over the dome with the mouse', async ({ sheet }) => {
   const [polar, azimuth] = [await value(sheet, 'Polar angle, °'), await value(sheet, 'Azimuth, °')];
-  const tool = sheet.locator('[data-handle="tool"]');
-  const box = (await tool.boundingBox())!;
-  await sheet.mouse.move(box.x + 12, box.y + 12);
+  const { x, y } = await middle(sheet, 'tool');
+  await sheet.mouse.move(x, y);
   await sheet.mouse.down();
-  await sheet.mouse.move(box.x - 40, box.y + 30, { steps: 8 });
+  await sheet.mouse.move(x - 52, y + 18, { steps: 8 });
   await sheet.mouse.up();
   await settled(sheet);
   const went = Math.hypot(
@@ -51,10 +50,10 @@ test('the tool is moved with the keys', async ({ sheet }) => {
 test('a joint is dragged with the mouse and moved with the keys', async ({ sheet }) => {
   const opening = await value(sheet, 'Joint angle opening, °');
   const joint = sheet.locator('[data-handle="side-left-1"]');
-  const box = (await joint.boundingBox())!;
-  await sheet.mouse.move(box.x + 12, box.y + 12);
+  const { x, y } = await middle(sheet, 'side-left-1');
+  await sheet.mouse.move(x, y);
   await sheet.mouse.down();
-  await sheet.mouse.move(box.x + 34, box.y + 22, { steps: 6 });
+  await sheet.mouse.move(x + 22, y + 10, { steps: 6 });
   await sheet.mouse.up();
   await settled(sheet);
   const dragged = await value(sheet, 'Joint angle opening, °');

@@ -133,15 +133,45 @@ export const test = base.extend<{
 });
 export { expect };
 
-/** Waits until every answer belongs to the present design. */
+/** What the page offers to the tests. */
+export interface View {
+  settled(): boolean;
+  drawnParts(): { name: string; kind: string; marked: boolean }[];
+  statistics(): { drawCalls: number; triangles: number };
+  pixelOf(at: { polar: number; azimuth: number }): [number, number] | null;
+  rowAt(x: number, y: number): number | null;
+}
+declare global {
+  interface Window {
+    calotteView?: View;
+  }
+}
+
+/**
+ * Waits until every answer belongs to the present design, is drawn, and the page lies where it
+ * will stay: what the page says of itself, over three frames in which layout and drawing found
+ * nothing left to do. Drawn by software a frame can take seconds.
+ */
 export async function settled(page: Page): Promise<void> {
   await expect(page.locator('[data-value=lci]')).toBeVisible();
   await expect(page.locator('[data-handle=tool]')).toHaveCount(1);
   await expect(page.getByTestId('verdict').locator('strong')).toBeVisible();
   await expect(page.locator('[aria-busy="true"]')).toHaveCount(0);
-  // Handles follow the layout, which follows the words of the summary.
-  await page.waitForTimeout(200);
   await expect(page.locator('[data-standing]')).toHaveCount(0, { timeout: 30_000 });
+  await page.evaluate(async () => {
+    const until = performance.now() + 60_000;
+    for (let still = 0; still < 3;) {
+      await new Promise((done) => requestAnimationFrame(done));
+      still = window.calotteView?.settled() ? still + 1 : 0;
+      if (performance.now() > until) throw new Error('the page did not settle within a minute');
+    }
+  });
+}
+
+/** Middle of a handle on the screen. */
+export async function middle(page: Page, handle: string): Promise<{ x: number; y: number }> {
+  const box = (await page.locator(`[data-handle="${handle}"]`).boundingBox())!;
+  return { x: box.x + box.width / 2, y: box.y + box.height / 2 };
 }
 
 /** Text of a number on the page, without its unit. */
@@ -165,4 +195,74 @@ export async function type(page: Page, label: string | RegExp, value: string): P
 export async function value(page: Page, label: string | RegExp): Promise<number> {
   const text = await page.getByRole('textbox', { name: label, exact: true }).inputValue();
   return Number(text.replace(/\u2212/g, '-'));
+}
+
+/** Times of one move of a drag, ms: whole, in the program, to its answer, in the document. */
+export interface Move {
+  all: number;
+  computed: number;
+  answer: number;
+  page: number;
+}
+
+/**
+ * Drags the tool to and fro and gives the times of its moves. The next move is made 20 ms after
+ * the one before, and not before that one was answered, so that as many moves are measured as
+ * were asked for, however busy the machine is. The first moves are left out: the browser
+ * compiles what it will run.
+ *
+ * @param painted Without it painting waits: by software it takes every core there is, where
+ *   what is asked for is the time to the changed vertices and numbers.
+ */
+export async function dragged(
+  page: Page,
+  moves: { first: number; counted: number; painted: boolean },
+): Promise<Move[]> {
+  const found = await page.evaluate(async ({ first, counted, painted }) => {
+    const own = window.requestAnimationFrame;
+    const withheld: FrameRequestCallback[] = [];
+    if (!painted) window.requestAnimationFrame = (frame) => withheld.push(frame);
+    performance.clearMeasures('drag');
+    const answered = () => performance.getEntriesByName('drag').length;
+    const pause = (ms: number) => new Promise((done) => setTimeout(done, ms));
+    const tool = document.querySelector('[data-handle="tool"]')!;
+    const box = tool.getBoundingClientRect();
+    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    const fire = (name: string, dx: number, dy: number) =>
+      tool.dispatchEvent(
+        new PointerEvent(name, { bubbles: true, pointerId: 1, clientX: x + dx, clientY: y + dy }),
+      );
+    const capture = Element.prototype.setPointerCapture;
+    Element.prototype.setPointerCapture = () => {};
+    fire('pointerdown', 0, 0);
+    for (let k = 0; k < first + counted; k += 1) {
+      if (k === first) performance.clearMeasures('drag');
+      const before = answered();
+      fire('pointermove', -60 * Math.sin(k / 30), 25 * Math.sin(k / 17));
+      await pause(20);
+      for (let waits = 0; answered() === before && waits < 1000; waits += 1) await pause(5);
+    }
+    fire('pointerup', 0, 0);
+    Element.prototype.setPointerCapture = capture;
+    window.requestAnimationFrame = own;
+    for (const frame of withheld) requestAnimationFrame(frame);
+    return performance.getEntriesByName('drag').map((one) => {
+      const { detail } = one as PerformanceMeasure;
+      return {
+        all: one.duration,
+        computed: detail.computed_ms as number,
+        answer: detail.answer_ms as number,
+        page: detail.document_ms as number,
+      };
+    });
+  }, moves);
+  expect(found).toHaveLength(moves.counted);
+  return found;
+}
+
+/** Middle and 95 % of one of the times, in words. */
+export function times(moves: Move[], which: keyof Move, digits = 1): string {
+  const sorted = moves.map((one) => one[which]).sort((a, b) => a - b);
+  const at = (share: number) => sorted[Math.floor(share * (sorted.length - 1))]!.toFixed(digits);
+  return `median ${at(0.5)} ms, 95 % ${at(0.95)} ms`;
 }

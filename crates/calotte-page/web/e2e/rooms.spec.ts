@@ -11,7 +11,7 @@ test('a map is made; a cell is clicked and picked by key to see that linkage mov
   await expect(sheet.getByTestId('map-standing')).toHaveText(/16 cells/);
   const plot = sheet.locator('#map svg[role="application"]');
   await plot.evaluate((one) => one.scrollIntoView({ block: 'end', behavior: 'instant' }));
-  await sheet.waitForTimeout(300);
+  await settled(sheet);
   await plot.focus();
   await sheet.keyboard.press('Home');
   await sheet.keyboard.press('Enter');
@@ -97,7 +97,7 @@ test('candidates appear, are brushed, sorted and seen; the choice is that of cal
   ).toBeVisible();
   const plot = sheet.locator('#candidates svg[role="application"]');
   await plot.evaluate((one) => one.scrollIntoView({ block: 'end', behavior: 'instant' }));
-  await sheet.waitForTimeout(300);
+  await settled(sheet);
   const box = (await plot.boundingBox())!;
   await sheet.mouse.move(box.x + 80, box.y + 20);
   await sheet.mouse.down();

@@ -12,7 +12,7 @@ for (const theme of ['light', 'dark'] as const) {
     await settled(sheet);
     for (const width of [800, 1280, 2560]) {
       await sheet.setViewportSize({ width, height: 900 });
-      await sheet.waitForTimeout(300);
+      await settled(sheet);
       expect(await findings(sheet), `${theme} at ${width}`).toEqual([]);
       const over = await sheet.evaluate(
         () => document.documentElement.scrollWidth - document.documentElement.clientWidth,

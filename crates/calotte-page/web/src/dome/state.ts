@@ -4,6 +4,7 @@ import { IDENTITY } from './arcs';
 import { placed } from './built';
 import { domeExtent, domeRadius } from './dome';
 import { toolSpan } from './geometry';
+import { Hold, type Side } from './hold';
 import { measuredMarks, rowAt, rowSpots, type RowSpot } from './measured';
 import type { Sight } from './overlay';
 import { plannedMarks } from './planned';
@@ -128,6 +129,8 @@ export abstract class SceneBase implements T.Scene {
   private frame = 0;
   private spots: RowSpot[] = [];
   private measuredItems: Primitive[] = [];
+
+  onframed: (() => void) | null = null;
 
   /** The shape as set, bars as one line. */
   protected line: T.SceneShape | null = null;
@@ -324,16 +327,14 @@ export abstract class SceneBase implements T.Scene {
     const elevation = Math.min(limit, Math.max(-limit, view.elevation));
     const zoom = Math.min(40, Math.max(0.2, view.zoom));
     this.camera.view = { azimuth: view.azimuth, elevation, zoom };
-    this.camera.update();
-    this.change('view');
+    this.framed();
   }
 
   resize(width: number, height: number, pixelRatio: number): void {
     this.camera.width = Math.max(1, width);
     this.camera.height = Math.max(1, height);
     this.pixelRatio = Math.max(0.5, pixelRatio);
-    this.camera.update();
-    this.change('view');
+    this.framed();
   }
 
   draw(): void {
@@ -353,6 +354,10 @@ export abstract class SceneBase implements T.Scene {
     return this.stale.size > 0;
   }
 
+  drawn(): boolean {
+    return !this.wanted && !this.busy();
+  }
+
   dispose(): void {
     if (this.frame !== 0) cancelAnimationFrame(this.frame);
     this.frame = 0;
@@ -362,15 +367,37 @@ export abstract class SceneBase implements T.Scene {
     return this.camera.project(scale(direction, radius));
   }
 
-  directionAt(x: number, y: number, other?: number): Vec3 | null {
+  directionAt(x: number, y: number): Vec3 | null {
     const { shape, field } = this.shown;
     if (!shape) return null;
-    const radius = other ?? domeRadius(shape, field);
-    const ray = this.camera.ray(x, y);
-    const points = meetSphere(ray, radius);
-    if (!points) return silhouette(this.camera, ray, radius);
+    const radius = domeRadius(shape, field);
+    const points = meetSphere(this.camera.ray(x, y), radius);
+    if (!points) return this.edgeNear(x, y, radius);
     const seen = points.find((point) => this.onDome(point));
     return unit(seen ?? points[0]);
+  }
+
+  hold(joint: number | null, x: number, y: number): Hold | null {
+    const { shape, pose } = this.shown;
+    const of = joint === null ? null : shape?.joints[joint];
+    if (!shape || of === undefined) return null;
+    const direction = of ? jointDirection(shape, pose, of) : toolDirection(shape, pose);
+    const radius = () => (joint === null ? this.toolRadius() : this.jointRadius(joint));
+    return direction && new Hold(this, { direction, radius }, [x, y]);
+  }
+
+  sideOf(direction: Vec3, radius: number): Side {
+    const eye = this.camera.towardsEye(scale(direction, radius));
+    return dot(eye, direction) < 0 ? 'back' : 'front';
+  }
+
+  directionOn(x: number, y: number, radius: number, side: Side): Vec3 | null {
+    const points = meetSphere(this.camera.ray(x, y), radius);
+    return points && unit(points[side === 'front' ? 0 : 1]);
+  }
+
+  edgeNear(x: number, y: number, radius: number): Vec3 {
+    return silhouette(this.camera, this.camera.ray(x, y), radius);
   }
 
   pick(x: number, y: number): T.SceneHit | null {
@@ -448,8 +475,14 @@ export abstract class SceneBase implements T.Scene {
       polarMax: Math.max(Math.PI / 2, domeExtent(field)),
       top: shape.places?.top ?? 0,
     };
-    this.change('view');
+    this.framed();
+  }
+
+  /** The one way by which anything drawn comes to lie elsewhere on the canvas. */
+  private framed(): void {
     this.camera.update();
+    this.change('view');
+    this.onframed?.();
   }
 }
 

@@ -198,6 +198,14 @@ export interface SceneView {
   zoom: number;
 }
 
+/** A joint or the tool in the hand. */
+export interface SceneHold {
+  /** Base-frame unit vector where it is asked to be when the hand is at a point of the canvas. */
+  to(x: number, y: number): Vec3;
+  /** To be told when the drawing is framed otherwise. */
+  reframed(): void;
+}
+
 /** The drawing. Nothing is drawn before `draw`, which does nothing if nothing has changed. */
 export interface Scene {
   setShape(shape: SceneShape): void;
@@ -235,10 +243,13 @@ export interface Scene {
   pick(x: number, y: number): SceneHit | null;
   /**
    * Base-frame unit vector where the ray through a point of the canvas meets the sphere of the
-   * dome, or of the point of its silhouette that is nearest to the ray. `radius`: of another
-   * sphere, mm.
+   * dome, or of the point of its silhouette that is nearest to the ray.
    */
-  directionAt(x: number, y: number, radius?: number): Vec3 | null;
+  directionAt(x: number, y: number): Vec3 | null;
+  /** Takes a joint, by its index, or the tool (null) into the hand at a point of the canvas. */
+  hold(joint: number | null, x: number, y: number): SceneHold | null;
+  /** Called whenever what is drawn comes to lie elsewhere on the canvas without having moved. */
+  onframed: (() => void) | null;
   /** Radius at which the handle of a joint is drawn, mm. */
   jointRadius(joint: number): number;
   /** Radius at which the handle of the tool is drawn, mm. */
@@ -252,6 +263,8 @@ export interface Scene {
   draw(): void;
   /** Whether the last drawing is still on its way to the screen; another one would queue. */
   busy(): boolean;
+  /** Whether everything that was set is on the screen. */
+  drawn(): boolean;
   /** Whether the browser draws by software: fewer pixels while something moves. */
   readonly slow: boolean;
   statistics(): { drawCalls: number; triangles: number; vertexUpdateMs: number };

@@ -124,6 +124,7 @@ class Measured {
     const { design } = session;
     const { points, weights, sag } = this;
     if (!design || !points) return;
+    this.job.standing = 'computing';
     const hashes: [string, string][] = [];
     const hold = this.held;
     let texts: (string | null)[];
@@ -149,6 +150,8 @@ class Measured {
       this.job.refuse(error);
       return;
     }
+    // Stopped while the files were read.
+    if (!this.job.running) return;
     const asked: Asked = { design, points, weights, hold: hold.join(','), sag, hashes };
     await this.job.begin(
       { design, points: texts[0], weights: texts[1], hold, sag },

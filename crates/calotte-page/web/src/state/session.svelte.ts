@@ -111,6 +111,8 @@ export class Session {
   #curves = new Latest();
   #wanted: Target | null = null;
   #resting: ReturnType<typeof setTimeout> | null = null;
+  /** Poses asked for beside that of the design: its ideal linkage, the second design. */
+  #beside = 0;
 
   get judged(): Judged | null {
     return this.design ? { design: this.design, brief: this.brief } : null;
@@ -124,6 +126,14 @@ export class Session {
   /** Names of the load cases. */
   get loads(): string[] {
     return this.analysis.value?.loads ?? this.briefRead.value?.loads ?? [];
+  }
+
+  /** Whether all that was asked for has come: nothing shown will change by itself. */
+  get quiet(): boolean {
+    const asked = [this.#poses, this.#whole, this.#domes, this.#curves].some((one) => one.busy);
+    const waits = this.working > 0 || this.posing || this.#resting !== null || this.#beside > 0;
+    const pieces = [this.briefRead, this.parts].some((one) => one.standing === 'computing');
+    return this.design !== null && !asked && !waits && !pieces;
   }
 
   /** Names for the command lines. */
@@ -427,15 +437,19 @@ export class Session {
     const judged = this.judged;
     if (!judged || !pose || !this.built || this.rigid || this.ideal?.of === pose) return;
     const to: Target = { 'joints-deg': pose.configuration.joints_deg };
-    void api.pose(judged, to, this.load, true).then(
-      (ideal) => {
-        if (this.pose.value === pose) this.ideal = { of: pose, pose: ideal };
-      },
-      (error: unknown) => {
-        this.#noteGone(error);
-        if (this.pose.value === pose) this.ideal = null;
-      },
-    );
+    this.#beside += 1;
+    void api
+      .pose(judged, to, this.load, true)
+      .then(
+        (ideal) => {
+          if (this.pose.value === pose) this.ideal = { of: pose, pose: ideal };
+        },
+        (error: unknown) => {
+          this.#noteGone(error);
+          if (this.pose.value === pose) this.ideal = null;
+        },
+      )
+      .finally(() => (this.#beside -= 1));
   }
 
   /**
@@ -484,6 +498,7 @@ export class Session {
   #rest(): void {
     if (this.#resting !== null) clearTimeout(this.#resting);
     this.#resting = setTimeout(() => {
+      this.#resting = null;
       this.rested = this.pose.value;
       this.#askIdeal(this.pose.value);
     }, 150);
@@ -498,6 +513,7 @@ export class Session {
   #askOther(pose: PoseAnswer): void {
     const other = this.other;
     if (!other) return;
+    this.#beside += 1;
     void api
       .pose(
         other.judged,
@@ -512,7 +528,8 @@ export class Session {
         () => {
           if (this.other === other) this.otherPose = null;
         },
-      );
+      )
+      .finally(() => (this.#beside -= 1));
   }
 
   /** Sets the design to compare with. */
