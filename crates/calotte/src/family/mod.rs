@@ -3,6 +3,7 @@
 //! Parts: [`parameters`] (what describes a family), [`meridian`] (closed forms),
 //! [`build`] and the builders of the one structure all analyses read.
 
+pub mod by_direction;
 pub mod five_bar;
 pub mod meridian;
 pub mod parameters;

@@ -38,7 +38,8 @@ pub fn inverse(
     Err(nearest(kinematics, range, direction))
 }
 
-fn exact(kinematics: &Kinematics, range: &WorkingRange, direction: Direction) -> Option<Pose> {
+/// The pose that points the tool along a direction, `None` out of the range.
+pub fn exact(kinematics: &Kinematics, range: &WorkingRange, direction: Direction) -> Option<Pose> {
     let second = range.second_for_polar(&kinematics.meridian, direction.polar)?;
     let azimuths = range.azimuths(&kinematics.meridian, second);
     // The ends of a swing range belong to it, rounding included.

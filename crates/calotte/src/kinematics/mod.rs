@@ -7,6 +7,7 @@
 //! [`range_choice`] (the one range in
 //! use).
 
+pub mod cells;
 pub mod closure;
 pub mod conditioning;
 pub mod inverse;
@@ -14,6 +15,7 @@ pub mod jacobian;
 pub mod pose;
 pub mod range_choice;
 pub mod working_range;
+pub mod workspace;
 
 pub use crate::family::meridian::{Meridian, STAGES_MAX};
 pub use closure::{ClosureError, ClosureSolution};
@@ -21,3 +23,4 @@ pub use conditioning::{ConditioningSummary, Coverage};
 pub use inverse::{Unreachable, inverse};
 pub use pose::{Kinematics, KinematicsError, Pose};
 pub use working_range::{Margins, WorkingRange};
+pub use workspace::{CellRange, CellSummary, Workspace};

@@ -6,10 +6,12 @@
 //! angle, and every statement between samples is a sampled one. Parts:
 //! `modes` (which way the chains are assembled), `chain` (one chain in closed
 //! form), `position` (forward and inverse), `rates` (Jacobian and both types of
-//! singularity), `bars` (bodies and joints).
+//! singularity), `bars` (bodies and joints), `directed` (by tool direction, in the mode in
+//! use).
 
 mod bars;
 mod chain;
+mod directed;
 mod modes;
 mod position;
 mod rates;
@@ -20,6 +22,7 @@ use thiserror::Error;
 use crate::linkage::LinkageError;
 
 pub use bars::{configuration, linkage};
+pub use directed::DirectedFiveBar;
 pub use modes::{Elbows, Sense, Side, WorkingMode};
 pub use position::FiveBarPose;
 pub use rates::SingularityMargins;

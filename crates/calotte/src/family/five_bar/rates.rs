@@ -92,6 +92,33 @@ impl FiveBarPose {
 }
 
 impl FiveBar {
+    /// Velocity of the tool direction, base frame, per unit rate of the left and of the
+    /// right drive, 1.
+    ///
+    /// # Errors
+    /// [`FiveBarError::TypeTwo`].
+    pub fn tool_rates(
+        &self,
+        pose: &FiveBarPose,
+        carrier: Carrier,
+    ) -> Result<[Vector3<f64>; 2], FiveBarError> {
+        let apex = pose.apex_rates()?;
+        if carrier.bracket == 0.0 {
+            return Ok(apex);
+        }
+        let carrying = carrier.side.index();
+        let distal = self.distal_arcs[carrying];
+        Ok(Side::BOTH.map(|side| {
+            let mut velocity =
+                apex[side.index()] * ((distal + carrier.bracket).sin() / distal.sin());
+            if side == carrier.side {
+                let elbow = pose.bases[carrying].cross(&pose.elbows[carrying]);
+                velocity -= elbow * (carrier.bracket.sin() / distal.sin());
+            }
+            velocity
+        }))
+    }
+
     /// Jacobian from drive rates (left, right) to the velocity of the tool direction on
     /// the unit sphere, 2×2, rows (polar, azimuth) of the given local frame, 1.
     ///
@@ -106,20 +133,9 @@ impl FiveBar {
         carrier: Carrier,
         frame: &LocalFrame,
     ) -> Result<Matrix2<f64>, FiveBarError> {
-        let apex = pose.apex_rates()?;
-        let carrying = carrier.side.index();
-        let distal = self.distal_arcs[carrying];
-        let columns = Side::BOTH.map(|side| {
-            let mut velocity = apex[side.index()];
-            if carrier.bracket != 0.0 {
-                velocity *= (distal + carrier.bracket).sin() / distal.sin();
-                if side == carrier.side {
-                    let elbow = pose.bases[carrying].cross(&pose.elbows[carrying]);
-                    velocity -= elbow * (carrier.bracket.sin() / distal.sin());
-                }
-            }
-            Vector2::new(velocity.dot(&frame.polar), velocity.dot(&frame.azimuth))
-        });
+        let columns = self
+            .tool_rates(pose, carrier)?
+            .map(|velocity| Vector2::new(velocity.dot(&frame.polar), velocity.dot(&frame.azimuth)));
         Ok(Matrix2::from_columns(&columns))
     }
 }
