@@ -1,9 +1,10 @@
 //! Numbers and quantities in words, the same on the terminal, in documents and on the page.
 
 use crate::units::{degrees, millimetres};
-use calotte::analysis::{Row, RowKind};
+use calotte::analysis::Row;
 use calotte::brief::ArrangementChoice;
 use calotte::design::{Arrangement, Design, Family};
+use calotte::quantity::{Form, Quantity};
 use calotte::sphere::Direction;
 use calotte::stock::Section;
 
@@ -73,43 +74,65 @@ pub fn place(direction: Direction, with_azimuth: bool) -> String {
 }
 
 /// What a row is called.
-pub fn row_name(kind: &RowKind) -> String {
-    match kind {
-        RowKind::Coverage => "Coverage".to_string(),
-        RowKind::ContactDeflection(load) => format!("Deflection, {load}"),
-        RowKind::Sag => "Sag by own weight".to_string(),
-        RowKind::LciMin => "Least LCI".to_string(),
-        RowKind::Gci => "GCI (area)".to_string(),
-        RowKind::TransmissionAngle => "Transmission angle".to_string(),
-        RowKind::Safety => "Safety against yield".to_string(),
-        RowKind::BearingSafety => "Bearings, static safety".to_string(),
-        RowKind::MovingMass => "Moving mass".to_string(),
-        RowKind::HoldingTorque => "Holding torque".to_string(),
-        RowKind::Stiffness => "Least stiffness".to_string(),
+pub fn row_name(row: &Row) -> String {
+    name_of(row.quantity, row.load.as_deref())
+}
+
+/// What rows of a quantity are called, of one load case where each has its own.
+pub fn name_of(quantity: Quantity, load: Option<&str>) -> String {
+    let facts = quantity.facts();
+    let label = facts.row.map_or(facts.label, |row| row.label);
+    match load {
+        Some(load) => format!("{label}, {load}"),
+        None => label.to_string(),
     }
 }
 
-/// A row's value without its unit, for columns that name it once.
-pub fn without_unit(kind: &RowKind, value: f64) -> String {
-    let text = row_value(kind, value);
-    match text.split_once(' ') {
-        Some((number, _)) => number.to_string(),
-        None => text,
+/// A label as it stands within a sentence: abbreviations keep their capitals.
+pub fn within(label: &str) -> String {
+    let words: Vec<String> = label
+        .split(' ')
+        .map(|word| {
+            let letters = || word.chars().filter(|letter| letter.is_alphabetic());
+            let short = letters().count() > 1 && letters().all(char::is_uppercase);
+            if short {
+                word.to_string()
+            } else {
+                word.to_lowercase()
+            }
+        })
+        .collect();
+    words.join(" ")
+}
+
+/// A value without its unit, for columns that name it once.
+pub fn without_unit(quantity: Quantity, value: f64) -> String {
+    let shown = value * quantity.unit().factor();
+    match quantity.facts().form {
+        Form::Index => number(shown, 3),
+        Form::Angle => angle(value),
+        // Without load a safety factor is infinite.
+        Form::Factor => three(shown.min(9999.0)),
+        Form::Count => number(shown, 0),
+        Form::Measure => three(shown),
     }
 }
 
-/// A row's value with its unit.
-pub fn row_value(kind: &RowKind, value: f64) -> String {
-    match kind {
-        RowKind::Coverage | RowKind::LciMin | RowKind::Gci => number(value, 3),
-        RowKind::ContactDeflection(_) | RowKind::Sag => {
-            format!("{} mm", three(millimetres(value)))
-        }
-        RowKind::TransmissionAngle => angle(value),
-        RowKind::Safety | RowKind::BearingSafety => three(value.min(9999.0)),
-        RowKind::MovingMass => format!("{} kg", three(value)),
-        RowKind::HoldingTorque => format!("{} N·m", three(value)),
-        RowKind::Stiffness => format!("{} N/mm", three(value / 1000.0)),
+/// A value with its unit.
+pub fn value_of(quantity: Quantity, value: f64) -> String {
+    let text = without_unit(quantity, value);
+    match quantity.facts().form {
+        Form::Measure => format!("{text} {}", quantity.unit().symbol()),
+        _ => text,
+    }
+}
+
+/// A quantity with its value within a sentence: `least stiffness 22.2 N/mm`, `5 joints`.
+pub fn with_value(quantity: Quantity, value: f64) -> String {
+    let (label, value) = (within(quantity.label()), value_of(quantity, value));
+    match quantity.facts().form {
+        Form::Count => format!("{value} {label}"),
+        _ => format!("{label} {value}"),
     }
 }
 
@@ -117,14 +140,14 @@ pub fn row_value(kind: &RowKind, value: f64) -> String {
 pub fn row_margin(row: &Row) -> Option<String> {
     let needed = row.needed?;
     let got = row.got.as_ref().ok()?;
-    let absolute = if row.kind.at_least() {
+    let absolute = if row.at_least() {
         got - needed
     } else {
         needed - got
     };
-    Some(match row.kind {
-        RowKind::LciMin | RowKind::Gci | RowKind::Coverage => number(absolute, 3),
-        RowKind::TransmissionAngle => angle(absolute),
+    Some(match row.quantity.facts().form {
+        Form::Index => number(absolute, 3),
+        Form::Angle => angle(absolute),
         _ => format!("{} %", number(100.0 * row.relative_margin()?, 0)),
     })
 }

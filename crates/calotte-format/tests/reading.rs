@@ -4,8 +4,9 @@ use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 use std::fs;
 use std::path::Path;
 
-use calotte::brief::{Brief, FamilyName, LoadPlace, LoadVector, ObjectiveQuantity, Range};
+use calotte::brief::{Brief, FamilyName, LoadPlace, LoadVector, Range};
 use calotte::design::{DriveLayout, Family, Support, ToolCarrier};
+use calotte::quantity::Quantity;
 use calotte::sphere::Shape;
 use calotte::stock::{Material, Section};
 use calotte::uncertain::Uncertain;
@@ -190,9 +191,12 @@ fn a_whole_brief_is_read_in_si() {
         brief.loads[1].moment,
         LoadVector::Local(Vector3::new(0.2, -0.1, 0.0))
     );
-    assert_eq!(brief.limits.contact_deflection, Some(0.5e-3));
-    assert!(near(brief.limits.transmission_angle_min.unwrap(), PI / 9.0));
-    assert_eq!(brief.limits.gci_min, Some(0.4));
+    assert_eq!(brief.limits.get(Quantity::ContactDeflection), Some(0.5e-3));
+    assert!(near(
+        brief.limits.get(Quantity::TransmissionAngle).unwrap(),
+        PI / 9.0
+    ));
+    assert_eq!(brief.limits.get(Quantity::Gci), Some(0.4));
     let choice = &brief.choice;
     assert_eq!(choice.families, [FamilyName::ScissorLinkage]);
     assert_eq!(choice.stages, [2, 3]);
@@ -207,10 +211,10 @@ fn a_whole_brief_is_read_in_si() {
         .map(|objective| (objective.quantity, objective.maximise))
         .collect();
     let wanted = [
-        (ObjectiveQuantity::Stiffness, true),
-        (ObjectiveQuantity::Coverage, true),
-        (ObjectiveQuantity::MovingMass, false),
-        (ObjectiveQuantity::Sag, false),
+        (Quantity::Stiffness, true),
+        (Quantity::Coverage, true),
+        (Quantity::MovingMass, false),
+        (Quantity::Sag, false),
     ];
     assert_eq!(objectives, wanted);
 }
@@ -324,14 +328,14 @@ fn the_fewest_keys_of_a_brief_give_the_stated_defaults() {
     assert_eq!(choice.mount_tilt, [0.0]);
     assert_eq!(choice.drive_layouts, [DriveLayout::TwoBars]);
     // Without joints there is no stiffness to weigh.
-    let names: Vec<_> = brief.objectives.iter().map(|o| o.quantity.name()).collect();
+    let names: Vec<_> = brief.objectives.iter().map(|o| o.quantity.word()).collect();
     assert_eq!(names, ["gci", "moving-mass"]);
     let with_joints = format!("{}\n[joints]\nrigid = true\n", valid("brief_small.toml"));
     let names: Vec<_> = brief_of(&with_joints)
         .unwrap()
         .objectives
         .iter()
-        .map(|o| o.quantity.name())
+        .map(|o| o.quantity.word())
         .collect();
     assert_eq!(names, ["stiffness", "gci", "moving-mass"]);
 }
@@ -341,7 +345,7 @@ fn a_brief_that_judges_a_design_needs_no_joints() {
     let text = format!("{}\n[limits]\nsag_mm = 2\n", valid("brief_small.toml"));
     assert!(brief_of(&text).is_err());
     let brief = read_brief_to_judge(&text, &|name| Err(name.to_string())).unwrap();
-    assert_eq!(brief.limits.sag, Some(0.002));
+    assert_eq!(brief.limits.get(Quantity::Sag), Some(0.002));
 }
 
 #[test]

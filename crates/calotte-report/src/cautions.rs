@@ -3,6 +3,7 @@
 
 use calotte::analysis::Analysis;
 use calotte::brief::{Brief, FamilyName};
+use calotte::quantity::Quantity;
 use calotte::search::Precheck;
 
 use calotte_format::words;
@@ -55,13 +56,13 @@ pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
         if row.met() == Some(true) && row.band_met() == Some(false) {
             let worst = row
                 .band
-                .map(|[low, high]| if row.kind.at_least() { low } else { high });
+                .map(|[low, high]| if row.at_least() { low } else { high });
             if let (Some(worst), Ok(got)) = (worst, &row.got) {
                 cautions.push(format!(
                     "{}: {} becomes {} at the bad end of all bands together: measure a bar and a joint first",
-                    words::row_name(&row.kind).to_lowercase(),
-                    words::row_value(&row.kind, *got),
-                    words::row_value(&row.kind, worst)
+                    words::row_name(row).to_lowercase(),
+                    words::value_of(row.quantity, *got),
+                    words::value_of(row.quantity, worst)
                 ));
             }
         }
@@ -124,7 +125,9 @@ pub fn precheck_words(brief: &Brief, found: &Precheck) -> Vec<String> {
             "the base axis pierces the region for every mount tilt; LCI is 0 there for any linkage whose first axis is fixed, so a singularity-free full region does not exist; {lifts}"
         ));
     }
-    let margins = brief.limits.lci_min.is_some() || brief.limits.transmission_angle_min.is_some();
+    let margins = [Quantity::LciMin, Quantity::TransmissionAngle]
+        .iter()
+        .any(|quantity| brief.limits.get(*quantity).is_some());
     if margins {
         for family in &found.least_holes {
             let name = family_words(family.family);

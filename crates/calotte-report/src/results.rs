@@ -1,7 +1,7 @@
 //! Results as JSON objects: the unit is in every name, "no value" is null with
 //! a reason beside it.
 
-use calotte::analysis::{Analysis, ConfigurationResult, NamedPair, Row, RowKind, StiffnessScalars};
+use calotte::analysis::{Analysis, ConfigurationResult, NamedPair, Row, StiffnessScalars};
 use calotte::built::{Built, PlacedParts};
 use calotte::design::{Design, Family};
 use calotte::elasticity::ValidityNote;
@@ -30,7 +30,7 @@ pub fn analysis_json(design: &Design, analysis: &Analysis) -> Map<String, Value>
     object.insert("singularity".into(), singularity_json(analysis));
     object.insert(
         "ideal_least_stiffness_n_per_mm".into(),
-        json!(analysis.ideal_value(&RowKind::Stiffness).map(|k| k / 1e3)),
+        json!(analysis.ideal_least_stiffness().map(|k| k / 1e3)),
     );
     object.insert("clearing".into(), clearing_json(analysis));
     object.insert("surroundings".into(), surroundings_json(analysis));
@@ -40,7 +40,7 @@ pub fn analysis_json(design: &Design, analysis: &Analysis) -> Map<String, Value>
         analysis
             .rows
             .iter()
-            .map(|row| row_json(row, analysis.ideal_value(&row.kind)))
+            .map(|row| row_json(row, analysis.ideal_value(row)))
             .collect(),
     );
     object.insert("stiffness".into(), stiffness_json(analysis));
@@ -173,41 +173,18 @@ fn mobility_json(analysis: &Analysis) -> Value {
     }
 }
 
-/// Name, unit suffix and scale of a row's quantity.
-pub fn row_unit(kind: &RowKind) -> (&'static str, &'static str, f64) {
-    match kind {
-        RowKind::Coverage => ("coverage", "", 1.0),
-        RowKind::ContactDeflection(_) => ("contact_deflection", "mm", 1e3),
-        RowKind::Sag => ("sag", "mm", 1e3),
-        RowKind::LciMin => ("lci_min", "", 1.0),
-        RowKind::Gci => ("gci", "", 1.0),
-        RowKind::TransmissionAngle => ("transmission_angle", "deg", 180.0 / std::f64::consts::PI),
-        RowKind::Safety => ("safety_factor_yield", "", 1.0),
-        RowKind::BearingSafety => ("bearing_static_safety", "", 1.0),
-        RowKind::MovingMass => ("moving_mass", "kg", 1.0),
-        RowKind::HoldingTorque => ("holding_torque", "nm", 1.0),
-        RowKind::Stiffness => ("least_translational_stiffness", "n_per_mm", 1e-3),
-    }
-}
-
 /// One requirement row, beside the value of the ideal linkage where there is one.
 pub fn row_json(row: &Row, ideal: Option<f64>) -> Value {
-    let (name, unit, scale) = row_unit(&row.kind);
-    let with_unit = |prefix: &str| {
-        if unit.is_empty() {
-            prefix.to_string()
-        } else {
-            format!("{prefix}_{unit}")
-        }
-    };
+    let scale = row.quantity.unit().factor();
+    let with_unit = |prefix: &str| row.quantity.unit().after(prefix);
     let mut object = Map::new();
-    object.insert("quantity".into(), json!(name));
-    if let RowKind::ContactDeflection(load) = &row.kind {
+    object.insert("quantity".into(), json!(row.quantity.name()));
+    if let Some(load) = &row.load {
         object.insert("load".into(), json!(load));
     }
     object.insert(
         "sense".into(),
-        json!(if row.kind.at_least() {
+        json!(if row.at_least() {
             "at least"
         } else {
             "at most"

@@ -1,7 +1,8 @@
 //! The one-screen summary: 80 columns.
 
-use calotte::analysis::{Analysis, Row, RowKind, WayInReport};
+use calotte::analysis::{Analysis, Row, WayInReport};
 use calotte::design::Design;
+use calotte::quantity::Quantity;
 use calotte::stock::StiffnessAt;
 
 use crate::cautions::{self, cautions_of, singular_words};
@@ -147,16 +148,16 @@ fn shown_rows(analysis: &Analysis) -> Vec<&Row> {
 
 fn row_lines(row: &Row, analysis: &Analysis) -> Vec<String> {
     let needed = row.needed.map_or(String::new(), |value| {
-        let sign = if row.kind.at_least() { "≥" } else { "≤" };
-        format!("{sign} {}", words::without_unit(&row.kind, value))
+        let sign = if row.at_least() { "≥" } else { "≤" };
+        format!("{sign} {}", words::without_unit(row.quantity, value))
     });
     let got = match &row.got {
-        Ok(value) => words::row_value(&row.kind, *value),
+        Ok(value) => words::value_of(row.quantity, *value),
         Err(_) => "no value".to_string(),
     };
     let margin = words::row_margin(row).unwrap_or_default();
     let mark = if row.met() == Some(false) { "✗" } else { " " };
-    let name = fitted(&words::row_name(&row.kind), 26);
+    let name = fitted(&words::row_name(row), 26);
     let mut tail = row_tail(row, analysis);
     let head = format!("{mark}{name:<26} {needed:>8} {got:>10} {margin:>7}  ");
     let mut lines = Vec::new();
@@ -207,7 +208,7 @@ fn take_words(text: &mut String, room: usize) -> String {
 /// Where the row is worst, what governs, and the spread of its band: what fits
 /// beside the numbers; the whole stands in the results.
 fn row_tail(row: &Row, analysis: &Analysis) -> String {
-    if row.kind == RowKind::Coverage {
+    if row.quantity == Quantity::Coverage {
         return match &analysis.working_range {
             Some(range) => format!(
                 "reach {} to {}",
@@ -222,17 +223,17 @@ fn row_tail(row: &Row, analysis: &Analysis) -> String {
         parts.push(reason.clone());
     }
     if let Some(direction) = row.worst_at {
-        let with_azimuth = row.kind == RowKind::Sag && direction.azimuth != 0.0;
+        let with_azimuth = row.quantity == Quantity::Sag && direction.azimuth != 0.0;
         parts.push(words::place(direction, with_azimuth));
     }
-    if row.kind == RowKind::HoldingTorque || row.kind == RowKind::TransmissionAngle {
+    if row.quantity == Quantity::HoldingTorque || row.quantity == Quantity::TransmissionAngle {
         parts.push(row.note.clone());
     }
     if let Some([low, high]) = row.band {
         parts.push(format!(
             "{}…{}",
-            words::without_unit(&row.kind, low),
-            words::without_unit(&row.kind, high)
+            words::without_unit(row.quantity, low),
+            words::without_unit(row.quantity, high)
         ));
     }
     parts.join("; ")
@@ -268,11 +269,11 @@ fn ideal_words(analysis: &Analysis) -> Option<String> {
     let values: Vec<String> = shown_rows(analysis)
         .into_iter()
         .filter_map(|row| {
-            let ideal = analysis.ideal_value(&row.kind)?;
-            let shown = words::row_value(&row.kind, ideal);
+            let ideal = analysis.ideal_value(row)?;
+            let shown = words::value_of(row.quantity, ideal);
             let got = row.got.as_ref().ok()?;
-            (shown != words::row_value(&row.kind, *got))
-                .then(|| format!("{} {shown}", words::row_name(&row.kind).to_lowercase()))
+            (shown != words::value_of(row.quantity, *got))
+                .then(|| format!("{} {shown}", words::row_name(row).to_lowercase()))
         })
         .collect();
     (!values.is_empty()).then(|| format!("linkage would have {}", values.join(" · ")))
@@ -457,7 +458,7 @@ fn binding_words(analysis: &Analysis) -> Option<String> {
         .iter()
         .filter(|(margin, _)| *margin < 0.25)
         .take(2)
-        .map(|(_, row)| words::row_name(&row.kind).to_lowercase())
+        .map(|(_, row)| words::row_name(row).to_lowercase())
         .collect();
     (!named.is_empty()).then(|| named.join(" and "))
 }

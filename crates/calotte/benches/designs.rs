@@ -19,6 +19,7 @@ use calotte::kinematics::conditioning::conditioning;
 use calotte::kinematics::range_choice::working_range;
 use calotte::kinematics::working_range::all_ranges;
 use calotte::kinematics::{Kinematics, Margins};
+use calotte::quantity::Quantity;
 use calotte::search::{Grid, evaluate::evaluate, evaluate::screen, evaluate_group};
 use calotte::sphere::{Exclusion, Region};
 use calotte::stock::{Material, Section};
@@ -55,13 +56,12 @@ fn brief(stages: usize, arc: f64) -> Brief {
             force: LoadVector::Local(Vector3::new(0.0, 0.0, 5.0)),
             moment: LoadVector::ZERO,
         }],
-        limits: Limits {
-            contact_deflection: Some(5e-3),
-            sag: Some(20e-3),
-            lci_min: Some(0.1),
-            transmission_angle_min: Some(20.0 * DEGREE),
-            ..Limits::default()
-        },
+        limits: Limits::of([
+            (Quantity::ContactDeflection, 5e-3),
+            (Quantity::Sag, 20e-3),
+            (Quantity::LciMin, 0.1),
+            (Quantity::TransmissionAngle, 20.0 * DEGREE),
+        ]),
         choice: Choice {
             families: vec![FamilyName::ScissorLinkage],
             stages: vec![stages],
@@ -132,8 +132,8 @@ fn built_candidate(criterion: &mut Criterion) {
         let design = built(uniform(stages, arc), Arrangement::Two);
         let mut brief = brief(stages, arc);
         brief.coverage_min = 0.5;
-        brief.limits.contact_deflection = Some(50e-3);
-        brief.limits.sag = None;
+        brief.limits.set(Quantity::ContactDeflection, Some(50e-3));
+        brief.limits.set(Quantity::Sag, None);
         brief.joints = Some(design.joints);
         brief.layers = design.layers;
         brief.choice.sections = vec![design.section];

@@ -6,6 +6,7 @@ use nalgebra::Vector3;
 
 use crate::design::{Arrangement, Design, DriveLayout, JointProperties, Layers, ToolEnvelope};
 pub use crate::family::parameters::FamilyName;
+use crate::quantity::Quantity;
 use crate::sphere::Region;
 use crate::stock::Bearing;
 use crate::stock::{Material, Section};
@@ -227,27 +228,29 @@ impl LoadVector {
     pub const ZERO: LoadVector = LoadVector::Local(Vector3::new(0.0, 0.0, 0.0));
 }
 
-/// Limits of the brief.
+/// Limits of the brief; an absent limit is no limit.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Limits {
-    /// Norm of the tip's displacement by one load case, without own weight, m.
-    pub contact_deflection: Option<f64>,
-    /// Norm of the tip's displacement by own weight, m.
-    pub sag: Option<f64>,
-    /// Least local conditioning index; also a margin of the working range.
-    pub lci_min: Option<f64>,
-    /// Least transmission angle, rad; also a margin of the working range.
-    pub transmission_angle_min: Option<f64>,
-    /// Least safety factor against yield.
-    pub safety_factor_yield: Option<f64>,
-    /// Least static safety of the bearings.
-    pub bearing_static_safety: Option<f64>,
-    /// Greatest moving mass without the tool, kg.
-    pub moving_mass: Option<f64>,
-    /// Greatest holding torque at any active joint, N·m.
-    pub holding_torque: Option<f64>,
-    /// Least GCI over the required region.
-    pub gci_min: Option<f64>,
+pub struct Limits([Option<f64>; Quantity::ALL.len()]);
+
+impl Limits {
+    /// Limits on some quantities, SI.
+    pub fn of(limits: impl IntoIterator<Item = (Quantity, f64)>) -> Self {
+        let mut all = Self::default();
+        for (quantity, limit) in limits {
+            all.set(quantity, Some(limit));
+        }
+        all
+    }
+
+    /// The limit on a quantity, SI: the greatest value where less is better, else the least.
+    pub fn get(&self, quantity: Quantity) -> Option<f64> {
+        self.0[quantity as usize]
+    }
+
+    /// Sets or lifts a limit, SI.
+    pub fn set(&mut self, quantity: Quantity, limit: Option<f64>) {
+        self.0[quantity as usize] = limit;
+    }
 }
 
 /// What the search may use.
@@ -292,60 +295,7 @@ pub enum ArrangementChoice {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Objective {
     /// What is weighed.
-    pub quantity: ObjectiveQuantity,
+    pub quantity: Quantity,
     /// Whether more is better.
     pub maximise: bool,
-}
-
-/// Quantities an objective can weigh.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ObjectiveQuantity {
-    /// Least translational stiffness over the covered directions, N/m.
-    Stiffness,
-    /// Area-weighted GCI over the required region.
-    Gci,
-    /// Least LCI over the covered directions.
-    LciMin,
-    /// Coverage of the region.
-    Coverage,
-    /// Mass of everything that moves, without the tool, kg.
-    MovingMass,
-    /// Greatest sag over the covered directions, m.
-    Sag,
-    /// Greatest contact deflection over load cases and covered directions, m.
-    ContactDeflection,
-    /// Greatest holding torque over the covered directions, N·m.
-    HoldingTorque,
-    /// Number of joints.
-    Joints,
-}
-
-impl ObjectiveQuantity {
-    /// All of them, in the order they are documented.
-    pub const ALL: [ObjectiveQuantity; 9] = [
-        ObjectiveQuantity::Stiffness,
-        ObjectiveQuantity::Gci,
-        ObjectiveQuantity::LciMin,
-        ObjectiveQuantity::Coverage,
-        ObjectiveQuantity::MovingMass,
-        ObjectiveQuantity::Sag,
-        ObjectiveQuantity::ContactDeflection,
-        ObjectiveQuantity::HoldingTorque,
-        ObjectiveQuantity::Joints,
-    ];
-
-    /// The name the files write.
-    pub fn name(self) -> &'static str {
-        match self {
-            ObjectiveQuantity::Stiffness => "stiffness",
-            ObjectiveQuantity::Gci => "gci",
-            ObjectiveQuantity::LciMin => "lci-min",
-            ObjectiveQuantity::Coverage => "coverage",
-            ObjectiveQuantity::MovingMass => "moving-mass",
-            ObjectiveQuantity::Sag => "sag",
-            ObjectiveQuantity::ContactDeflection => "contact-deflection",
-            ObjectiveQuantity::HoldingTorque => "holding-torque",
-            ObjectiveQuantity::Joints => "joints",
-        }
-    }
 }

@@ -14,6 +14,7 @@ pub mod kinematics;
 pub mod linkage;
 pub mod measurement;
 pub mod number;
+pub mod quantity;
 pub mod search;
 pub mod sphere;
 pub mod statics;

@@ -2,7 +2,8 @@
 
 mod common;
 
-use calotte::analysis::{AnalysisOptions, Requirements, RowKind, analyse};
+use calotte::analysis::{AnalysisOptions, Requirements, analyse};
+use calotte::quantity::Quantity;
 use calotte::search::{Grid, choose, complete_design, evaluate_group, precheck};
 use calotte::sphere::Region;
 use common::brief::brief;
@@ -68,7 +69,7 @@ fn without_a_brief_no_margin_touches_reach() {
     let row = analysis
         .rows
         .iter()
-        .find(|row| row.kind == RowKind::Sag)
+        .find(|row| row.quantity == Quantity::Sag)
         .unwrap();
     assert!(row.got.is_err());
 }
@@ -115,11 +116,15 @@ fn places_beyond_half_a_turn_are_the_tools_own() {
         let Some(place) = row.worst_at else { continue };
         places += 1;
         let within = range.polar_min() - 1e-9..=range.polar_max() + 1e-9;
-        assert!(within.contains(&place.polar), "{:?} at {place:?}", row.kind);
+        assert!(
+            within.contains(&place.polar),
+            "{:?} at {place:?}",
+            row.quantity
+        );
     }
     assert!(places >= 4, "{places} places");
     let mut rows = analysis.rows.iter();
-    let row = rows.find(|row| row.kind == RowKind::TransmissionAngle);
+    let row = rows.find(|row| row.quantity == Quantity::TransmissionAngle);
     let (_, _, polar) = analysis.singularity.unwrap().transmission.unwrap();
     assert!((row.unwrap().worst_at.unwrap().polar - polar).abs() < 1e-12);
 }

@@ -11,6 +11,7 @@ use calotte::design::{Arrangement, Design, DriveLayout, Family};
 use calotte::kinematics::Kinematics;
 use calotte::measurement::weights::WeightParameter;
 use calotte::measurement::{PhysicalModel, ToldByWeights, calibrated};
+use calotte::quantity::Quantity;
 use calotte::search::{Grid, KeptError, as_measured, complete_design, is_kept, narrowed, precheck};
 use calotte::stock::Bearing;
 use calotte::stock::Section;
@@ -141,7 +142,7 @@ fn parts_that_cannot_be_kept_are_named() {
     parts.bearing.static_rating = None;
     unrated.joints.parts = Some(parts.clone());
     let mut rated = brief();
-    rated.limits.bearing_static_safety = Some(2.0);
+    rated.limits.set(Quantity::BearingStaticSafety, Some(2.0));
     assert_eq!(
         narrowed(&rated, &kept(&unrated, false, &[1])),
         Err(KeptError::Rating(parts.bearing.name))

@@ -4,13 +4,14 @@ mod common;
 
 use std::io::Write;
 
-use calotte::analysis::{AnalysisOptions, Requirements, RowKind, analyse};
+use calotte::analysis::{AnalysisOptions, Requirements, analyse};
 use calotte::design::{Design, DriveLayout, Family, ScissorLinkage, ToolCarrier};
 use calotte::elasticity::Structure;
 use calotte::kinematics::closure::close_by_continuation;
 use calotte::kinematics::jacobian::tool_jacobian;
 use calotte::kinematics::working_range::{all_ranges, isolate_singularities};
 use calotte::kinematics::{Kinematics, Margins, inverse};
+use calotte::quantity::Quantity;
 use calotte::sphere::Region;
 use common::*;
 use nalgebra::{Rotation3, Unit, Vector3};
@@ -252,13 +253,13 @@ fn turning_mount_and_region_about_the_vertical_changes_nothing() {
     requirements.region = region.rotated(turn.matrix());
     let turned = analyse(&turned_design, &requirements, &AnalysisOptions::default()).unwrap();
     for kind in [
-        RowKind::Coverage,
-        RowKind::Sag,
-        RowKind::HoldingTorque,
-        RowKind::Gci,
+        Quantity::Coverage,
+        Quantity::Sag,
+        Quantity::HoldingTorque,
+        Quantity::Gci,
     ] {
         let value = |analysis: &calotte::analysis::Analysis| {
-            analysis.row(|k| *k == kind).unwrap().got.clone().unwrap()
+            analysis.row(kind).unwrap().got.clone().unwrap()
         };
         let (a, b) = (value(&plain), value(&turned));
         assert!((a - b).abs() < 1e-8 * a.abs(), "{kind:?} {a} {b}");

@@ -8,6 +8,7 @@ use super::shared::{
 use super::words::{CENTRE_PLACE, KEEP_OUT_SHAPE, LENGTH_UNIT, REGION_SHAPE};
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
+use calotte::quantity::Quantity as Asked;
 
 /// The angle of a direction from an axis.
 pub(super) const POLAR: Quantity = Quantity::from_to(Unit::Degree, 0.0, 180.0);
@@ -15,10 +16,6 @@ pub(super) const POLAR: Quantity = Quantity::from_to(Unit::Degree, 0.0, 180.0);
 pub(super) const AZIMUTH: Quantity = Quantity::from_to(Unit::Degree, -360.0, 360.0);
 /// A share of a whole that is not nothing.
 const SHARE: Quantity = Quantity::above(Unit::One, 0.0, 1.0);
-/// A least conditioning index.
-const INDEX: Quantity = Quantity::from_below(Unit::One, 0.0, 1.0);
-/// A deflection that is allowed.
-const DEFLECTION: Quantity = Quantity::above(Unit::Millimetre, 0.0, 1000.0);
 /// Component of a force.
 const FORCE: Quantity = Quantity::from_to(Unit::Newton, -1e6, 1e6);
 /// Component of a moment.
@@ -531,74 +528,40 @@ static MOMENT_TABLE: Table = Table {
 /// `[limits]`.
 static LIMITS: Table = Table {
     meaning: "Limits; an absent limit is no limit.",
-    keys: &[
-        Key::optional(
-            "contact_deflection_mm",
-            Kind::Number(DEFLECTION),
-            "no limit",
-            "0.5",
-            "norm of the tip's displacement by one load case, without own weight; needs a [[load]]",
-        ),
-        Key::optional(
-            "sag_mm",
-            Kind::Number(DEFLECTION),
-            "no limit",
-            "2",
-            "norm of the tip's displacement by own weight; it can be calibrated away, contact cannot",
-        ),
-        Key::optional(
-            "lci_min",
-            Kind::Number(INDEX),
-            "no limit",
-            "0.2",
-            "least local conditioning index; a margin of the working range too",
-        ),
-        Key::optional(
-            "transmission_angle_min_deg",
-            Kind::Number(Quantity::from_below(Unit::Degree, 0.0, 90.0)),
-            "no limit on reach; stiffness, deflection and torque over the region then use 20",
-            "20",
-            "least transmission angle; a margin of the working range too",
-        ),
-        Key::optional(
-            "safety_factor_yield",
-            Kind::Number(Quantity::above(Unit::One, 0.0, 1000.0)),
-            "no limit",
-            "2",
-            "least safety factor against yield, of bars and pins",
-        ),
-        Key::optional(
-            "bearing_static_safety",
-            Kind::Number(Quantity::above(Unit::One, 0.0, 1000.0)),
-            "no limit",
-            "2",
-            "least static safety of the bearings by ISO 76, static rating over equivalent load; 1 is usual, 2 where they must run smoothly (bearing makers' guides)",
-        ),
-        Key::optional(
-            "moving_mass_kg",
-            Kind::Number(Quantity::above(Unit::Kilogram, 0.0, 1000.0)),
-            "no limit",
-            "1.5",
-            "greatest mass of bars, bosses, pins and bearings, without the tool",
-        ),
-        Key::optional(
-            "holding_torque_nm",
-            Kind::Number(Quantity::above(Unit::NewtonMetre, 0.0, 1e6)),
-            "no limit",
-            "2",
-            "greatest torque any drive must give against weight",
-        ),
-        Key::optional(
-            "gci_min",
-            Kind::Number(INDEX),
-            "no limit",
-            "0.4",
-            "least global conditioning index over the required region",
-        ),
-        Key::not_yet(
-            "rcm_error_mm",
-            "greatest error of the remote centre",
-            "leave it out: tolerances are not computed meanwhile",
-        ),
-    ],
+    keys: &LIMIT_KEYS,
+};
+
+/// A limit that is agreed and cannot be judged yet.
+const RCM_ERROR: Key = Key::not_yet(
+    "rcm_error_mm",
+    "greatest error of the remote centre",
+    "leave it out: tolerances are not computed meanwhile",
+);
+
+/// The keys of `[limits]`: every quantity that can be one.
+static LIMIT_KEYS: [Key; Asked::LIMITS.len() + 1] = {
+    let mut keys = [RCM_ERROR; Asked::LIMITS.len() + 1];
+    let mut at = 0;
+    while at < Asked::LIMITS.len() {
+        let facts = Asked::LIMITS[at].facts();
+        if let Some(limit) = &facts.limit {
+            let number = Kind::Number(Quantity {
+                unit: Unit::of(facts.unit),
+                low: limit.bounds.low,
+                high: limit.bounds.high,
+                low_allowed: limit.bounds.low_allowed,
+                high_allowed: limit.bounds.high_allowed,
+                not_zero: false,
+            });
+            keys[at] = Key::optional(
+                limit.key,
+                number,
+                limit.absent,
+                limit.example,
+                limit.meaning,
+            );
+        }
+        at += 1;
+    }
+    keys
 };

@@ -32,7 +32,7 @@ impl Table {
 }
 
 /// One key.
-#[derive(Debug)]
+#[derive(Debug, Clone, Copy)]
 pub struct Key {
     /// The key as the file writes it, with its unit.
     pub name: &'static str,

@@ -1,7 +1,8 @@
 //! The words a key can take, with their meanings.
 
-use calotte::brief::{FamilyName, ObjectiveQuantity};
+use calotte::brief::FamilyName;
 use calotte::design::{DriveLayout, ToolCarrier};
+use calotte::quantity::Quantity;
 use calotte::stock::shipped_bearings;
 use calotte::stock::shipped_materials;
 
@@ -332,34 +333,18 @@ pub const LENGTH_UNIT: Vocabulary = Vocabulary {
 pub const OBJECTIVE: Vocabulary = Vocabulary {
     item: "objective",
     words: || {
-        ObjectiveQuantity::ALL
+        let weighed = |quantity: Quantity| Some((quantity, quantity.facts().objective?));
+        Quantity::OBJECTIVES
             .into_iter()
-            .map(|quantity| word(quantity.name(), objective_meaning(quantity)))
+            .filter_map(weighed)
+            .map(|(quantity, objective)| word(quantity.word(), objective.meaning))
             .collect()
     },
 };
 
 /// The quantity a word of [`OBJECTIVE`] names.
-pub fn objective(name: &str) -> Option<ObjectiveQuantity> {
-    ObjectiveQuantity::ALL
+pub fn objective(name: &str) -> Option<Quantity> {
+    Quantity::OBJECTIVES
         .into_iter()
-        .find(|quantity| quantity.name() == name)
-}
-
-fn objective_meaning(quantity: ObjectiveQuantity) -> &'static str {
-    match quantity {
-        ObjectiveQuantity::Stiffness => {
-            "least translational stiffness over the covered directions; needs [joints]"
-        }
-        ObjectiveQuantity::Gci => "area-weighted GCI over the required region",
-        ObjectiveQuantity::LciMin => "least LCI over the covered directions",
-        ObjectiveQuantity::Coverage => "coverage of the region",
-        ObjectiveQuantity::MovingMass => "mass of everything that moves, without the tool",
-        ObjectiveQuantity::Sag => "greatest sag over the covered directions; needs [joints]",
-        ObjectiveQuantity::ContactDeflection => {
-            "greatest contact deflection over load cases and covered directions; needs [joints] and a [[load]]"
-        }
-        ObjectiveQuantity::HoldingTorque => "greatest holding torque over the covered directions",
-        ObjectiveQuantity::Joints => "number of joints",
-    }
+        .find(|quantity| quantity.word() == name)
 }

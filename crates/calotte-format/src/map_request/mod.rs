@@ -8,9 +8,10 @@ pub mod names;
 pub mod settings;
 
 use calotte::analysis::Requirements;
-use calotte::analysis::map::{MapError, MapGrid, MapQuantity, MapTask, Variable};
+use calotte::analysis::map::{MapError, MapGrid, MapTask, Variable};
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte::quantity::{Need, Quantity};
 use thiserror::Error;
 
 use crate::units::radians;
@@ -253,9 +254,11 @@ impl Request {
         refuse_foreign(options, design, &x, &y, &set)?;
         let at_polar = at_polar(options, &x, &y, &set)?;
         let quantities = quantities(&options.show)?;
-        if quantities.contains(&MapQuantity::Sag) && design.tool.mass.is_none() {
+        let weighing = quantities.iter().find(|one| one.needs(Need::ToolMass));
+        if let (Some(quantity), None) = (weighing, &design.tool.mass) {
             return Err(RequestError::new(format!(
-                "--show sag: {} gives the tool no mass",
+                "--show {}: {} gives the tool no mass",
+                quantity.word(),
                 options.design_name
             ))
             .hint("write mass_kg in [tool]"));
@@ -401,13 +404,13 @@ fn at_polar(
 }
 
 /// The quantities of `--show`, each once.
-fn quantities(text: &str) -> Result<Vec<MapQuantity>, RequestError> {
-    let names: Vec<&str> = MapQuantity::ALL.iter().map(|(_, name)| *name).collect();
+fn quantities(text: &str) -> Result<Vec<Quantity>, RequestError> {
+    let names = Quantity::MAPS.map(Quantity::word);
     let mut found = Vec::new();
     for word in text.split(',').map(str::trim) {
-        let (quantity, _) = MapQuantity::ALL
+        let quantity = Quantity::MAPS
             .iter()
-            .find(|(_, name)| *name == word)
+            .find(|quantity| quantity.word() == word)
             .ok_or_else(|| unknown("quantity", word, &names))?;
         if !found.contains(quantity) {
             found.push(*quantity);

@@ -1,9 +1,8 @@
 //! Names, labels and units of what a map varies and shows.
 
-use std::f64::consts::PI;
-
 use crate::units::Unit;
-use calotte::analysis::map::{MapQuantity, Variable};
+use calotte::analysis::map::Variable;
+use calotte::quantity::Quantity;
 
 /// How a quantity is written.
 #[derive(Debug, Clone, Copy)]
@@ -12,89 +11,36 @@ pub struct Shown {
     pub label: &'static str,
     /// Unit as printed; empty for none.
     pub unit: &'static str,
-    /// Unit as it ends a column's name; empty for none.
+    /// Unit as it ends a column's name, without the underline; empty for none.
     pub suffix: &'static str,
     /// Factor from SI.
     pub factor: f64,
 }
 
 /// How a quantity is written.
-pub fn quantity(quantity: MapQuantity, dimensionless: bool) -> Shown {
-    let label = match quantity {
-        MapQuantity::Stiffness("isotropy") => "Tangential isotropy",
-        MapQuantity::Stiffness("least") => "Least stiffness",
-        MapQuantity::Stiffness("mean") => "Mean stiffness",
-        MapQuantity::Stiffness("geometric-mean") => "Geometric mean stiffness",
-        MapQuantity::Stiffness("trace") => "Harmonic mean stiffness",
-        MapQuantity::Stiffness("polar") => "Polar stiffness",
-        MapQuantity::Stiffness("azimuth") => "Azimuth stiffness",
-        MapQuantity::Stiffness(_) => "Radial stiffness",
-        MapQuantity::Gci => "GCI",
-        MapQuantity::GciReached => "GCI of the part reached",
-        MapQuantity::LciMin => "Least LCI",
-        MapQuantity::Coverage => "Coverage",
-        MapQuantity::Reach => "Reach",
-        MapQuantity::Sag => "Sag",
-        MapQuantity::HoldingTorque => "Holding torque",
-        MapQuantity::MovingMass => "Moving mass",
-    };
-    let (unit, suffix, factor) = match quantity {
-        MapQuantity::Stiffness("isotropy")
-        | MapQuantity::Gci
-        | MapQuantity::GciReached
-        | MapQuantity::LciMin
-        | MapQuantity::Coverage => ("", "", 1.0),
-        MapQuantity::Stiffness(_) if dimensionless => ("k R³/(E I)", "_k_r3_per_ei", 1.0),
-        MapQuantity::Stiffness(_) => ("N/mm", "_n_per_mm", 1e-3),
-        MapQuantity::Reach => ("°", "_deg", 180.0 / PI),
-        MapQuantity::Sag => ("mm", "_mm", 1e3),
-        MapQuantity::HoldingTorque => ("N·m", "_nm", 1.0),
-        MapQuantity::MovingMass => ("kg", "_kg", 1.0),
-    };
+pub fn quantity(quantity: Quantity, dimensionless: bool) -> Shown {
+    let unit = quantity.unit();
+    let label = quantity.label();
+    if dimensionless && unit == calotte::quantity::Unit::NewtonPerMillimetre {
+        return Shown {
+            label,
+            unit: "k R³/(E I)",
+            suffix: "k_r3_per_ei",
+            factor: 1.0,
+        };
+    }
     Shown {
         label,
-        unit,
-        suffix,
-        factor,
+        unit: unit.symbol(),
+        suffix: unit.suffix(),
+        factor: unit.factor(),
     }
 }
 
 /// What a quantity is, in words that open a caption.
-pub fn definition(quantity: MapQuantity) -> &'static str {
-    match quantity {
-        MapQuantity::Stiffness("least") => {
-            "Least translational stiffness at the tool tip, 1/λmax of the force–displacement block"
-        }
-        MapQuantity::Stiffness("mean") => "Mean of the three principal stiffnesses at the tool tip",
-        MapQuantity::Stiffness("geometric-mean") => {
-            "Geometric mean of the three principal stiffnesses at the tool tip"
-        }
-        MapQuantity::Stiffness("trace") => {
-            "Harmonic mean of the principal stiffnesses at the tool tip, 3/trace of the compliance"
-        }
-        MapQuantity::Stiffness("polar") => {
-            "Stiffness at the tool tip along the polar direction, 1/C with all else free"
-        }
-        MapQuantity::Stiffness("azimuth") => {
-            "Stiffness at the tool tip along azimuth, 1/C with all else free"
-        }
-        MapQuantity::Stiffness("isotropy") => {
-            "Stiffness isotropy at the tool tip, λmin/λmax of the tangential compliance"
-        }
-        MapQuantity::Stiffness(_) => "Radial stiffness at the tool tip, 1/C with all else free",
-        MapQuantity::Gci => {
-            "Global conditioning index, area-weighted mean of the LCI over the required region, unreached directions counted 0"
-        }
-        MapQuantity::GciReached => {
-            "Global conditioning index, area-weighted mean of the LCI over the part of the region that is reached"
-        }
-        MapQuantity::LciMin => "Least local conditioning index over the part of the region reached",
-        MapQuantity::Coverage => "Covered share of the required region",
-        MapQuantity::Reach => "Greatest polar angle of the working range, without margins",
-        MapQuantity::Sag => "Displacement of the tool tip by own weight",
-        MapQuantity::HoldingTorque => "Greatest torque of a drive against weight",
-        MapQuantity::MovingMass => "Mass of what moves, without the tool",
-    }
+pub fn definition(quantity: Quantity) -> &'static str {
+    let facts = quantity.facts();
+    facts.map.map_or(facts.label, |map| map.definition)
 }
 
 /// Unit of a variable on the command line.

@@ -45,7 +45,7 @@ pub fn settings(request: &Request, design: &Design) -> Vec<(String, String)> {
             names::value_in_words(*variable, shown),
         );
     }
-    if request.task.quantities.iter().any(|q| q.is_elastic()) {
+    if request.task.quantities.iter().any(|q| q.is_of_directions()) {
         add("elastic quantities", elastic(request));
     }
     add("region", region(&request.task.requirements.region));

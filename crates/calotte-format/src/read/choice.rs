@@ -1,20 +1,14 @@
 //! `[choice]` and `[objectives]`.
 
-use calotte::brief::{ArrangementChoice, Choice, Objective, ObjectiveQuantity};
+use calotte::brief::{ArrangementChoice, Choice, Objective};
 use calotte::design::{Arrangement, JointProperties};
+use calotte::quantity::{Need, Quantity};
 use calotte::stock::Bearing;
 use calotte::stock::Material;
 
 use super::check::Checker;
 use super::fields::Fields;
 use crate::keys::words;
-
-/// Quantities that no candidate has without the stiffness of its joints.
-pub(super) const NEED_JOINTS: [ObjectiveQuantity; 3] = [
-    ObjectiveQuantity::Stiffness,
-    ObjectiveQuantity::Sag,
-    ObjectiveQuantity::ContactDeflection,
-];
 
 /// Layers that only the motion of a candidate can tell.
 pub(super) const FEWEST: &str = "fewest";
@@ -155,15 +149,15 @@ impl Checker<'_> {
     }
 }
 
-/// Stiffness, GCI and moving mass; without joints no stiffness.
+/// Those the table of quantities calls usual; without joints no stiffness.
 fn usual_objectives(with_joints: bool) -> Vec<Objective> {
-    [
-        (ObjectiveQuantity::Stiffness, true),
-        (ObjectiveQuantity::Gci, true),
-        (ObjectiveQuantity::MovingMass, false),
-    ]
-    .into_iter()
-    .map(|(quantity, maximise)| Objective { quantity, maximise })
-    .filter(|objective| with_joints || !NEED_JOINTS.contains(&objective.quantity))
-    .collect()
+    Quantity::OBJECTIVES
+        .into_iter()
+        .filter(|quantity| quantity.facts().objective.is_some_and(|one| one.usual))
+        .filter(|quantity| with_joints || !quantity.needs(Need::Joints))
+        .map(|quantity| Objective {
+            quantity,
+            maximise: quantity.more_is_better(),
+        })
+        .collect()
 }

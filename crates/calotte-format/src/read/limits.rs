@@ -1,11 +1,11 @@
 //! `[limits]`, and what a brief must describe for a limit or an objective to be judged at all.
 
-use calotte::brief::{Limits, ObjectiveQuantity};
+use calotte::brief::Limits;
 use calotte::design::JointProperties;
+use calotte::quantity::{Need, Quantity};
 use calotte::stock::Bearing;
 
 use super::check::Checker;
-use super::choice::NEED_JOINTS;
 use super::fields::Fields;
 use super::source::short;
 
@@ -14,18 +14,11 @@ pub(super) fn limits(fields: &Fields) -> Option<Limits> {
     if !fields.refused.is_empty() {
         return None;
     }
-    let limit = |name: &str| fields.number(name);
-    Some(Limits {
-        contact_deflection: limit("contact_deflection_mm"),
-        sag: limit("sag_mm"),
-        lci_min: limit("lci_min"),
-        transmission_angle_min: limit("transmission_angle_min_deg"),
-        safety_factor_yield: limit("safety_factor_yield"),
-        bearing_static_safety: limit("bearing_static_safety"),
-        moving_mass: limit("moving_mass_kg"),
-        holding_torque: limit("holding_torque_nm"),
-        gci_min: limit("gci_min"),
-    })
+    let limit = |quantity: Quantity| {
+        let key = quantity.facts().limit?.key;
+        Some((quantity, fields.number(key)?))
+    };
+    Some(Limits::of(Quantity::LIMITS.into_iter().filter_map(limit)))
 }
 
 impl Checker<'_> {
@@ -46,8 +39,7 @@ impl Checker<'_> {
                 "add [[load]] with name = \"press\" and force_n = { radial = 8 }".to_string();
         }
         let objectives = fields.table("objectives");
-        let asked =
-            objectives.and_then(|table| asked_for(table, ObjectiveQuantity::ContactDeflection));
+        let asked = objectives.and_then(|table| asked_for(table, Quantity::ContactDeflection));
         if let (Some(table), Some((list, index))) = (objectives, asked)
             && !fields.written("load")
         {
@@ -131,7 +123,7 @@ impl Checker<'_> {
             (problem.allowed, problem.hint) = (ALLOWED.to_string(), HINT.to_string());
         }
         if let Some(table) = fields.table("objectives")
-            && let Some((list, index)) = asked_for(table, ObjectiveQuantity::Sag)
+            && let Some((list, index)) = asked_for(table, Quantity::Sag)
         {
             let message = "sag is an objective, but the tool has no mass";
             let problem = self.object(table, list, Some(index), message);
@@ -147,12 +139,7 @@ impl Checker<'_> {
         let hint = "add [joints] with axial_n_per_m (along the joint's own axis, radial to the sphere), \
                     radial_n_per_m and tilt_nm_per_rad, or rigid = true";
         if let Some(limits) = fields.table("limits") {
-            for name in [
-                "contact_deflection_mm",
-                "sag_mm",
-                "safety_factor_yield",
-                "bearing_static_safety",
-            ] {
+            for name in keys_that_need(Need::Joints) {
                 if limits.given(name) {
                     let message = format!("`{name}` asks for stiffness, but [joints] is missing");
                     let problem = self.object(limits, name, None, message);
@@ -165,11 +152,12 @@ impl Checker<'_> {
         let Some(objectives) = fields.table("objectives") else {
             return;
         };
-        for quantity in NEED_JOINTS {
+        let weighed = Quantity::OBJECTIVES.into_iter();
+        for quantity in weighed.filter(|quantity| quantity.needs(Need::Joints)) {
             if let Some((list, index)) = asked_for(objectives, quantity) {
                 let message = format!(
                     "\"{}\" asks for stiffness, but [joints] is missing",
-                    quantity.name()
+                    quantity.word()
                 );
                 let problem = self.object(objectives, list, Some(index), message);
                 problem.allowed = "[joints] is required where stiffness is asked for".to_string();
@@ -179,11 +167,19 @@ impl Checker<'_> {
     }
 }
 
+/// The keys of limits for which this must be described.
+fn keys_that_need(need: Need) -> impl Iterator<Item = &'static str> {
+    Quantity::LIMITS
+        .into_iter()
+        .filter(move |quantity| quantity.needs(need))
+        .filter_map(|quantity| Some(quantity.facts().limit?.key))
+}
+
 /// The list of `[objectives]` that asks for a quantity, and its entry there.
-fn asked_for(table: &Fields, quantity: ObjectiveQuantity) -> Option<(&'static str, usize)> {
+fn asked_for(table: &Fields, quantity: Quantity) -> Option<(&'static str, usize)> {
     ["maximise", "minimise"].into_iter().find_map(|name| {
         let words = table.words(name)?;
-        let index = words.iter().position(|word| word == quantity.name())?;
+        let index = words.iter().position(|word| word == quantity.word())?;
         Some((name, index))
     })
 }

@@ -41,6 +41,8 @@ pub enum Unit {
     NewtonSquareMetre,
     /// Newton per metre.
     NewtonPerMetre,
+    /// Newton per millimetre; inside N/m.
+    NewtonPerMillimetre,
     /// Newton metre per radian.
     NewtonMetrePerRadian,
     /// Megapascal; inside Pa.
@@ -50,6 +52,19 @@ pub enum Unit {
 }
 
 impl Unit {
+    /// The unit in which a quantity is shown.
+    pub const fn of(unit: calotte::quantity::Unit) -> Self {
+        use calotte::quantity::Unit as Shown;
+        match unit {
+            Shown::One => Unit::One,
+            Shown::Millimetre => Unit::Millimetre,
+            Shown::Degree => Unit::Degree,
+            Shown::Kilogram => Unit::Kilogram,
+            Shown::NewtonMetre => Unit::NewtonMetre,
+            Shown::NewtonPerMillimetre => Unit::NewtonPerMillimetre,
+        }
+    }
+
     /// The unit as it ends a key: `mm` in `radius_mm`; empty for [`Unit::One`].
     pub fn suffix(self) -> &'static str {
         match self {
@@ -63,6 +78,7 @@ impl Unit {
             Unit::NewtonMetre => "nm",
             Unit::NewtonSquareMetre => "nm2",
             Unit::NewtonPerMetre => "n_per_m",
+            Unit::NewtonPerMillimetre => "n_per_mm",
             Unit::NewtonMetrePerRadian => "nm_per_rad",
             Unit::Megapascal => "mpa",
             Unit::Gigapascal => "gpa",
@@ -82,6 +98,7 @@ impl Unit {
             Unit::NewtonMetre => "N·m",
             Unit::NewtonSquareMetre => "N·m²",
             Unit::NewtonPerMetre => "N/m",
+            Unit::NewtonPerMillimetre => "N/mm",
             Unit::NewtonMetrePerRadian => "N·m/rad",
             Unit::Megapascal => "MPa",
             Unit::Gigapascal => "GPa",
@@ -102,6 +119,7 @@ impl Unit {
         match self {
             Unit::Degree => None,
             Unit::Millimetre => Some(-3),
+            Unit::NewtonPerMillimetre => Some(3),
             Unit::Megapascal => Some(6),
             Unit::Gigapascal => Some(9),
             _ => Some(0),

@@ -1,7 +1,8 @@
 //! What does not depend on any design: materials, words, cautions.
 
 use axum::Json;
-use calotte::analysis::map::{MapQuantity, Variable};
+use calotte::analysis::map::Variable;
+use calotte::quantity::{Need, Quantity};
 use calotte::stock::shipped_materials;
 use calotte_format::map_request::names;
 use calotte_report::cautions;
@@ -34,22 +35,19 @@ pub(crate) async fn about() -> Json<AboutAnswer> {
                 }
             })
             .collect(),
-        quantities: MapQuantity::ALL
-            .iter()
-            .map(|(quantity, _)| quantity_row(*quantity))
-            .collect(),
+        quantities: Quantity::MAPS.map(quantity_row).to_vec(),
         brief_template: calotte_format::brief_template().to_owned(),
     })
 }
 
 /// A quantity of a map with its label and unit.
-pub(super) fn quantity_row(quantity: MapQuantity) -> QuantityRow {
+pub(super) fn quantity_row(quantity: Quantity) -> QuantityRow {
     let shown = names::quantity(quantity, false);
     QuantityRow {
-        word: quantity.name().to_owned(),
+        word: quantity.word().to_owned(),
         label: shown.label.to_owned(),
         unit: shown.unit.to_owned(),
-        depends_on_joints: quantity.depends_on_joints(),
+        depends_on_joints: quantity.needs(Need::Joints),
     }
 }
 

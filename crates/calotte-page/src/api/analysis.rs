@@ -2,12 +2,11 @@
 
 use axum::Json;
 use axum::extract::State;
-use calotte::analysis::{Analysis, AnalysisOptions, NamedPair, RingResult, Row, RowKind, analyse};
+use calotte::analysis::{Analysis, AnalysisOptions, NamedPair, RingResult, Row, analyse};
 use calotte::kinematics::WorkingRange;
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
 use calotte_report::cautions::{cautions_of, singular_words};
-use calotte_report::results::row_unit;
 
 use crate::server::{ApiError, AppState, Body, compute};
 
@@ -55,7 +54,10 @@ fn ideal(ready: &Prepared) -> Option<Analysis> {
 }
 
 fn answer(ready: &Prepared, found: &Analysis, ideal: Option<&Analysis>) -> AnalysisAnswer {
-    let beside = |row: &Row| ideal.and_then(|ideal| ideal.row(|kind| *kind == row.kind));
+    let beside = |row: &Row| -> Option<&Row> {
+        let rows = &ideal?.rows;
+        rows.iter().find(|ideal| ideal.is_like(row))
+    };
     let required = found.rows.iter().filter(|row| row.needed.is_some());
     let rest = found.rows.iter().filter(|row| row.needed.is_none());
     let nothing_required = found.rows.iter().all(|row| row.needed.is_none());
@@ -138,17 +140,15 @@ fn pair(ready: &Prepared, pair: &NamedPair) -> Option<PairShape> {
 }
 
 fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
-    let (quantity, _, scale) = row_unit(&row.kind);
+    let unit = row.quantity.unit();
+    let scale = unit.factor();
     let value = |value: f64| value.is_finite().then_some(value * scale);
     RequirementRow {
-        name: words::row_name(&row.kind),
-        quantity: quantity.to_owned(),
-        load: match &row.kind {
-            RowKind::ContactDeflection(load) => Some(load.clone()),
-            _ => None,
-        },
-        unit: unit_of(&row.kind).to_owned(),
-        at_least: row.kind.at_least(),
+        name: words::row_name(row),
+        quantity: row.quantity.name(),
+        load: row.load.clone(),
+        unit: unit.symbol().to_owned(),
+        at_least: row.at_least(),
         needed: row.needed.and_then(value),
         got: row.got.as_ref().ok().copied().and_then(value),
         reason: row.got.as_ref().err().cloned(),
@@ -157,11 +157,11 @@ fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
             .and_then(|[low, high]| Some([value(low)?, value(high)?])),
         met: row.met(),
         band_met: row.band_met(),
-        needed_words: row
-            .needed
-            .map_or(String::new(), |needed| words::row_value(&row.kind, needed)),
+        needed_words: row.needed.map_or(String::new(), |needed| {
+            words::value_of(row.quantity, needed)
+        }),
         got_words: row.got.as_ref().map_or("no value".to_owned(), |got| {
-            words::row_value(&row.kind, *got)
+            words::value_of(row.quantity, *got)
         }),
         margin_words: words::row_margin(row).unwrap_or_default(),
         worst_at_deg: row.worst_at.map(polar_azimuth),
@@ -171,23 +171,7 @@ fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
             .and_then(value),
         ideal_words: ideal
             .and_then(|ideal| ideal.got.as_ref().ok())
-            .map(|got| words::row_value(&row.kind, *got)),
-    }
-}
-
-/// Unit of a row's numbers as printed.
-fn unit_of(kind: &RowKind) -> &'static str {
-    match kind {
-        RowKind::Coverage
-        | RowKind::LciMin
-        | RowKind::Gci
-        | RowKind::Safety
-        | RowKind::BearingSafety => "",
-        RowKind::ContactDeflection(_) | RowKind::Sag => "mm",
-        RowKind::TransmissionAngle => "°",
-        RowKind::MovingMass => "kg",
-        RowKind::HoldingTorque => "N·m",
-        RowKind::Stiffness => "N/mm",
+            .map(|got| words::value_of(row.quantity, *got)),
     }
 }
 

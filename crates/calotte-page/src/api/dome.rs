@@ -67,7 +67,7 @@ impl Kind {
     fn of_point(self, ring: &RingResult, point: &PointResult) -> f64 {
         match self {
             Kind::Lci => ring.lci,
-            Kind::Stiffness => point.least_stiffness / 1e3,
+            Kind::Stiffness => point.stiffness.least / 1e3,
             Kind::Contact(load) => millimetres(point.contact[load]),
             Kind::Sag => millimetres(point.sag.norm()),
             Kind::Torque => point.torque[0].abs().max(point.torque[1].abs()),

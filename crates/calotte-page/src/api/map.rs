@@ -4,9 +4,10 @@ use std::sync::atomic::Ordering;
 
 use axum::extract::State;
 use axum::response::IntoResponse;
-use calotte::analysis::map::{Cell, MapQuantity, cell, lines_of_equal_reach};
+use calotte::analysis::map::{Cell, cell, lines_of_equal_reach};
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte::quantity::{Need, Quantity};
 use calotte_format::map_request::{AxisValues, MapWords, Request, names};
 use calotte_format::units::degrees;
 use rayon::prelude::*;
@@ -93,11 +94,11 @@ pub(crate) async fn map(
 }
 
 /// What the map's values stand beside.
-fn beside(design: &Design, quantity: MapQuantity) -> Option<String> {
+fn beside(design: &Design, quantity: Quantity) -> Option<String> {
     if design.is_built() {
         Some("ideal linkage".to_owned())
     } else {
-        let twice = quantity.depends_on_joints() && design.joints.stiffness.is_some();
+        let twice = quantity.needs(Need::Joints) && design.joints.stiffness.is_some();
         twice.then(|| "rigid joints".to_owned())
     }
 }
@@ -111,7 +112,7 @@ fn axis(axis: &AxisValues) -> MapAxis {
     }
 }
 
-fn map_cell(place: usize, found: &Cell, quantity: MapQuantity) -> MapCell {
+fn map_cell(place: usize, found: &Cell, quantity: Quantity) -> MapCell {
     let factor = names::quantity(quantity, false).factor;
     let value = |value: Option<f64>| value.map(|value| value * factor);
     MapCell {

@@ -12,7 +12,8 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use calotte::analysis::Requirements;
-use calotte::brief::{Brief, Objective, ObjectiveQuantity};
+use calotte::brief::{Brief, Objective};
+use calotte::quantity::Quantity;
 use calotte::search::{
     Angles, Candidate, Grid, Outcome, choose, complete_design, evaluate_group, precheck,
 };
@@ -203,13 +204,13 @@ impl Column {
 
 /// All quantities, the brief's objectives first.
 fn columns(brief: &Brief) -> Vec<Column> {
-    let named = |quantity: ObjectiveQuantity| {
+    let named = |quantity: Quantity| {
         brief
             .objectives
             .iter()
             .find(|objective| objective.quantity == quantity)
     };
-    let mut quantities = ObjectiveQuantity::ALL.to_vec();
+    let mut quantities = Quantity::OBJECTIVES.to_vec();
     quantities.sort_by_key(|quantity| {
         brief
             .objectives
@@ -220,36 +221,21 @@ fn columns(brief: &Brief) -> Vec<Column> {
     quantities
         .into_iter()
         .map(|quantity| {
-            let (label, unit, factor, more) = shown(quantity);
-            let maximise = named(quantity).map_or(more, |objective| objective.maximise);
+            let plain = quantity.more_is_better();
+            let maximise = named(quantity).map_or(plain, |objective| objective.maximise);
             Column {
                 row: CandidateColumn {
-                    word: quantity.name().to_owned(),
-                    label: label.to_owned(),
-                    unit: unit.to_owned(),
+                    word: quantity.word().to_owned(),
+                    label: quantity.label().to_owned(),
+                    unit: quantity.unit().symbol().to_owned(),
                     more_is_better: maximise,
                     objective: named(quantity).is_some(),
                 },
                 objective: Objective { quantity, maximise },
-                factor,
+                factor: quantity.unit().factor(),
             }
         })
         .collect()
-}
-
-/// Label, unit, factor from SI, and whether more is better unless the brief says else.
-fn shown(quantity: ObjectiveQuantity) -> (&'static str, &'static str, f64, bool) {
-    match quantity {
-        ObjectiveQuantity::Stiffness => ("Least stiffness", "N/mm", 1e-3, true),
-        ObjectiveQuantity::Gci => ("GCI", "", 1.0, true),
-        ObjectiveQuantity::LciMin => ("Least LCI", "", 1.0, true),
-        ObjectiveQuantity::Coverage => ("Coverage", "", 1.0, true),
-        ObjectiveQuantity::MovingMass => ("Moving mass", "kg", 1.0, false),
-        ObjectiveQuantity::Sag => ("Sag", "mm", 1e3, false),
-        ObjectiveQuantity::ContactDeflection => ("Contact deflection", "mm", 1e3, false),
-        ObjectiveQuantity::HoldingTorque => ("Holding torque", "N·m", 1.0, false),
-        ObjectiveQuantity::Joints => ("Joints", "", 1.0, false),
-    }
 }
 
 /// A candidate as a design.

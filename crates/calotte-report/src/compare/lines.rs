@@ -1,8 +1,9 @@
 //! What is compared: one line for each quantity.
 
 use crate::found::FitRead;
-use calotte::analysis::{Row, RowKind};
+use calotte::analysis::Row;
 use calotte::design::Family;
+use calotte::quantity::{Form, Quantity};
 use calotte_format::words;
 
 use super::column::{Column, covers_alike};
@@ -12,28 +13,28 @@ use crate::input::Input;
 
 pub(super) fn lines(columns: &[Column], fit: Option<&Input<FitRead>>) -> Vec<Line> {
     let mut lines = shape_lines(columns);
-    let mut kinds: Vec<RowKind> = Vec::new();
+    let mut asked: Vec<&Row> = Vec::new();
     for row in columns.iter().flat_map(|c| &c.analysis.rows) {
-        if !kinds.contains(&row.kind) {
-            kinds.push(row.kind.clone());
+        if !asked.iter().any(|other| other.is_like(row)) {
+            asked.push(row);
         }
     }
-    kinds.sort_by_key(order);
-    for kind in kinds {
+    asked.sort_by_key(|row| order(row.quantity));
+    for like in asked {
         let placed = matches!(
-            kind,
-            RowKind::Stiffness | RowKind::ContactDeflection(_) | RowKind::LciMin
+            like.quantity,
+            Quantity::Stiffness | Quantity::ContactDeflection | Quantity::LciMin
         );
-        lines.push(judged(columns, &kind));
+        lines.push(judged(columns, like));
         if placed {
             lines.push(Line::plain("  at polar", columns, |column| {
-                row_of(column, &kind)
+                row_of(column, like)
                     .filter(|row| row.got.is_ok())
                     .and_then(|row| row.worst_at)
                     .map_or("–".to_string(), |place| words::angle(place.polar))
             }));
         }
-        if kind == RowKind::Gci {
+        if like.quantity == Quantity::Gci {
             lines.push(Line::greatest(
                 "GCI, part reached",
                 columns,
@@ -61,20 +62,21 @@ pub(super) fn lines(columns: &[Column], fit: Option<&Input<FitRead>>) -> Vec<Lin
 }
 
 /// The order of the lines: reach, index, stiffness, weight.
-fn order(kind: &RowKind) -> usize {
-    match kind {
-        RowKind::Coverage => 0,
-        RowKind::Gci => 1,
-        RowKind::LciMin => 2,
-        RowKind::Stiffness => 3,
-        RowKind::ContactDeflection(_) => 4,
-        RowKind::Sag => 5,
-        RowKind::HoldingTorque => 6,
-        RowKind::Safety => 7,
-        RowKind::BearingSafety => 8,
-        RowKind::MovingMass => 9,
-        RowKind::TransmissionAngle => 10,
-    }
+fn order(quantity: Quantity) -> usize {
+    const ORDER: [Quantity; 10] = [
+        Quantity::Coverage,
+        Quantity::Gci,
+        Quantity::LciMin,
+        Quantity::Stiffness,
+        Quantity::ContactDeflection,
+        Quantity::Sag,
+        Quantity::HoldingTorque,
+        Quantity::SafetyFactor,
+        Quantity::BearingStaticSafety,
+        Quantity::MovingMass,
+    ];
+    let place = ORDER.iter().position(|one| *one == quantity);
+    place.unwrap_or(ORDER.len())
 }
 
 /// What the designs are, and what they reach.
@@ -137,31 +139,29 @@ fn shape_lines(columns: &[Column]) -> Vec<Line> {
     ]
 }
 
-fn row_of<'a>(column: &'a Column, kind: &RowKind) -> Option<&'a Row> {
-    column.analysis.rows.iter().find(|row| row.kind == *kind)
+fn row_of<'a>(column: &'a Column, like: &Row) -> Option<&'a Row> {
+    column.analysis.rows.iter().find(|row| row.is_like(like))
 }
 
 /// A requirement over the designs, its unit beside its name.
-fn judged(columns: &[Column], kind: &RowKind) -> Line {
-    let unit = match kind {
-        RowKind::ContactDeflection(_) | RowKind::Sag => ", mm",
-        RowKind::MovingMass => ", kg",
-        RowKind::HoldingTorque => ", N·m",
-        RowKind::Stiffness => ", N/mm",
-        _ => "",
+fn judged(columns: &[Column], like: &Row) -> Line {
+    let quantity = like.quantity;
+    let unit = match quantity.facts().form {
+        Form::Measure => format!(", {}", quantity.unit().symbol()),
+        _ => String::new(),
     };
     let needed = columns
         .iter()
-        .find_map(|column| row_of(column, kind)?.needed)
+        .find_map(|column| row_of(column, like)?.needed)
         .map(|needed| {
-            let sign = if kind.at_least() { "≥" } else { "≤" };
-            format!("{sign} {}", words::without_unit(kind, needed))
+            let sign = if like.at_least() { "≥" } else { "≤" };
+            format!("{sign} {}", words::without_unit(quantity, needed))
         });
-    let text = |column: &Column| match row_of(column, kind) {
+    let text = |column: &Column| match row_of(column, like) {
         Some(row) => {
             let mark = if row.met() == Some(false) { "✗ " } else { "" };
             let value = match &row.got {
-                Ok(value) => words::without_unit(kind, *value),
+                Ok(value) => words::without_unit(quantity, *value),
                 Err(_) => "–".to_string(),
             };
             format!("{mark}{value}")
@@ -169,17 +169,17 @@ fn judged(columns: &[Column], kind: &RowKind) -> Line {
         None => "–".to_string(),
     };
     Line {
-        name: format!("{}{unit}", words::row_name(kind)),
+        name: format!("{}{unit}", words::row_name(like)),
         needed: needed.unwrap_or_default(),
         texts: columns.iter().map(text).collect(),
         scores: columns
             .iter()
             .map(|column| {
-                let value = row_of(column, kind)?.got.clone().ok()?;
-                Some(if kind.at_least() { value } else { -value })
+                let value = row_of(column, like)?.got.clone().ok()?;
+                Some(if like.at_least() { value } else { -value })
             })
             .collect(),
-        over_covered: !matches!(kind, RowKind::Coverage | RowKind::Gci | RowKind::MovingMass),
+        over_covered: quantity.facts().at_equal_reach,
     }
 }
 

@@ -1,7 +1,7 @@
 //! What is compared, in 80 columns: what the letters stand for, the table, the verdict.
 
 use crate::found::FitRead;
-use calotte::analysis::{Row, RowKind};
+use calotte::analysis::Row;
 use calotte_format::words;
 
 use super::column::{COVERAGE_SLACK, Column, covers_alike};
@@ -174,13 +174,11 @@ fn verdict(columns: &[Column]) -> String {
 
 /// A missed requirement, with the reason where it has no value.
 fn missed_words(row: &Row) -> String {
-    let mut name = words::row_name(&row.kind);
+    let mut name = words::row_name(row);
     // Indices keep their capitals, load names their own letters.
-    if !matches!(
-        row.kind,
-        RowKind::Gci | RowKind::LciMin | RowKind::ContactDeflection(_)
-    ) {
-        name = name.to_lowercase();
+    let lower = name.to_lowercase();
+    if row.load.is_none() && words::within(&name) == lower {
+        name = lower;
     }
     match &row.got {
         Ok(_) => name,

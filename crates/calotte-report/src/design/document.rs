@@ -20,7 +20,7 @@ pub fn document(found: &Found) -> Value {
         .iter()
         .map(|o| {
             json!({
-                "quantity": o.quantity.name(),
+                "quantity": o.quantity.word(),
                 "sense": if o.maximise { "maximise" } else { "minimise" },
             })
         })

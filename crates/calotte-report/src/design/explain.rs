@@ -1,7 +1,7 @@
 //! The choice and what speaks against a brief, in words.
 
 use calotte::analysis::Row;
-use calotte::brief::{Objective, ObjectiveQuantity};
+use calotte::brief::Objective;
 use calotte::search::{Angles, Outcome};
 
 use super::found::Found;
@@ -10,21 +10,7 @@ use calotte_format::words;
 /// What an objective is called, with its value and unit.
 pub fn objective_value(objective: &Objective, score: f64) -> String {
     let value = if objective.maximise { score } else { -score };
-    match objective.quantity {
-        ObjectiveQuantity::Stiffness => {
-            format!("least stiffness {} N/mm", words::three(value / 1e3))
-        }
-        ObjectiveQuantity::Gci => format!("GCI {}", words::number(value, 3)),
-        ObjectiveQuantity::LciMin => format!("least LCI {}", words::number(value, 3)),
-        ObjectiveQuantity::Coverage => format!("coverage {}", words::number(value, 3)),
-        ObjectiveQuantity::MovingMass => format!("moving mass {} kg", words::three(value)),
-        ObjectiveQuantity::Sag => format!("sag {} mm", words::three(value * 1e3)),
-        ObjectiveQuantity::ContactDeflection => {
-            format!("contact deflection {} mm", words::three(value * 1e3))
-        }
-        ObjectiveQuantity::HoldingTorque => format!("holding torque {} N·m", words::three(value)),
-        ObjectiveQuantity::Joints => format!("{} joints", words::number(value, 0)),
-    }
+    words::with_value(objective.quantity, value)
 }
 
 /// Why this one, in sentences.
@@ -165,12 +151,12 @@ pub fn nearest_feasible_need(found: &Found) -> String {
     let mut text = String::from("Nearest need that this design meets:\n");
     for row in failed {
         if let (Ok(got), Some(needed)) = (&row.got, row.needed) {
-            let sign = if row.kind.at_least() { "≥" } else { "≤" };
+            let sign = if row.at_least() { "≥" } else { "≤" };
             text.push_str(&format!(
                 "  {} {sign} {} (asked: {})\n",
-                words::row_name(&row.kind),
-                words::row_value(&row.kind, *got),
-                words::row_value(&row.kind, needed)
+                words::row_name(row),
+                words::value_of(row.quantity, *got),
+                words::value_of(row.quantity, needed)
             ));
         }
     }

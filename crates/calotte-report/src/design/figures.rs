@@ -5,7 +5,7 @@ mod frame;
 
 use calotte::analysis::ring::{Model, pose_at};
 use calotte::analysis::stage_curve::{StagePoint, best_stages, smaller_bearing};
-use calotte::brief::{Objective, ObjectiveQuantity};
+use calotte::brief::Objective;
 use calotte::search::Outcome;
 use calotte::search::evaluate::{SEARCH_AROUND, SEARCH_RINGS};
 use calotte::sphere;
@@ -54,9 +54,9 @@ fn margins(found: &Found) -> Figure {
         .filter_map(|row| {
             // A limit of zero has no relative margin; its row stands in the table.
             let needed = row.needed.filter(|needed| *needed != 0.0)?;
-            let sign = if row.kind.at_least() { "≥" } else { "≤" };
+            let sign = if row.at_least() { "≥" } else { "≤" };
             let percent = |value: f64| {
-                let difference = if row.kind.at_least() {
+                let difference = if row.at_least() {
                     value - needed
                 } else {
                     needed - value
@@ -68,10 +68,10 @@ fn margins(found: &Found) -> Figure {
                 (100.0 * difference / needed.abs()).clamp(-1e6, 1e6)
             };
             Some(MarginRow {
-                name: words::row_name(&row.kind),
-                needed: format!("{sign} {}", words::row_value(&row.kind, needed)),
+                name: words::row_name(row),
+                needed: format!("{sign} {}", words::value_of(row.quantity, needed)),
                 found: match &row.got {
-                    Ok(value) => words::row_value(&row.kind, *value),
+                    Ok(value) => words::value_of(row.quantity, *value),
                     Err(_) => "no value".to_string(),
                 },
                 margin_percent: row.got.as_ref().ok().map(|value| percent(*value)),
@@ -211,35 +211,9 @@ fn shares(found: &Found) -> Figure {
     )
 }
 
-/// Label, unit and factor from SI of an objective.
-fn objective_axis(quantity: ObjectiveQuantity) -> (&'static str, &'static str, f64) {
-    match quantity {
-        ObjectiveQuantity::Stiffness => ("Least stiffness", "N/mm", 1e-3),
-        ObjectiveQuantity::Gci => ("GCI", "", 1.0),
-        ObjectiveQuantity::LciMin => ("Least LCI", "", 1.0),
-        ObjectiveQuantity::Coverage => ("Coverage", "", 1.0),
-        ObjectiveQuantity::MovingMass => ("Moving mass", "kg", 1.0),
-        ObjectiveQuantity::Sag => ("Sag", "mm", 1e3),
-        ObjectiveQuantity::ContactDeflection => ("Contact deflection", "mm", 1e3),
-        ObjectiveQuantity::HoldingTorque => ("Holding torque", "N·m", 1.0),
-        ObjectiveQuantity::Joints => ("Joints", "", 1.0),
-    }
-}
-
-/// What an objective is called within a title.
-fn objective_name(objective: &Objective) -> String {
-    let (label, _, _) = objective_axis(objective.quantity);
-    match objective.quantity {
-        // An abbreviation keeps its capitals.
-        ObjectiveQuantity::Gci => label.to_string(),
-        ObjectiveQuantity::LciMin => "least LCI".to_string(),
-        _ => label.to_lowercase(),
-    }
-}
-
 /// Value of an objective in its axis's unit, if the search found one.
 fn objective_value(outcome: &Outcome, objective: &Objective) -> Option<f64> {
-    let (_, _, factor) = objective_axis(objective.quantity);
+    let factor = objective.quantity.unit().factor();
     let sign = if objective.maximise { 1.0 } else { -1.0 };
     outcome.score(objective).map(|score| sign * score * factor)
 }
@@ -302,8 +276,8 @@ fn front(found: &Found, first: &Objective, second: &Objective) -> Figure {
         _ => Vec::new(),
     };
     let axis = |objective: &Objective| {
-        let (label, unit, _) = objective_axis(objective.quantity);
-        Axis::new(label, unit)
+        let quantity = objective.quantity;
+        Axis::new(quantity.label(), quantity.unit().symbol())
     };
     let better = |objective: &Objective| {
         if objective.maximise {
@@ -317,8 +291,8 @@ fn front(found: &Found, first: &Objective, second: &Objective) -> Figure {
         found,
         &format!(
             "Candidates: {} against {}",
-            objective_name(first),
-            objective_name(second)
+            words::within(first.quantity.label()),
+            words::within(second.quantity.label())
         ),
         front_words(found, listed, !named.is_empty()),
         &format!("{SEARCH_RINGS} polar angles × {SEARCH_AROUND} azimuths a candidate"),

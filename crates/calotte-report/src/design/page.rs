@@ -113,12 +113,12 @@ fn beside_ideal(analysis: &Analysis) -> Option<Block> {
         .rows
         .iter()
         .filter_map(|row| {
-            let ideal = analysis.ideal_value(&row.kind)?;
+            let ideal = analysis.ideal_value(row)?;
             let got = row.got.as_ref().ok()?;
             Some(vec![
-                Cell::Text(words::row_name(&row.kind)),
-                Cell::Text(words::row_value(&row.kind, *got)),
-                Cell::Text(words::row_value(&row.kind, ideal)),
+                Cell::Text(words::row_name(row)),
+                Cell::Text(words::value_of(row.quantity, *got)),
+                Cell::Text(words::value_of(row.quantity, ideal)),
             ])
         })
         .collect();
@@ -139,7 +139,7 @@ fn beside_ideal(analysis: &Analysis) -> Option<Block> {
 fn requirement_cells(row: &Row) -> Vec<Cell> {
     // A number and its unit stay on one line.
     let text = |value: String| Cell::Text(value.replace(' ', "\u{a0}"));
-    let sign = if row.kind.at_least() { "≥" } else { "≤" };
+    let sign = if row.at_least() { "≥" } else { "≤" };
     let mut place = row
         .worst_at
         .map(|d| words::place(d, d.azimuth != 0.0))
@@ -151,20 +151,20 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
         place.push_str(&row.note);
     }
     vec![
-        Cell::Text(words::row_name(&row.kind)),
+        Cell::Text(words::row_name(row)),
         text(row.needed.map_or("no limit".to_string(), |v| {
-            format!("{sign} {}", words::row_value(&row.kind, v))
+            format!("{sign} {}", words::value_of(row.quantity, v))
         })),
         match &row.got {
-            Ok(value) => text(words::row_value(&row.kind, *value)),
+            Ok(value) => text(words::value_of(row.quantity, *value)),
             Err(reason) => Cell::Missing(reason.clone()),
         },
         text(words::row_margin(row).unwrap_or_default()),
         text(row.band.map_or(String::new(), |[low, high]| {
             format!(
                 "{} … {}",
-                words::without_unit(&row.kind, low),
-                words::row_value(&row.kind, high)
+                words::without_unit(row.quantity, low),
+                words::value_of(row.quantity, high)
             )
         })),
         Cell::Text(place),

@@ -1,6 +1,7 @@
 //! The tables of a map as comma-separated values.
 
-use calotte::analysis::map::{MapQuantity, NoValue};
+use calotte::analysis::map::NoValue;
+use calotte::quantity::Quantity;
 use calotte_format::units::degrees;
 
 use super::result::{Map, columns, outside};
@@ -20,7 +21,7 @@ pub(super) fn cells_table(map: &Map) -> Result<Vec<u8>, ReportError> {
         .map(String::from),
     );
     let quantities = &map.request.task.quantities;
-    let shown: Vec<(MapQuantity, String, bool)> = quantities
+    let shown: Vec<(Quantity, String, bool)> = quantities
         .iter()
         .flat_map(|q| {
             columns(map, *q)
@@ -52,7 +53,7 @@ pub(super) fn cells_table(map: &Map) -> Result<Vec<u8>, ReportError> {
 pub(super) fn equal_reach_table(map: &Map) -> Result<Vec<u8>, ReportError> {
     let mut table = Table::new("equal-reach.csv");
     for (index, line) in map.equal_reach.iter().enumerate() {
-        let shown: Vec<(MapQuantity, String, bool)> = map
+        let shown: Vec<(Quantity, String, bool)> = map
             .request
             .task
             .quantities

@@ -1,7 +1,8 @@
 //! The map as one JSON object.
 
 use calotte::analysis::AnalysisOptions;
-use calotte::analysis::map::{MapQuantity, NoValue};
+use calotte::analysis::map::NoValue;
+use calotte::quantity::{Need, Quantity};
 use calotte_format::units::degrees;
 use serde_json::{Map as Object, Value, json};
 
@@ -42,7 +43,7 @@ pub fn document(map: &Map) -> Value {
     })
 }
 
-fn quantity(map: &Map, quantity: MapQuantity) -> Value {
+fn quantity(map: &Map, quantity: Quantity) -> Value {
     let (x, y) = (&map.request.x, &map.request.y);
     let part = |column: &str, real: bool| {
         let best: Vec<Value> = map
@@ -61,10 +62,10 @@ fn quantity(map: &Map, quantity: MapQuantity) -> Value {
         ("rigid_joints", "these_joints")
     };
     json!({
-        "quantity": quantity.name(),
+        "quantity": quantity.word(),
         "unit": names::quantity(quantity, map.request.task.dimensionless).unit,
         "more_is_better": quantity.more_is_better(),
-        "joints_change_it": map.is_built() || quantity.depends_on_joints(),
+        "joints_change_it": map.is_built() || quantity.needs(Need::Joints),
         "best_among": if map.is_masked(quantity) { "cells that reach the region" } else { "cells with a value" },
         ideal: part(first, false),
         real: part(last, true),
@@ -126,7 +127,7 @@ fn options(map: &Map) -> Value {
     let request = &map.request;
     let grid = AnalysisOptions::default();
     json!({
-        "show": request.task.quantities.iter().map(|q| q.name()).collect::<Vec<_>>(),
+        "show": request.task.quantities.iter().map(|q| q.word()).collect::<Vec<_>>(),
         "set": request.set.iter().map(|(variable, value)| {
             json!([variable.name(), names::unit(*variable).from_si(*value)])
         }).collect::<Vec<_>>(),

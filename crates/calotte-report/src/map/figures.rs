@@ -3,7 +3,8 @@
 
 use std::f64::consts::PI;
 
-use calotte::analysis::map::{MapQuantity, Variable};
+use calotte::analysis::map::Variable;
+use calotte::quantity::{Quantity, Unit};
 use calotte_format::units::degrees;
 use calotte_plot::plot::{
     Axis, AxisKind, BestCells, Better, ColourScale, Contours, Figure, HeatMap, HeatPanel,
@@ -23,8 +24,8 @@ const PRINTED_MAX: usize = 48;
 const PRINTED_EM: f64 = 2.6;
 
 /// All figures of a quantity with their file names (without ending).
-pub fn all(map: &Map, quantity: MapQuantity, width_mm: f64, font_pt: f64) -> Vec<(String, Figure)> {
-    let name = quantity.name();
+pub fn all(map: &Map, quantity: Quantity, width_mm: f64, font_pt: f64) -> Vec<(String, Figure)> {
+    let name = quantity.word();
     let mut figures = vec![(
         format!("map-{name}"),
         heat(map, quantity, width_mm, font_pt),
@@ -65,9 +66,9 @@ fn figure(map: &Map, title: String, caption: String, plot: Plot) -> Figure {
 }
 
 /// What the figure shows, where it is taken, and what its panels are.
-fn opening(map: &Map, quantity: MapQuantity, over: &str) -> String {
+fn opening(map: &Map, quantity: Quantity, over: &str) -> String {
     let mut text = format!("{}, over {over}", names::definition(quantity));
-    if quantity.is_elastic() {
+    if quantity.is_of_directions() {
         let request = &map.request;
         if request.varies(Variable::Polar) {
             text.push_str(", at the polar angle given");
@@ -91,7 +92,7 @@ fn opening(map: &Map, quantity: MapQuantity, over: &str) -> String {
     text
 }
 
-fn heat(map: &Map, quantity: MapQuantity, width_mm: f64, font_pt: f64) -> Figure {
+fn heat(map: &Map, quantity: Quantity, width_mm: f64, font_pt: f64) -> Figure {
     let (x, y) = (&map.request.x, &map.request.y);
     let (x_axis, x_places) = names::cells_axis(x.variable, &x.shown);
     let (y_axis, y_places) = names::cells_axis(y.variable, &y.shown);
@@ -158,7 +159,7 @@ fn heat(map: &Map, quantity: MapQuantity, width_mm: f64, font_pt: f64) -> Figure
 }
 
 /// Why cells are hatched, with their numbers.
-fn marked_words(map: &Map, quantity: MapQuantity) -> String {
+fn marked_words(map: &Map, quantity: Quantity) -> String {
     map.marked(quantity)
         .iter()
         .map(|(why, count)| format!("{why} ({count} of {} cells)", map.cells.len()))
@@ -166,7 +167,7 @@ fn marked_words(map: &Map, quantity: MapQuantity) -> String {
         .join("; ")
 }
 
-fn heat_caption(map: &Map, quantity: MapQuantity, best_cells: BestCells) -> String {
+fn heat_caption(map: &Map, quantity: Quantity, best_cells: BestCells) -> String {
     let (x, y) = (&map.request.x, &map.request.y);
     let over = format!(
         "{} and {}",
@@ -242,11 +243,10 @@ fn reach_lines(map: &Map) -> Vec<NamedLine> {
         .collect()
 }
 
-fn colour_scale(map: &Map, quantity: MapQuantity) -> ColourScale {
+fn colour_scale(map: &Map, quantity: Quantity) -> ColourScale {
     let shown = names::quantity(quantity, map.request.task.dimensionless);
     let values = |real| map.comparable(quantity, real);
-    let logarithmic = matches!(quantity, MapQuantity::Stiffness(_))
-        && quantity != MapQuantity::Stiffness("isotropy")
+    let logarithmic = quantity.unit() == Unit::NewtonPerMillimetre
         && (spread(&values(true)) > 20.0 || spread(&values(false)) > 20.0);
     ColourScale {
         better: if quantity.more_is_better() {
@@ -275,7 +275,7 @@ fn spread(values: &[Option<f64>]) -> f64 {
 }
 
 /// The quantity against the number of stages, one line for each row.
-fn over_stages(map: &Map, quantity: MapQuantity) -> Figure {
+fn over_stages(map: &Map, quantity: Quantity) -> Figure {
     let (x, y) = (&map.request.x, &map.request.y);
     let panels = map
         .panels(quantity)
@@ -306,7 +306,7 @@ fn over_stages(map: &Map, quantity: MapQuantity) -> Figure {
 }
 
 /// The quantity along the designs of equal reach, one line for each reach.
-fn equal_reach(map: &Map, quantity: MapQuantity) -> Figure {
+fn equal_reach(map: &Map, quantity: Quantity) -> Figure {
     let panels = map
         .panels(quantity)
         .into_iter()
@@ -340,7 +340,7 @@ fn equal_reach(map: &Map, quantity: MapQuantity) -> Figure {
     chart(map, quantity, along, &over, panels)
 }
 
-fn series(name: String, x: &[f64], y: Vec<Option<f64>>, quantity: MapQuantity) -> Series {
+fn series(name: String, x: &[f64], y: Vec<Option<f64>>, quantity: Quantity) -> Series {
     let best = best(&y, quantity);
     Series {
         name,
@@ -354,7 +354,7 @@ fn series(name: String, x: &[f64], y: Vec<Option<f64>>, quantity: MapQuantity) -
 
 fn chart(
     map: &Map,
-    quantity: MapQuantity,
+    quantity: Quantity,
     along: Variable,
     over: &str,
     panels: Vec<LinePanel>,

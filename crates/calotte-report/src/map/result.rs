@@ -3,9 +3,10 @@
 
 use std::collections::BTreeMap;
 
-use calotte::analysis::map::{Cell, MapQuantity, NoValue, Variable, lines_of_equal_reach};
+use calotte::analysis::map::{Cell, NoValue, Variable, lines_of_equal_reach};
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte::quantity::{Need, Quantity};
 use calotte_format::units::degrees;
 
 use super::names;
@@ -50,7 +51,7 @@ pub struct ReachPoint {
 
 impl EqualReach {
     /// Values of a quantity (by its position) along the line, in its unit.
-    pub fn values(&self, map: &Map, quantity: MapQuantity, real: bool) -> Vec<Option<f64>> {
+    pub fn values(&self, map: &Map, quantity: Quantity, real: bool) -> Vec<Option<f64>> {
         self.points
             .iter()
             .map(|point| {
@@ -97,7 +98,7 @@ impl Map {
     }
 
     /// A quantity of one cell, in its unit.
-    pub fn value_of(&self, cell: &Cell, quantity: MapQuantity, real: bool) -> Option<f64> {
+    pub fn value_of(&self, cell: &Cell, quantity: Quantity, real: bool) -> Option<f64> {
         let quantities = &self.request.task.quantities;
         let value = cell.values[quantities.iter().position(|q| *q == quantity)?];
         let factor = names::quantity(quantity, self.request.task.dimensionless).factor;
@@ -106,7 +107,7 @@ impl Map {
     }
 
     /// A quantity over all cells, in its unit.
-    pub fn values(&self, quantity: MapQuantity, real: bool) -> Vec<Option<f64>> {
+    pub fn values(&self, quantity: Quantity, real: bool) -> Vec<Option<f64>> {
         self.cells
             .iter()
             .map(|cell| self.value_of(cell, quantity, real))
@@ -114,7 +115,7 @@ impl Map {
     }
 
     /// The same, only where cells compare.
-    pub fn comparable(&self, quantity: MapQuantity, real: bool) -> Vec<Option<f64>> {
+    pub fn comparable(&self, quantity: Quantity, real: bool) -> Vec<Option<f64>> {
         let masked = self.is_masked(quantity);
         self.cells
             .iter()
@@ -127,9 +128,9 @@ impl Map {
 
     /// Whether cells that do not reach the region are marked for a quantity: its values
     /// are the worst over what is reached, and some cells reach the region.
-    pub fn is_masked(&self, quantity: MapQuantity) -> bool {
-        let one_place = self.request.at_polar_angles() && quantity.is_elastic();
-        quantity.compares_only_at_equal_reach()
+    pub fn is_masked(&self, quantity: Quantity) -> bool {
+        let one_place = self.request.at_polar_angles() && quantity.is_of_directions();
+        quantity.facts().at_equal_reach
             && !one_place
             && self.cells.iter().any(|cell| cell.reaches_region)
     }
@@ -144,7 +145,7 @@ impl Map {
     }
 
     /// Why cells are marked for a quantity, with their number.
-    pub fn marked(&self, quantity: MapQuantity) -> Vec<(String, usize)> {
+    pub fn marked(&self, quantity: Quantity) -> Vec<(String, usize)> {
         let mut counts: BTreeMap<String, usize> = BTreeMap::new();
         let masked = self.is_masked(quantity);
         for cell in &self.cells {
@@ -162,11 +163,11 @@ impl Map {
     }
 
     /// Headings of the panels of a quantity, and whether each has the design's joints.
-    pub fn panels(&self, quantity: MapQuantity) -> Vec<(&'static str, bool)> {
+    pub fn panels(&self, quantity: Quantity) -> Vec<(&'static str, bool)> {
         if self.is_built() {
             return vec![("Ideal linkage", false), ("As built", true)];
         }
-        let twice = quantity.depends_on_joints() && self.design.value.joints.stiffness.is_some();
+        let twice = quantity.needs(Need::Joints) && self.design.value.joints.stiffness.is_some();
         if twice {
             vec![("Rigid joints", false), ("These joints", true)]
         } else {
@@ -181,7 +182,7 @@ impl Map {
     }
 
     /// Position of the best comparable cell in each row.
-    pub fn best_of_rows(&self, quantity: MapQuantity, real: bool) -> Vec<Option<usize>> {
+    pub fn best_of_rows(&self, quantity: Quantity, real: bool) -> Vec<Option<usize>> {
         self.comparable(quantity, real)
             .chunks(self.columns())
             .map(|row| best(row, quantity))
@@ -222,9 +223,9 @@ impl Map {
             .quantities
             .iter()
             .filter(|q| {
-                q.compares_only_at_equal_reach() && !(request.at_polar_angles() && q.is_elastic())
+                q.facts().at_equal_reach && !(request.at_polar_angles() && q.is_of_directions())
             })
-            .map(|q| q.name())
+            .map(|q| q.word())
             .collect();
         if !worst.is_empty() && !self.cells.iter().any(|cell| cell.reaches_region) {
             list.push(format!(
@@ -233,7 +234,9 @@ impl Map {
                 worst.join(", ")
             ));
         }
-        if request.at_polar_angles() && !request.task.quantities.iter().any(|q| q.is_elastic()) {
+        if request.at_polar_angles()
+            && !request.task.quantities.iter().any(|q| q.is_of_directions())
+        {
             list.push("no quantity shown is taken at a polar angle".to_string());
         }
         if !request.lines.is_empty() && self.equal_reach.is_empty() {
@@ -264,7 +267,7 @@ impl Map {
 
 /// Position of the best value, of equal ones the first; `None` where several values
 /// are all the same.
-pub fn best(values: &[Option<f64>], quantity: MapQuantity) -> Option<usize> {
+pub fn best(values: &[Option<f64>], quantity: Quantity) -> Option<usize> {
     let known: Vec<f64> = values.iter().flatten().copied().collect();
     let same = known
         .iter()
@@ -282,21 +285,22 @@ pub fn best(values: &[Option<f64>], quantity: MapQuantity) -> Option<usize> {
 }
 
 /// Columns of a quantity: two where joints or layers change it, else one.
-pub(super) fn columns(map: &Map, quantity: MapQuantity) -> Vec<(String, bool)> {
+pub(super) fn columns(map: &Map, quantity: Quantity) -> Vec<(String, bool)> {
     let shown = names::quantity(quantity, map.request.task.dimensionless);
-    let name = quantity.name().replace('-', "_");
+    let name = quantity.word().replace('-', "_");
+    let column = |what: &str| match shown.suffix {
+        "" => format!("{name}{what}"),
+        suffix => format!("{name}{what}_{suffix}"),
+    };
     if map.is_built() {
+        vec![(column("_ideal"), false), (column("_as_built"), true)]
+    } else if quantity.needs(Need::Joints) {
         vec![
-            (format!("{name}_ideal{}", shown.suffix), false),
-            (format!("{name}_as_built{}", shown.suffix), true),
-        ]
-    } else if quantity.depends_on_joints() {
-        vec![
-            (format!("{name}_rigid_joints{}", shown.suffix), false),
-            (format!("{name}_these_joints{}", shown.suffix), true),
+            (column("_rigid_joints"), false),
+            (column("_these_joints"), true),
         ]
     } else {
-        vec![(format!("{name}{}", shown.suffix), true)]
+        vec![(column(""), true)]
     }
 }
 

@@ -1,7 +1,8 @@
 //! The map on the terminal, 80 columns wide: whole where it fits, else the best of
 //! each row; then the designs of equal reach, and which number of stages is best.
 
-use calotte::analysis::map::{MapQuantity, Variable};
+use calotte::analysis::map::Variable;
+use calotte::quantity::Quantity;
 use calotte_format::units::degrees;
 
 use super::names::{self, four};
@@ -44,7 +45,7 @@ pub fn text(map: &Map) -> String {
     text
 }
 
-fn heading(map: &Map, quantity: MapQuantity) -> String {
+fn heading(map: &Map, quantity: Quantity) -> String {
     let shown = names::quantity(quantity, map.request.task.dimensionless);
     if shown.unit.is_empty() {
         shown.label.to_string()
@@ -53,7 +54,7 @@ fn heading(map: &Map, quantity: MapQuantity) -> String {
     }
 }
 
-fn whole_grid(map: &Map, quantity: MapQuantity, title: &str, real: bool) -> String {
+fn whole_grid(map: &Map, quantity: Quantity, title: &str, real: bool) -> String {
     let (x, y) = (&map.request.x, &map.request.y);
     let with = if title.is_empty() {
         String::new()
@@ -88,7 +89,7 @@ fn whole_grid(map: &Map, quantity: MapQuantity, title: &str, real: bool) -> Stri
 }
 
 /// For each row the best x and its value, rigid and these joints side by side.
-fn best_of_rows(map: &Map, quantity: MapQuantity) -> String {
+fn best_of_rows(map: &Map, quantity: Quantity) -> String {
     let (x, y) = (&map.request.x, &map.request.y);
     let panels = map.panels(quantity);
     let mut text = format!(
@@ -132,7 +133,7 @@ fn best_of_rows(map: &Map, quantity: MapQuantity) -> String {
 }
 
 /// The best x of a row with its value.
-fn best_cell(row: &[Option<f64>], quantity: MapQuantity, x: &[f64]) -> String {
+fn best_cell(row: &[Option<f64>], quantity: Quantity, x: &[f64]) -> String {
     let (place, value) = match best(row, quantity) {
         Some(i) => (names::number(x[i]), row[i]),
         // Several values, all the same.
@@ -145,7 +146,7 @@ fn best_cell(row: &[Option<f64>], quantity: MapQuantity, x: &[f64]) -> String {
 }
 
 /// Why cells have no number here.
-fn marked(map: &Map, quantity: MapQuantity) -> String {
+fn marked(map: &Map, quantity: Quantity) -> String {
     map.marked(quantity)
         .iter()
         .map(|(why, count)| format!(" –: {why} ({count} of {} cells)\n", map.cells.len()))
@@ -155,7 +156,7 @@ fn marked(map: &Map, quantity: MapQuantity) -> String {
 fn equal_reach(map: &Map, line: &EqualReach) -> String {
     let mut text = format!("Designs of reach {}°\n", names::number(degrees(line.level)));
     // What fits beside the two variables.
-    let mut columns: Vec<(MapQuantity, bool, String, String)> = Vec::new();
+    let mut columns: Vec<(Quantity, bool, String, String)> = Vec::new();
     for quantity in &map.request.task.quantities {
         let shown = names::quantity(*quantity, map.request.task.dimensionless);
         for (title, real) in map.panels(*quantity) {
@@ -252,7 +253,7 @@ fn conclusions(map: &Map) -> Vec<String> {
 }
 
 /// The best number of stages for each value of the other variable, where it is varied.
-fn best_stages(map: &Map, quantity: MapQuantity) -> Option<String> {
+fn best_stages(map: &Map, quantity: Quantity) -> Option<String> {
     let (stages, other, groups) = map.stage_groups()?;
     let parts: Vec<String> = map
         .panels(quantity)
@@ -278,7 +279,7 @@ fn best_stages(map: &Map, quantity: MapQuantity) -> Option<String> {
     (!parts.is_empty()).then(|| {
         format!(
             "Best number of stages at equal reach by {}{values}: {}.",
-            label(map, quantity),
+            label(quantity),
             parts.join("; ")
         )
     })
@@ -305,7 +306,7 @@ fn list_of_bests(bests: &[Option<f64>]) -> Option<String> {
     })
 }
 
-fn best_stages_on_line(map: &Map, line: &EqualReach, quantity: MapQuantity) -> Option<String> {
+fn best_stages_on_line(map: &Map, line: &EqualReach, quantity: Quantity) -> Option<String> {
     let parts: Vec<String> = map
         .panels(quantity)
         .iter()
@@ -318,7 +319,7 @@ fn best_stages_on_line(map: &Map, line: &EqualReach, quantity: MapQuantity) -> O
         format!(
             "Best number of stages at reach {}° by {}, of {}: {}.",
             names::number(degrees(line.level)),
-            label(map, quantity),
+            label(quantity),
             tried(line),
             parts.join("; ")
         )
@@ -345,13 +346,8 @@ fn tried(line: &EqualReach) -> String {
     }
 }
 
-fn label(map: &Map, quantity: MapQuantity) -> String {
-    let label = names::quantity(quantity, map.request.task.dimensionless).label;
-    // Indices keep their capitals.
-    match label.chars().nth(1) {
-        Some(second) if second.is_uppercase() => label.to_string(),
-        _ => label.to_lowercase().replace("lci", "LCI"),
-    }
+fn label(quantity: Quantity) -> String {
+    words::within(quantity.label())
 }
 
 fn with_title(title: &str, text: &str) -> String {

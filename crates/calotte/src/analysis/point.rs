@@ -89,23 +89,6 @@ impl StiffnessScalars {
             softest: [sign * column[0], sign * column[1], sign * column[2]],
         }
     }
-
-    /// The scalar of a name: least, mean, geometric-mean, trace, polar, azimuth,
-    /// radial or isotropy.
-    pub fn by_name(&self, name: &str) -> Option<f64> {
-        Some(match name {
-            "least" => self.least,
-            "greatest" => self.greatest,
-            "mean" => self.mean,
-            "geometric-mean" => self.geometric_mean,
-            "trace" => self.trace,
-            "polar" => self.polar,
-            "azimuth" => self.azimuth,
-            "radial" => self.radial,
-            "isotropy" => self.isotropy,
-            _ => return None,
-        })
-    }
 }
 
 /// The full result at a pose.

@@ -11,17 +11,19 @@ use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
 use crate::kinematics::working_range::{Margins, SingularityReport, singularity_report};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::linkage::mobility::{Mobility, MobilityError, checked_mobility};
-use crate::sphere::{Direction, Region, RegionError};
+use crate::quantity::{Over, Quantity};
+use crate::sphere::{Region, RegionError};
 use crate::surroundings::ShapeError;
 use crate::uncertain::Corner;
 
 use super::around::{Around, SurroundingsReport, obstacles};
-use super::joint_strength::JointStrength;
+use super::judge::Found;
 use super::point::{ConfigurationResult, configuration_result};
 use super::reach::{ClearingReport, clearing_report, reach};
 use super::requirements::Requirements;
-use super::ring::{JointLoad, Model, RingResult, StressedPart, pose_at, ring_grid, solve_ring};
-use super::rows::{Row, RowKind};
+use super::ring::{JointLoad, Model, RingResult, pose_at, ring_grid, solve_ring};
+use super::rows::Row;
+use super::values::Reached;
 
 /// How finely the region is sampled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -117,20 +119,25 @@ impl Analysis {
         self.rows.iter().all(|row| row.met() != Some(false))
     }
 
-    /// The row of a kind, the first where several have it.
-    pub fn row(&self, matches: impl Fn(&RowKind) -> bool) -> Option<&Row> {
-        self.rows.iter().find(|row| matches(&row.kind))
+    /// The row of a quantity, the first where several load cases have it.
+    pub fn row(&self, quantity: Quantity) -> Option<&Row> {
+        self.rows.iter().find(|row| row.quantity == quantity)
     }
 
     /// The value of the ideal linkage for a row; `None` without layers or without one.
-    pub fn ideal_value(&self, kind: &RowKind) -> Option<f64> {
-        let row = self.ideal_rows.iter().find(|row| row.kind == *kind)?;
-        row.got.clone().ok()
+    pub fn ideal_value(&self, row: &Row) -> Option<f64> {
+        let ideal = self.ideal_rows.iter().find(|ideal| ideal.is_like(row))?;
+        ideal.got.clone().ok()
+    }
+
+    /// Least translational stiffness of the ideal linkage, N/m; `None` without layers.
+    pub fn ideal_least_stiffness(&self) -> Option<f64> {
+        self.ideal_value(self.row(Quantity::Stiffness)?)
     }
 
     /// Least translational stiffness over the covered directions, N/m.
     pub fn least_stiffness(&self) -> Option<f64> {
-        self.row(|kind| *kind == RowKind::Stiffness)
+        self.row(Quantity::Stiffness)
             .and_then(|row| row.got.clone().ok())
     }
 }
@@ -199,7 +206,7 @@ pub fn analyse(
         around.keep_clear(&model, &mut rings);
         around.report(&nominal, kinematics, range, &region, requirements.way_in)
     });
-    let mut rows = judge(requirements, &summary, range.as_ref(), &model, &rings);
+    let mut rows = rows(requirements, &summary, range.as_ref(), &model, &rings);
     if let Some(surroundings) = &surroundings {
         judge_among(surroundings, &mut rows);
     }
@@ -265,13 +272,7 @@ fn ideal_rows(
         .as_ref()
         .map(|range| conditioning(&model.kinematics, range, region))
         .unwrap_or_else(|| nothing_reached(region));
-    Ok(judge(
-        requirements,
-        &summary,
-        range.as_ref(),
-        &model,
-        &rings,
-    ))
+    Ok(rows(requirements, &summary, range.as_ref(), &model, &rings))
 }
 
 fn nothing_reached(region: &Region) -> ConditioningSummary {
@@ -385,107 +386,36 @@ fn configurations(model: &Model, rings: &[RingResult]) -> Vec<ConfigurationResul
         .collect()
 }
 
-/// The greatest of a value over all points, with its place and note.
-fn worst(
-    rings: &[RingResult],
-    value: impl Fn(&RingResult, usize) -> Option<(f64, String)>,
-) -> Option<(f64, Direction, String)> {
-    let mut worst: Option<(f64, Direction, String)> = None;
-    for ring in rings {
-        for (index, point) in ring.points.iter().enumerate() {
-            if let Some((v, note)) = value(ring, index)
-                && worst.as_ref().is_none_or(|(w, _, _)| v > *w)
-            {
-                let direction = Direction {
-                    polar: ring.polar,
-                    azimuth: point.azimuth,
-                };
-                worst = Some((v, direction, note));
-            }
-        }
-    }
-    worst
-}
-
-fn judge(
+/// The rows of a design that reaches a range, solved over its rings.
+fn rows(
     requirements: &Requirements,
     summary: &ConditioningSummary,
     range: Option<&WorkingRange>,
     model: &Model,
     rings: &[RingResult],
 ) -> Vec<Row> {
-    let limits = &requirements.limits;
-    let mut rows = Vec::new();
-    let limit_words = range.map(range_words).unwrap_or_default();
-    rows.push(Row {
-        kind: RowKind::Coverage,
-        needed: requirements.coverage_min,
-        got: Ok(summary.coverage.fraction),
-        band: None,
-        worst_at: None,
-        note: limit_words,
-    });
-    for (index, case) in requirements.loads.iter().enumerate() {
-        let found = worst(rings, |ring, point| {
-            Some((ring.points[point].contact[index], String::new()))
-        });
-        rows.push(row_from(
-            RowKind::ContactDeflection(case.name.clone()),
-            limits.contact_deflection,
-            found,
-        ));
-    }
-    rows.extend(weight_rows(requirements, model, rings));
-    rows.extend(bearing_row(requirements, model, rings));
-    rows.push(Row {
-        kind: RowKind::LciMin,
-        needed: limits.lci_min,
-        got: if range.is_some() {
-            Ok(summary.lci_min)
-        } else {
-            Err("no working range".to_string())
-        },
-        band: None,
-        worst_at: Some(Direction {
-            polar: summary.lci_min_polar,
-            azimuth: 0.0,
-        }),
-        note: String::new(),
-    });
-    rows.push(Row {
-        kind: RowKind::Gci,
-        needed: limits.gci_min,
-        got: Ok(summary.gci),
-        band: None,
-        worst_at: None,
-        note: "area weight, unreached counts 0".to_string(),
-    });
-    if let (Some(range), true) = (range, model.kinematics.meridian.stages() > 0) {
-        rows.push(transmission_row(
-            model,
-            range,
-            limits.transmission_angle_min,
-        ));
-    }
-    rows.push(Row {
-        kind: RowKind::MovingMass,
-        needed: limits.moving_mass,
-        got: Ok(model.holding.moving_mass()),
-        band: None,
-        worst_at: None,
-        note: String::new(),
-    });
-    let softest = worst(rings, |ring, point| {
-        Some((-ring.points[point].least_stiffness, String::new()))
-    })
-    .map(|(v, d, n)| (-v, d, n));
-    rows.push(row_from(RowKind::Stiffness, None, softest));
-    rows
+    let reached = Reached {
+        kinematics: &model.kinematics,
+        range,
+        free: None,
+        coverage: summary.coverage.fraction,
+        summary: range.map(|_| summary),
+    };
+    let found = Found {
+        requirements,
+        model,
+        reached,
+        rings,
+    };
+    found.rows()
 }
 
 /// Coverage among the keep-outs: what is certainly clear counts.
 fn judge_among(surroundings: &SurroundingsReport, rows: &mut [Row]) {
-    let Some(row) = rows.iter_mut().find(|row| row.kind == RowKind::Coverage) else {
+    let Some(row) = rows
+        .iter_mut()
+        .find(|row| row.quantity == Quantity::Coverage)
+    else {
         return;
     };
     row.got = Ok(surroundings.remaining[0]);
@@ -497,154 +427,6 @@ fn judge_among(surroundings: &SurroundingsReport, rows: &mut [Row]) {
     if let Some((name, _)) = most {
         row.note = format!("{name} takes most; {}", row.note);
     }
-}
-
-fn row_from(kind: RowKind, needed: Option<f64>, found: Option<(f64, Direction, String)>) -> Row {
-    let (got, worst_at, note) = match found {
-        Some((value, direction, note)) => (Ok(value), Some(direction), note),
-        None => (
-            Err("no covered direction has an elastic answer".to_string()),
-            None,
-            String::new(),
-        ),
-    };
-    Row {
-        kind,
-        needed,
-        got,
-        band: None,
-        worst_at,
-        note,
-    }
-}
-
-/// Sag, holding torque and safety.
-fn weight_rows(requirements: &Requirements, model: &Model, rings: &[RingResult]) -> Vec<Row> {
-    let limits = &requirements.limits;
-    let mut rows = Vec::new();
-    let massive = model.holding.tool_mass() > 0.0;
-    if massive {
-        let sag = worst(rings, |ring, point| {
-            Some((ring.points[point].sag.norm(), String::new()))
-        });
-        rows.push(row_from(RowKind::Sag, limits.sag, sag));
-    } else {
-        rows.push(Row {
-            kind: RowKind::Sag,
-            needed: limits.sag,
-            got: Err("no tool mass is given".to_string()),
-            band: None,
-            worst_at: None,
-            note: String::new(),
-        });
-    }
-    let names = model.kinematics.linkage.active_names;
-    let torque = worst(rings, |ring, point| {
-        let [first, second] = ring.points[point].torque;
-        let (value, name) = if first.abs() >= second.abs() {
-            (first.abs(), names[0])
-        } else {
-            (second.abs(), names[1])
-        };
-        Some((value, format!("joint {name}")))
-    });
-    rows.push(row_from(
-        RowKind::HoldingTorque,
-        limits.holding_torque,
-        torque,
-    ));
-    if model.stress.is_some() {
-        let safety = worst(rings, |ring, point| {
-            ring.points[point].safety.map(|s| {
-                let with = s.load.map_or("weight alone".to_string(), |l| {
-                    format!("weight and {}", requirements.loads[l].name)
-                });
-                (-s.factor, format!("{}, {with}", part_name(model, s.part)))
-            })
-        })
-        .map(|(v, d, n)| (-v, d, n));
-        rows.push(row_from(
-            RowKind::Safety,
-            limits.safety_factor_yield,
-            safety,
-        ));
-    } else {
-        rows.push(Row {
-            kind: RowKind::Safety,
-            needed: limits.safety_factor_yield,
-            got: Err("a custom section's fibres are not known".to_string()),
-            band: None,
-            worst_at: None,
-            note: String::new(),
-        });
-    }
-    rows
-}
-
-fn part_name(model: &Model, part: StressedPart) -> String {
-    match part {
-        StressedPart::Arc(arc) => model.structure.arc_body_name(arc).to_string(),
-        StressedPart::Pin(joint) => {
-            format!("pin of {}", model.kinematics.linkage.joints[joint].name)
-        }
-    }
-}
-
-/// Least static safety of the bearings; `None` where no rating is known and no limit asks.
-fn bearing_row(requirements: &Requirements, model: &Model, rings: &[RingResult]) -> Option<Row> {
-    let needed = requirements.limits.bearing_static_safety;
-    let found = worst(rings, |ring, point| {
-        let (safety, joint) = ring.points[point].bearing_safety?;
-        let name = &model.kinematics.linkage.joints[joint].name;
-        Some((-safety, name.clone()))
-    })
-    .map(|(v, d, n)| (-v, d, n));
-    let known = model
-        .joint_strength
-        .as_ref()
-        .is_some_and(JointStrength::knows_rating);
-    let mut row = match (found, needed) {
-        (None, None) => return None,
-        (found, needed) => row_from(RowKind::BearingSafety, needed, found),
-    };
-    if !known {
-        row.got = Err("no static rating of the bearings is given".to_string());
-    }
-    Some(row)
-}
-
-fn transmission_row(model: &Model, range: &WorkingRange, needed: Option<f64>) -> Row {
-    let count = 200;
-    let least = (0..=count)
-        .filter_map(|i| {
-            let x = range.second[0]
-                + (range.second[1] - range.second[0]) * f64::from(i) / f64::from(count);
-            let state = model.kinematics.meridian.state(x);
-            crate::kinematics::working_range::state_transmission(&state)
-                .map(|(angle, stage)| (angle, stage, state.polar_angle()))
-        })
-        .min_by(|a, b| a.0.total_cmp(&b.0));
-    Row {
-        kind: RowKind::TransmissionAngle,
-        needed,
-        got: least.map(|l| l.0).ok_or_else(|| "no stages".to_string()),
-        band: None,
-        worst_at: least.map(|l| Direction {
-            polar: l.2,
-            azimuth: 0.0,
-        }),
-        note: least.map(|l| format!("stage {}", l.1)).unwrap_or_default(),
-    }
-}
-
-/// What ends the reach at its inner and outer edge.
-fn range_words(range: &WorkingRange) -> String {
-    let inner = range.inner_end();
-    format!(
-        "inner edge: {}; outer edge: {}",
-        range.limits[inner].words(),
-        range.limits[1 - inner].words()
-    )
 }
 
 /// Evaluates the soft and the stiff end of all bands together and notes the spread.
@@ -671,19 +453,16 @@ fn add_bands(
         let model = Model::new(&design.at_corner(corner))?;
         let rings = solve_rings(&model, range, region, requirements, &coarse)?;
         let summary = nothing_reached(region);
-        let judged = judge(requirements, &summary, Some(range), &model, &rings);
+        let judged = self::rows(requirements, &summary, Some(range), &model, &rings);
         for (row, list) in rows.iter().zip(&mut values) {
-            let same = judged.iter().find(|other| other.kind == row.kind);
+            let same = judged.iter().find(|other| other.is_like(row));
             if let Some(Ok(value)) = same.map(|other| &other.got) {
                 list.push(*value);
             }
         }
     }
     for (row, list) in rows.iter_mut().zip(values) {
-        let elastic = !matches!(
-            row.kind,
-            RowKind::Coverage | RowKind::LciMin | RowKind::Gci | RowKind::TransmissionAngle
-        );
+        let elastic = row.quantity.facts().over != Over::WorkingRange;
         let low = list.iter().copied().fold(f64::INFINITY, f64::min);
         let high = list.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         if elastic && low < high {

@@ -5,6 +5,7 @@ use nalgebra::Vector3;
 use crate::brief::{Brief, KeepOut, Limits, LoadCase};
 use crate::design::Design;
 use crate::kinematics::Margins;
+use crate::quantity::Quantity;
 use crate::sphere::Region;
 use crate::sphere::direction::unit;
 
@@ -38,11 +39,19 @@ pub struct Requirements {
 }
 
 impl Requirements {
+    /// The limit on a quantity, SI; `None` without one.
+    pub fn limit(&self, quantity: Quantity) -> Option<f64> {
+        match quantity {
+            Quantity::Coverage => self.coverage_min,
+            _ => self.limits.get(quantity),
+        }
+    }
+
     /// What a brief asks.
     pub fn from_brief(brief: &Brief) -> Self {
         let margins = Margins {
-            lci_min: brief.limits.lci_min.unwrap_or(0.0),
-            transmission_angle_min: brief.limits.transmission_angle_min.unwrap_or(0.0),
+            lci_min: brief.limits.get(Quantity::LciMin).unwrap_or(0.0),
+            transmission_angle_min: brief.limits.get(Quantity::TransmissionAngle).unwrap_or(0.0),
         };
         Self {
             region: brief.region.clone(),

@@ -137,8 +137,8 @@ pub struct PointResult {
     /// Least static safety of a bearing under the same, and the joint it is in; `None`
     /// where no rating is known or nothing is loaded.
     pub bearing_safety: Option<(f64, usize)>,
-    /// Least translational stiffness, N/m.
-    pub least_stiffness: f64,
+    /// Stiffness at the tip as scalars.
+    pub stiffness: StiffnessScalars,
 }
 
 /// The governing stress at a direction.
@@ -348,7 +348,7 @@ impl Basis {
                 pin_safety(model, forces),
             ),
             bearing_safety: bearing_safety(model, forces),
-            least_stiffness: self.stiffness.least,
+            stiffness: self.stiffness,
         }
     }
 

@@ -1,55 +1,15 @@
 //! Needed against got: one row per requirement.
 
+use crate::quantity::Quantity;
 use crate::sphere::Direction;
-
-/// What a row judges.
-#[derive(Debug, Clone, PartialEq)]
-pub enum RowKind {
-    /// Covered share of the region, 1.
-    Coverage,
-    /// Tip displacement by a load case, without own weight, m.
-    ContactDeflection(String),
-    /// Tip displacement by own weight, m.
-    Sag,
-    /// Least local conditioning index, 1.
-    LciMin,
-    /// Area-weighted GCI over the required region, 1.
-    Gci,
-    /// Least transmission angle, rad.
-    TransmissionAngle,
-    /// Least safety factor against yield, 1.
-    Safety,
-    /// Least static safety of the bearings, 1.
-    BearingSafety,
-    /// Mass of what moves without the tool, kg.
-    MovingMass,
-    /// Greatest holding torque at any active joint, N·m.
-    HoldingTorque,
-    /// Least translational stiffness, N/m.
-    Stiffness,
-}
-
-impl RowKind {
-    /// Whether more is better.
-    pub fn at_least(&self) -> bool {
-        matches!(
-            self,
-            RowKind::Coverage
-                | RowKind::LciMin
-                | RowKind::Gci
-                | RowKind::TransmissionAngle
-                | RowKind::Safety
-                | RowKind::BearingSafety
-                | RowKind::Stiffness
-        )
-    }
-}
 
 /// One requirement, judged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
     /// What is judged.
-    pub kind: RowKind,
+    pub quantity: Quantity,
+    /// The load case, where each has a value of its own.
+    pub load: Option<String>,
     /// The limit; `None` where none is given.
     pub needed: Option<f64>,
     /// The value, or why there is none.
@@ -63,6 +23,16 @@ pub struct Row {
 }
 
 impl Row {
+    /// Whether the limit is a least value.
+    pub fn at_least(&self) -> bool {
+        self.quantity.more_is_better()
+    }
+
+    /// Whether another row judges the same.
+    pub fn is_like(&self, other: &Row) -> bool {
+        self.quantity == other.quantity && self.load == other.load
+    }
+
     /// Whether the limit is met; `None` without a limit.
     pub fn met(&self) -> Option<bool> {
         let needed = self.needed?;
@@ -76,13 +46,13 @@ impl Row {
     pub fn band_met(&self) -> Option<bool> {
         let needed = self.needed?;
         let [low, high] = self.band?;
-        Some(self.value_meets(if self.kind.at_least() { low } else { high }, needed))
+        Some(self.value_meets(if self.at_least() { low } else { high }, needed))
     }
 
     fn value_meets(&self, value: f64, needed: f64) -> bool {
         // Values that sit on their limit by construction (margins) count as met.
         let slack = 1e-9 * needed.abs();
-        if self.kind.at_least() {
+        if self.at_least() {
             value >= needed - slack
         } else {
             value <= needed + slack
@@ -93,7 +63,7 @@ impl Row {
     pub fn relative_margin(&self) -> Option<f64> {
         let needed = self.needed?;
         let got = self.got.as_ref().ok()?;
-        let difference = if self.kind.at_least() {
+        let difference = if self.at_least() {
             got - needed
         } else {
             needed - got

@@ -4,12 +4,13 @@ use crate::analysis::point::StiffnessScalars;
 use crate::analysis::reach::reach;
 use crate::analysis::requirements::Requirements;
 use crate::analysis::ring::{Model, RingResult, ring_grid, solve_ring};
-use crate::brief::{Brief, Objective, ObjectiveQuantity};
+use crate::brief::{Brief, Objective};
 use crate::built::Built;
 use crate::design::Design;
 use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
 use crate::kinematics::range_choice::working_range;
 use crate::kinematics::{Kinematics, WorkingRange};
+use crate::quantity::Quantity;
 use crate::sphere::Region;
 use crate::surroundings::{Obstacle, Scratch, Surroundings};
 
@@ -91,18 +92,19 @@ impl Outcome {
         let values = self.values.as_ref()?;
         let elastic = values.elastic.as_ref();
         let value = match objective.quantity {
-            ObjectiveQuantity::Gci => values.gci,
-            ObjectiveQuantity::LciMin => values.lci_min,
-            ObjectiveQuantity::Coverage => values.coverage,
-            ObjectiveQuantity::Stiffness => elastic?.stiffness,
-            ObjectiveQuantity::MovingMass => elastic?.moving_mass,
-            ObjectiveQuantity::Sag => elastic?.sag,
-            ObjectiveQuantity::ContactDeflection => elastic?.contact,
-            ObjectiveQuantity::HoldingTorque => elastic?.torque,
-            ObjectiveQuantity::Joints => match self.candidate.angles {
+            Quantity::Gci => values.gci,
+            Quantity::LciMin => values.lci_min,
+            Quantity::Coverage => values.coverage,
+            Quantity::Stiffness => elastic?.stiffness,
+            Quantity::MovingMass => elastic?.moving_mass,
+            Quantity::Sag => elastic?.sag,
+            Quantity::ContactDeflection => elastic?.contact,
+            Quantity::HoldingTorque => elastic?.torque,
+            Quantity::Joints => match self.candidate.angles {
                 Angles::Scissor { stages, .. } => (3 * stages + 2) as f64,
                 Angles::Arm { .. } => 2.0,
             },
+            _ => return None,
         };
         Some(if objective.maximise { value } else { -value })
     }
@@ -142,7 +144,7 @@ impl Screen {
             requirements.coverage_min,
             summary.coverage.fraction,
         );
-        need("gci", brief.limits.gci_min, summary.gci);
+        need("gci", brief.limits.get(Quantity::Gci), summary.gci);
         self.summary = Some(summary);
     }
 }
@@ -433,17 +435,29 @@ fn judge_elastic(brief: &Brief, elastic: &ElasticValues, outcome: &mut Outcome) 
     };
     at_most(
         "contact-deflection",
-        limits.contact_deflection,
+        limits.get(Quantity::ContactDeflection),
         elastic.contact,
     );
-    at_most("sag", limits.sag, elastic.sag);
-    at_most("moving-mass", limits.moving_mass, elastic.moving_mass);
-    at_most("holding-torque", limits.holding_torque, elastic.torque);
+    at_most("sag", limits.get(Quantity::Sag), elastic.sag);
+    at_most(
+        "moving-mass",
+        limits.get(Quantity::MovingMass),
+        elastic.moving_mass,
+    );
+    at_most(
+        "holding-torque",
+        limits.get(Quantity::HoldingTorque),
+        elastic.torque,
+    );
     for (name, limit, got) in [
-        ("safety-factor", limits.safety_factor_yield, elastic.safety),
+        (
+            "safety-factor",
+            limits.get(Quantity::SafetyFactor),
+            elastic.safety,
+        ),
         (
             "bearing-static-safety",
-            limits.bearing_static_safety,
+            limits.get(Quantity::BearingStaticSafety),
             elastic.bearing_safety,
         ),
     ] {

@@ -11,6 +11,7 @@ use crate::design::{Design, Family, JointProperties, Mount, ScissorLinkage};
 use crate::kinematics::Kinematics;
 use crate::linkage::LinkageError;
 use crate::measurement::{ToldByWeights, change_joints};
+use crate::quantity::Quantity;
 use crate::sphere::{Region, arc_between};
 use crate::stock::Section;
 
@@ -143,12 +144,14 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
 /// Whether limits can be judged for candidates with the section and the joints of a design.
 fn can_be_judged(limits: &Limits, design: &Design) -> Result<(), KeptError> {
     let parts = design.joints.parts.as_ref();
-    if limits.bearing_static_safety.is_some()
+    if limits.get(Quantity::BearingStaticSafety).is_some()
         && let Some(parts) = parts.filter(|parts| parts.bearing.static_rating.is_none())
     {
         return Err(KeptError::Rating(parts.bearing.name.clone()));
     }
-    if limits.safety_factor_yield.is_some() && matches!(design.section, Section::Custom { .. }) {
+    if limits.get(Quantity::SafetyFactor).is_some()
+        && matches!(design.section, Section::Custom { .. })
+    {
         return Err(KeptError::Stress);
     }
     Ok(())

@@ -14,6 +14,7 @@ use crate::brief::{Brief, FamilyName};
 use crate::design::{Design, DriveLayout, DriveRange, Family};
 use crate::kinematics::working_range::all_ranges;
 use crate::kinematics::{Kinematics, Margins};
+use crate::quantity::Quantity;
 use crate::sphere::{Exclusion, Region, arc_between};
 
 use super::grid::{Angles, Candidate, all_angles, mount};
@@ -73,8 +74,8 @@ impl Precheck {
 /// Looks at a brief before any search.
 pub fn precheck(brief: &Brief) -> Precheck {
     let margins = Margins {
-        lci_min: brief.limits.lci_min.unwrap_or(0.0),
-        transmission_angle_min: brief.limits.transmission_angle_min.unwrap_or(0.0),
+        lci_min: brief.limits.get(Quantity::LciMin).unwrap_or(0.0),
+        transmission_angle_min: brief.limits.get(Quantity::TransmissionAngle).unwrap_or(0.0),
     };
     // The sweep stands for everything there is, kept parts or not.
     let free = Brief {

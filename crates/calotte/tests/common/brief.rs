@@ -2,6 +2,7 @@
 
 use calotte::brief::*;
 use calotte::design::{DriveLayout, JointProperties};
+use calotte::quantity::Quantity;
 use calotte::sphere::{Exclusion, Region};
 use calotte::stock::{Material, Section};
 use nalgebra::Vector3;
@@ -37,15 +38,14 @@ pub fn brief() -> Brief {
             force: LoadVector::Local(Vector3::new(0.0, 0.0, 8.0)),
             moment: LoadVector::ZERO,
         }],
-        limits: Limits {
-            contact_deflection: Some(0.5e-3),
-            sag: Some(2e-3),
-            lci_min: Some(0.2),
-            transmission_angle_min: Some(20.0 * DEGREE),
-            safety_factor_yield: Some(2.0),
-            moving_mass: Some(1.5),
-            ..Limits::default()
-        },
+        limits: Limits::of([
+            (Quantity::ContactDeflection, 0.5e-3),
+            (Quantity::Sag, 2e-3),
+            (Quantity::LciMin, 0.2),
+            (Quantity::TransmissionAngle, 20.0 * DEGREE),
+            (Quantity::SafetyFactor, 2.0),
+            (Quantity::MovingMass, 1.5),
+        ]),
         choice: Choice {
             families: vec![FamilyName::ScissorLinkage, FamilyName::TwoArcArm],
             stages: vec![1, 2, 3],
@@ -97,15 +97,15 @@ pub fn brief() -> Brief {
         way_in: None,
         objectives: vec![
             Objective {
-                quantity: ObjectiveQuantity::Stiffness,
+                quantity: Quantity::Stiffness,
                 maximise: true,
             },
             Objective {
-                quantity: ObjectiveQuantity::Gci,
+                quantity: Quantity::Gci,
                 maximise: true,
             },
             Objective {
-                quantity: ObjectiveQuantity::MovingMass,
+                quantity: Quantity::MovingMass,
                 maximise: false,
             },
         ],

@@ -2,10 +2,11 @@
 
 mod outlines;
 
+use calotte::analysis::Requirements;
 use calotte::analysis::ring::{Model, RingResult, solve_ring};
-use calotte::analysis::{Requirements, RowKind};
 use calotte::brief::LoadCase;
 use calotte::kinematics::WorkingRange;
+use calotte::quantity::Quantity;
 use calotte::sphere::{self, Region};
 use calotte::uncertain::Corner;
 use calotte_plot::plot::{
@@ -280,7 +281,7 @@ impl Dome {
 
     fn lci(&self, found: &Found) -> Figure {
         let cells = self.cells(|ring, _| ring.lci);
-        let worst = worst(found, |kind| *kind == RowKind::LciMin, "least")
+        let worst = worst(found, Quantity::LciMin, "least")
             .map(|(place, label)| (self.on_covered(place), label));
         let scale = ColourScale {
             better: Better::More,
@@ -292,7 +293,7 @@ impl Dome {
 
     fn stiffness(&self, found: &Found) -> Figure {
         let cells = self.cells(|ring, _| ring.stiffness.least / 1e3);
-        let worst = worst(found, |kind| *kind == RowKind::Stiffness, "least");
+        let worst = worst(found, Quantity::Stiffness, "least");
         let scale = ColourScale {
             better: Better::More,
             ..ColourScale::new("Least translational stiffness", "N/mm")
@@ -306,11 +307,7 @@ impl Dome {
             let all = &ring.points[sector].contact;
             all.iter().copied().fold(0.0, f64::max) * 1e3
         });
-        let worst = worst(
-            found,
-            |kind| matches!(kind, RowKind::ContactDeflection(_)),
-            "worst",
-        );
+        let worst = worst(found, Quantity::ContactDeflection, "worst");
         let names: Vec<&str> = found.brief.value.loads.iter().map(load_name).collect();
         let depends = format!(
             "Displacement of the tool tip by the load case that moves it most at each direction (of: {}), without own weight.",
@@ -323,7 +320,7 @@ impl Dome {
 
     fn sag(&self, found: &Found) -> Figure {
         let cells = self.cells(|ring, sector| ring.points[sector].sag.norm() * 1e3);
-        let worst = worst(found, |kind| *kind == RowKind::Sag, "worst");
+        let worst = worst(found, Quantity::Sag, "worst");
         let depends =
             "Displacement of the tool tip by the weight of linkage and tool, without contact load.";
         let scale = ColourScale::new("Sag by own weight", "mm");
@@ -353,25 +350,21 @@ fn joined(cells: Vec<DomeCell>) -> Vec<DomeCell> {
 }
 
 /// Place and label of the worst row of a kind: the same number as in the table.
-fn worst(
-    found: &Found,
-    of_kind: impl Fn(&RowKind) -> bool,
-    word: &str,
-) -> Option<(sphere::Direction, String)> {
+fn worst(found: &Found, quantity: Quantity, word: &str) -> Option<(sphere::Direction, String)> {
     found
         .analysis
         .rows
         .iter()
-        .filter(|row| of_kind(&row.kind))
+        .filter(|row| row.quantity == quantity)
         .filter_map(|row| Some((row, *row.got.as_ref().ok()?, row.worst_at?)))
         .max_by(|a, b| {
-            let sign = if a.0.kind.at_least() { -1.0 } else { 1.0 };
+            let sign = if a.0.at_least() { -1.0 } else { 1.0 };
             (sign * a.1).total_cmp(&(sign * b.1))
         })
         .map(|(row, value, place)| {
             (
                 place,
-                format!("{word} {}", words::row_value(&row.kind, value)),
+                format!("{word} {}", words::value_of(row.quantity, value)),
             )
         })
 }

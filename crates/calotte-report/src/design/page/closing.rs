@@ -1,7 +1,7 @@
 //! The end of the page: the design file, how to repeat the run, where it comes from.
 
 use crate::html::{Block, Section};
-use crate::results::row_unit;
+use calotte::quantity::Quantity;
 
 use super::parts::section;
 use crate::design::figures;
@@ -35,7 +35,7 @@ pub fn repeat(found: &Found) -> Section {
         .analysis
         .rows
         .iter()
-        .find(|row| row_unit(&row.kind).0 == "least_translational_stiffness")
+        .find(|row| row.quantity == Quantity::Stiffness)
         .and_then(|row| row.worst_at);
     if let Some(direction) = worst
         && let Some([first, second]) = figures::joints_at(found, direction)

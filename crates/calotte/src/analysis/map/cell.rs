@@ -4,18 +4,19 @@ use crate::analysis::reach::reach as as_built;
 use crate::built::Built;
 use crate::design::{Design, Support};
 use crate::elasticity::ElasticityError;
-use crate::kinematics::conditioning::{ConditioningSummary, conditioning, coverage};
+use crate::kinematics::conditioning::{conditioning, coverage};
 use crate::kinematics::{Kinematics, Margins, WorkingRange};
+use crate::quantity::{Need, Quantity, Unit};
 use crate::sphere::Region;
 use crate::uncertain::Corner;
 
-use super::quantity::MapQuantity;
 use super::variable::Variable;
 use crate::analysis::AnalysisOptions;
 use crate::analysis::fewest_layers::{layers_of_count, renew_listed_layers};
 use crate::analysis::point::StiffnessScalars;
 use crate::analysis::requirements::Requirements;
-use crate::analysis::ring::{Model, pose_at, ring_grid, solve_ring};
+use crate::analysis::ring::{Model, RingResult, pose_at, ring_grid, solve_ring};
+use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 
 /// What is computed for every cell.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,7 +24,7 @@ pub struct MapTask {
     /// Region, margins and loads.
     pub requirements: Requirements,
     /// What is shown.
-    pub quantities: Vec<MapQuantity>,
+    pub quantities: Vec<Quantity>,
     /// Polar angle at which elastic quantities are taken, rad; `None` is the
     /// worst over the covered directions.
     pub at_polar: Option<f64>,
@@ -209,12 +210,11 @@ struct Subject<'a> {
     elastic: Option<WorkingRange>,
 }
 
-/// Elastic values of one structure.
+/// What directions say of one structure: the compliance at the tip alone, or all of it.
 #[derive(Clone, Default)]
 struct Elastic {
     stiffness: Vec<StiffnessScalars>,
-    sag: Option<f64>,
-    torque: Option<f64>,
+    rings: Vec<RingResult>,
 }
 
 /// Polar angles, as second mechanism angles, with the azimuths on each.
@@ -242,7 +242,7 @@ impl<'a> Subject<'a> {
         };
         let elastic = if elastic_margins == margins {
             range.clone()
-        } else if task.quantities.iter().any(|q| q.is_elastic()) {
+        } else if task.quantities.iter().any(|q| q.is_of_directions()) {
             found(&elastic_margins)
         } else {
             None
@@ -291,17 +291,28 @@ impl<'a> Subject<'a> {
     }
 
     fn values(&self, covered: f64) -> Result<(Vec<CellValue>, Option<NoValue>), ElasticityError> {
-        let asked =
-            |wanted: fn(MapQuantity) -> bool| self.task.quantities.iter().any(|q| wanted(*q));
-        let summary = match &self.range {
-            Some(range) if asked(is_conditioning) => {
-                Some(conditioning(&self.model.kinematics, range, &self.region))
-            }
-            _ => None,
+        let of_directions = |quantity: &Quantity| quantity.is_of_directions();
+        // Nothing reached leaves no mean and no least over the part reached.
+        let reached = self.range.as_ref().filter(|_| covered > 0.0);
+        let wanted = self.task.quantities.iter().any(|quantity| {
+            matches!(
+                quantity,
+                Quantity::Gci | Quantity::GciReached | Quantity::LciMin
+            )
+        });
+        let summary = reached
+            .filter(|_| wanted)
+            .map(|range| conditioning(&self.model.kinematics, range, &self.region));
+        let reached = Reached {
+            kinematics: &self.model.kinematics,
+            range: self.range.as_ref(),
+            free: self.free.as_ref(),
+            coverage: covered,
+            summary: summary.as_ref(),
         };
         let (mut real, mut rigid) = (Elastic::default(), Elastic::default());
         let mut missing = None;
-        if asked(MapQuantity::is_elastic) {
+        if self.task.quantities.iter().any(of_directions) {
             match self.rings() {
                 Ok(rings) => (rigid, real) = self.both(&rings)?,
                 Err(reason) => missing = Some(reason),
@@ -311,7 +322,7 @@ impl<'a> Subject<'a> {
             .task
             .quantities
             .iter()
-            .map(|quantity| self.value(*quantity, covered, summary.as_ref(), [&rigid, &real]))
+            .map(|quantity| self.value(*quantity, &reached, [&rigid, &real]))
             .collect();
         if missing.is_none() && values.iter().any(|value| value.real.is_none()) {
             missing = Some(NoValue::NothingReached);
@@ -379,12 +390,20 @@ impl<'a> Subject<'a> {
     }
 
     fn elastic_values(&self, model: &Model, rings: &Rings) -> Result<Elastic, ElasticityError> {
-        let asked = |wanted: fn(&MapQuantity) -> bool| self.task.quantities.iter().any(wanted);
+        let asked = |wanted: fn(Source) -> bool| {
+            let mut quantities = self.task.quantities.iter();
+            quantities.any(|quantity| wanted(source(*quantity)))
+        };
         let mut found = Elastic::default();
-        // A column need not be the same all around; then every azimuth has its own stiffness.
-        let one = !matches!(self.design.mount.support, Some(Support::Column { .. }));
-        for (second, azimuths) in rings {
-            if asked(|q| matches!(q, MapQuantity::Stiffness(_))) {
+        if asked(|source| matches!(source, Source::Direction(_))) {
+            for (second, azimuths) in rings {
+                found.rings.push(solve_ring(model, *second, azimuths, &[])?);
+            }
+        }
+        if asked(|source| matches!(source, Source::Compliance(_))) {
+            // A column need not be the same all around; then every azimuth has its own stiffness.
+            let one = !matches!(self.design.mount.support, Some(Support::Column { .. }));
+            for (second, azimuths) in rings {
                 for azimuth in azimuths.iter().take(if one { 1 } else { usize::MAX }) {
                     let pose = pose_at(model, *second, *azimuth)?;
                     let solved = model.structure.solve(&pose.configuration, &pose.frame)?;
@@ -393,69 +412,64 @@ impl<'a> Subject<'a> {
                         .push(StiffnessScalars::of(&solved.tip_compliance()));
                 }
             }
-            if asked(|q| matches!(q, MapQuantity::Sag | MapQuantity::HoldingTorque)) {
-                for point in solve_ring(model, *second, azimuths, &[])?.points {
-                    let sag = point.sag.norm();
-                    let torque = point.torque[0].abs().max(point.torque[1].abs());
-                    found.sag = Some(found.sag.map_or(sag, |worst| worst.max(sag)));
-                    found.torque = Some(found.torque.map_or(torque, |worst| worst.max(torque)));
-                }
-            }
         }
         Ok(found)
     }
 
     fn value(
         &self,
-        quantity: MapQuantity,
-        covered: f64,
-        summary: Option<&ConditioningSummary>,
+        quantity: Quantity,
+        reached: &Reached<'_>,
         [rigid, real]: [&Elastic; 2],
     ) -> CellValue {
         let both = |value: Option<f64>| CellValue {
             rigid: value,
             real: value,
         };
-        // Nothing reached leaves no mean and no least over the part reached.
-        let reached = summary.filter(|_| covered > 0.0);
-        match quantity {
-            MapQuantity::Gci => both(Some(summary.map_or(0.0, |s| s.gci))),
-            MapQuantity::GciReached => both(reached.map(|s| s.gci_reached)),
-            MapQuantity::LciMin => both(reached.map(|s| s.lci_min)),
-            MapQuantity::Coverage => both(Some(covered)),
-            MapQuantity::Reach => both(self.free.as_ref().map(WorkingRange::polar_max)),
-            MapQuantity::MovingMass => both(Some(self.model.holding.moving_mass())),
-            MapQuantity::HoldingTorque => both(real.torque),
-            MapQuantity::Sag => CellValue {
-                rigid: rigid.sag,
-                real: real.sag,
-            },
-            MapQuantity::Stiffness(name) => CellValue {
-                rigid: self.least(rigid, name),
-                real: self.least(real, name),
+        match source(quantity) {
+            Source::Reached(value) => both(value(reached).map(|placed| placed.value)),
+            Source::Linkage(value) => both(Some(value(self.model))),
+            Source::Compliance(_) | Source::Direction(_) if !quantity.needs(Need::Joints) => {
+                both(self.worst(quantity, real))
+            }
+            Source::Compliance(_) | Source::Direction(_) => CellValue {
+                rigid: self.worst(quantity, rigid),
+                real: self.worst(quantity, real),
             },
         }
     }
 
-    fn least(&self, elastic: &Elastic, name: &str) -> Option<f64> {
-        let bending = self.model.structure.bar().bending_in_plane;
-        let scale = if self.task.dimensionless && name != "isotropy" {
+    /// The worst value over all that was solved.
+    fn worst(&self, quantity: Quantity, elastic: &Elastic) -> Option<f64> {
+        let worse = |a, b| worse(quantity, a, b);
+        if let Source::Compliance(value) = source(quantity) {
+            let found = elastic.stiffness.iter().map(value).reduce(worse);
+            return found.map(|found| found * self.scale(quantity));
+        }
+        let points = elastic.rings.iter().flat_map(|ring| {
+            let points = ring.points.iter();
+            points.map(move |point| (ring, point))
+        });
+        points
+            .filter_map(|(ring, point)| {
+                let at = At {
+                    model: self.model,
+                    ring,
+                    point,
+                    load: None,
+                };
+                at_direction(quantity, &at)
+            })
+            .reduce(worse)
+    }
+
+    /// What a stiffness is multiplied by where it is asked for without dimension.
+    fn scale(&self, quantity: Quantity) -> f64 {
+        if self.task.dimensionless && quantity.unit() == Unit::NewtonPerMillimetre {
+            let bending = self.model.structure.bar().bending_in_plane;
             self.design.joint_radius.powi(3) / bending
         } else {
             1.0
-        };
-        elastic
-            .stiffness
-            .iter()
-            .filter_map(|scalars| scalars.by_name(name))
-            .reduce(f64::min)
-            .map(|least| least * scale)
+        }
     }
-}
-
-fn is_conditioning(quantity: MapQuantity) -> bool {
-    matches!(
-        quantity,
-        MapQuantity::Gci | MapQuantity::GciReached | MapQuantity::LciMin
-    )
 }

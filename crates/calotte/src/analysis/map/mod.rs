@@ -2,15 +2,12 @@
 //! becomes of its reach, conditioning and stiffness with rigid joints and with
 //! its own.
 //!
-//! Parts: [`variable`] (what is changed), [`quantity`] (what is shown), [`cell`]
-//! (one pair of values), [`equal_reach`] (designs of one given reach).
+//! Parts: [`variable`] (what is changed), [`cell`] (one pair of values), [`equal_reach`] (designs of one given reach).
 
 pub mod cell;
 pub mod equal_reach;
-pub mod quantity;
 pub mod variable;
 
 pub use cell::{Cell, CellValue, MapTask, NoValue, cell, change};
 pub use equal_reach::{EqualReachLine, Fixed, MapGrid, at_reach, lines_of_equal_reach};
-pub use quantity::MapQuantity;
 pub use variable::{MapError, Variable};

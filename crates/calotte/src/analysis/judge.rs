@@ -1,0 +1,189 @@
+//! The rows of an analysis: every quantity that can be a row, taken over the region.
+
+use crate::quantity::{Need, Quantity};
+use crate::sphere::Direction;
+
+use super::joint_strength::JointStrength;
+use super::requirements::Requirements;
+use super::ring::{Model, RingResult, StressedPart};
+use super::rows::Row;
+use super::values::{At, Placed, Reached, Source, at_direction, source};
+
+/// What rows are judged from.
+pub(super) struct Found<'a> {
+    /// Region, limits and loads.
+    pub(super) requirements: &'a Requirements,
+    /// The design.
+    pub(super) model: &'a Model,
+    /// What it reaches.
+    pub(super) reached: Reached<'a>,
+    /// Solved rings over the covered directions.
+    pub(super) rings: &'a [RingResult],
+}
+
+impl Found<'_> {
+    /// One row for each quantity, of each load case where it has one of its own.
+    pub(super) fn rows(&self) -> Vec<Row> {
+        let mut rows = Vec::new();
+        for quantity in Quantity::ROWS {
+            if quantity.is_per_load() {
+                let loads = 0..self.requirements.loads.len();
+                rows.extend(loads.map(|load| self.row(quantity, Some(load))));
+            } else {
+                let row = self.row(quantity, None);
+                if self.is_shown(&row) {
+                    rows.push(row);
+                }
+            }
+        }
+        rows
+    }
+
+    /// Whether a row says anything about this design.
+    fn is_shown(&self, row: &Row) -> bool {
+        let stages = self.model.kinematics.meridian.stages() > 0 && self.reached.range.is_some();
+        if row.quantity.needs(Need::Stages) && !stages {
+            return false;
+        }
+        // Bearings that nobody described are no finding.
+        !row.quantity.needs(Need::BearingRating) || row.needed.is_some() || row.got.is_ok()
+    }
+
+    fn row(&self, quantity: Quantity, load: Option<usize>) -> Row {
+        let requirements = self.requirements;
+        let found = match self.not_described(quantity) {
+            Some(reason) => Err(reason.to_string()),
+            None => self.value(quantity, load),
+        };
+        let (got, at, note) = match found {
+            Ok(placed) => (Ok(placed.value), placed.at, placed.note),
+            Err(reason) => (Err(reason), None, String::new()),
+        };
+        Row {
+            quantity,
+            load: load.map(|load| requirements.loads[load].name.clone()),
+            needed: requirements.limit(quantity),
+            got,
+            band: None,
+            worst_at: at,
+            note,
+        }
+    }
+
+    /// What is missing from the design for a quantity, in words; `None` if nothing is.
+    fn not_described(&self, quantity: Quantity) -> Option<&'static str> {
+        let model = self.model;
+        let missing = |need: &Need| match need {
+            Need::ToolMass => (model.holding.tool_mass() <= 0.0).then_some("no tool mass is given"),
+            Need::Fibres => {
+                let unknown = model.stress.is_none();
+                unknown.then_some("a custom section's fibres are not known")
+            }
+            Need::BearingRating => {
+                let strength = model.joint_strength.as_ref();
+                let known = strength.is_some_and(JointStrength::knows_rating);
+                (!known).then_some("no static rating of the bearings is given")
+            }
+            Need::Joints | Need::Load | Need::Stages => None,
+        };
+        quantity.facts().needs.iter().find_map(missing)
+    }
+
+    fn value(&self, quantity: Quantity, load: Option<usize>) -> Result<Placed, String> {
+        match source(quantity) {
+            Source::Reached(value) => {
+                let mut placed =
+                    value(&self.reached).ok_or_else(|| "no working range".to_string())?;
+                if quantity == Quantity::Coverage {
+                    placed.note = self.reached.range.map(range_words).unwrap_or_default();
+                }
+                Ok(placed)
+            }
+            Source::Linkage(value) => Ok(Placed {
+                value: value(self.model),
+                at: None,
+                note: String::new(),
+            }),
+            Source::Compliance(_) | Source::Direction(_) => self
+                .worst(quantity, load)
+                .ok_or_else(|| "no covered direction has an elastic answer".to_string()),
+        }
+    }
+
+    /// The worst value over all directions, of equal ones the first.
+    fn worst(&self, quantity: Quantity, load: Option<usize>) -> Option<Placed> {
+        let worse = |a: f64, b: f64| {
+            if quantity.more_is_better() {
+                a < b
+            } else {
+                a > b
+            }
+        };
+        let mut worst: Option<(f64, At<'_>)> = None;
+        for ring in self.rings {
+            for point in &ring.points {
+                let at = At {
+                    model: self.model,
+                    ring,
+                    point,
+                    load,
+                };
+                if let Some(value) = at_direction(quantity, &at)
+                    && worst.as_ref().is_none_or(|(than, _)| worse(value, *than))
+                {
+                    worst = Some((value, at));
+                }
+            }
+        }
+        worst.map(|(value, at)| Placed {
+            value,
+            at: Some(Direction {
+                polar: at.ring.polar,
+                azimuth: at.point.azimuth,
+            }),
+            note: self.note(quantity, &at),
+        })
+    }
+
+    /// What governs at a direction, in words.
+    fn note(&self, quantity: Quantity, at: &At<'_>) -> String {
+        let linkage = &self.model.kinematics.linkage;
+        match quantity {
+            Quantity::HoldingTorque => {
+                let [first, second] = at.point.torque;
+                let joint = usize::from(first.abs() < second.abs());
+                format!("joint {}", linkage.active_names[joint])
+            }
+            Quantity::SafetyFactor => at.point.safety.map_or(String::new(), |safety| {
+                let with = safety.load.map_or("weight alone".to_string(), |load| {
+                    format!("weight and {}", self.requirements.loads[load].name)
+                });
+                format!("{}, {with}", part_name(self.model, safety.part))
+            }),
+            Quantity::BearingStaticSafety => {
+                let joint = at.point.bearing_safety.map(|(_, joint)| joint);
+                joint.map_or(String::new(), |joint| linkage.joints[joint].name.clone())
+            }
+            _ => String::new(),
+        }
+    }
+}
+
+fn part_name(model: &Model, part: StressedPart) -> String {
+    match part {
+        StressedPart::Arc(arc) => model.structure.arc_body_name(arc).to_string(),
+        StressedPart::Pin(joint) => {
+            format!("pin of {}", model.kinematics.linkage.joints[joint].name)
+        }
+    }
+}
+
+/// What ends the reach at its inner and outer edge.
+fn range_words(range: &crate::kinematics::WorkingRange) -> String {
+    let inner = range.inner_end();
+    format!(
+        "inner edge: {}; outer edge: {}",
+        range.limits[inner].words(),
+        range.limits[1 - inner].words()
+    )
+}

@@ -1,0 +1,170 @@
+//! What each quantity is worth: one function for each, wherever it is asked for.
+
+use crate::kinematics::conditioning::ConditioningSummary;
+use crate::kinematics::working_range::state_transmission;
+use crate::kinematics::{Kinematics, WorkingRange};
+use crate::quantity::Quantity;
+use crate::sphere::Direction;
+
+use super::point::StiffnessScalars;
+use super::ring::{Model, PointResult, RingResult};
+
+/// One direction of a solved ring.
+#[derive(Debug, Clone, Copy)]
+pub struct At<'a> {
+    /// The design.
+    pub model: &'a Model,
+    /// Its ring.
+    pub ring: &'a RingResult,
+    /// The direction.
+    pub point: &'a PointResult,
+    /// The load case asked for, by its index; `None` is the worst of all.
+    pub load: Option<usize>,
+}
+
+/// A working range with what is known of it.
+#[derive(Debug, Clone, Copy)]
+pub struct Reached<'a> {
+    /// Kinematics.
+    pub kinematics: &'a Kinematics,
+    /// The range with the margins required; `None` if nothing has them.
+    pub range: Option<&'a WorkingRange>,
+    /// The range without margins, where that is known.
+    pub free: Option<&'a WorkingRange>,
+    /// Covered share of the region, 1.
+    pub coverage: f64,
+    /// Conditioning over the region; `None` where nothing is reached.
+    pub summary: Option<&'a ConditioningSummary>,
+}
+
+/// A value with its place and what governs there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Placed {
+    /// The value, SI.
+    pub value: f64,
+    /// Where it is, base frame; `None` where a place has no meaning.
+    pub at: Option<Direction>,
+    /// What governs there, in words; may be empty.
+    pub note: String,
+}
+
+impl Placed {
+    fn plain(value: f64) -> Self {
+        Self {
+            value,
+            at: None,
+            note: String::new(),
+        }
+    }
+}
+
+/// What a quantity is taken from, with the function that gives it.
+#[derive(Debug, Clone, Copy)]
+pub enum Source {
+    /// The compliance at the tip alone, whatever acts.
+    Compliance(fn(&StiffnessScalars) -> f64),
+    /// A direction with its loads; `None` where it has no value there.
+    Direction(fn(&At<'_>) -> Option<f64>),
+    /// The working range; `None` without one.
+    Reached(fn(&Reached<'_>) -> Option<Placed>),
+    /// The linkage as a whole.
+    Linkage(fn(&Model) -> f64),
+}
+
+/// What a quantity is taken from.
+pub fn source(quantity: Quantity) -> Source {
+    match quantity {
+        Quantity::Coverage => Source::Reached(|reached| Some(Placed::plain(reached.coverage))),
+        Quantity::Gci => Source::Reached(|reached| {
+            let gci = reached.summary.map_or(0.0, |summary| summary.gci);
+            Some(Placed {
+                note: "area weight, unreached counts 0".to_string(),
+                ..Placed::plain(gci)
+            })
+        }),
+        Quantity::GciReached => {
+            Source::Reached(|reached| Some(Placed::plain(reached.summary?.gci_reached)))
+        }
+        Quantity::LciMin => Source::Reached(|reached| {
+            let summary = reached.summary?;
+            Some(Placed {
+                at: Some(on_meridian(summary.lci_min_polar)),
+                ..Placed::plain(summary.lci_min)
+            })
+        }),
+        Quantity::Reach => {
+            Source::Reached(|reached| Some(Placed::plain(reached.free?.polar_max())))
+        }
+        Quantity::TransmissionAngle => Source::Reached(least_transmission),
+        Quantity::Joints => Source::Reached(|reached| {
+            Some(Placed::plain(reached.kinematics.linkage.joints.len() as f64))
+        }),
+        Quantity::Stiffness => Source::Compliance(|scalars| scalars.least),
+        Quantity::StiffnessMean => Source::Compliance(|scalars| scalars.mean),
+        Quantity::StiffnessGeometricMean => Source::Compliance(|scalars| scalars.geometric_mean),
+        Quantity::StiffnessTrace => Source::Compliance(|scalars| scalars.trace),
+        Quantity::StiffnessPolar => Source::Compliance(|scalars| scalars.polar),
+        Quantity::StiffnessAzimuth => Source::Compliance(|scalars| scalars.azimuth),
+        Quantity::StiffnessRadial => Source::Compliance(|scalars| scalars.radial),
+        Quantity::Isotropy => Source::Compliance(|scalars| scalars.isotropy),
+        Quantity::ContactDeflection => Source::Direction(|at| match at.load {
+            Some(load) => at.point.contact.get(load).copied(),
+            None => at.point.contact.iter().copied().reduce(f64::max),
+        }),
+        Quantity::Sag => Source::Direction(|at| Some(at.point.sag.norm())),
+        Quantity::HoldingTorque => Source::Direction(|at| {
+            let [first, second] = at.point.torque;
+            Some(first.abs().max(second.abs()))
+        }),
+        Quantity::SafetyFactor => Source::Direction(|at| Some(at.point.safety?.factor)),
+        Quantity::BearingStaticSafety => Source::Direction(|at| Some(at.point.bearing_safety?.0)),
+        Quantity::MovingMass => Source::Linkage(|model| model.holding.moving_mass()),
+    }
+}
+
+/// The value of a quantity that is taken of directions, at one of them, SI.
+pub fn at_direction(quantity: Quantity, at: &At<'_>) -> Option<f64> {
+    match source(quantity) {
+        Source::Compliance(value) => Some(value(&at.point.stiffness)),
+        Source::Direction(value) => value(at),
+        Source::Reached(_) | Source::Linkage(_) => None,
+    }
+}
+
+/// The worse of two values of a quantity.
+pub fn worse(quantity: Quantity, a: f64, b: f64) -> f64 {
+    if quantity.more_is_better() {
+        a.min(b)
+    } else {
+        a.max(b)
+    }
+}
+
+/// A place that stands for all azimuths.
+fn on_meridian(polar: f64) -> Direction {
+    Direction {
+        polar,
+        azimuth: 0.0,
+    }
+}
+
+/// Steps over the working range at which the transmission angle is looked at.
+const TRANSMISSION_STEPS: u32 = 200;
+
+fn least_transmission(reached: &Reached<'_>) -> Option<Placed> {
+    let [from, to] = reached.range?.second;
+    let meridian = &reached.kinematics.meridian;
+    let (angle, stage, polar) = (0..=TRANSMISSION_STEPS)
+        .filter_map(|step| {
+            let x = from + (to - from) * f64::from(step) / f64::from(TRANSMISSION_STEPS);
+            let state = meridian.state(x);
+            let (angle, stage) = state_transmission(&state)?;
+            Some((angle, stage, state.polar_angle()))
+        })
+        .min_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(Placed {
+        value: angle,
+        at: Some(on_meridian(polar)),
+        note: format!("stage {stage}"),
+    })
+}

@@ -1,0 +1,342 @@
+//! The table.
+//!
+//! Its own order is the order in which limits are judged; each use of a quantity has its
+//! place in the list of that use.
+
+use super::facts::{Better, Bounds, ColourUse, Facts, Form, LimitUse, Need, Over};
+use super::unit::Unit;
+
+/// Declares the quantities with their lines of the table, so that neither is without the
+/// other.
+macro_rules! quantities {
+    ($($(#[$doc:meta])* $name:ident: $facts:expr;)*) => {
+        /// A number that is asked for.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Quantity {
+            $($(#[$doc])* $name,)*
+        }
+
+        impl Quantity {
+            /// All of them.
+            pub const ALL: [Quantity; [$(Quantity::$name),*].len()] = [$(Quantity::$name),*];
+        }
+
+        /// What is known of each, in the order of [`Quantity::ALL`].
+        pub(super) const FACTS: [Facts; Quantity::ALL.len()] = [$($facts),*];
+    };
+}
+
+quantities! {
+    /// Covered share of the region, 1.
+    Coverage: Facts::new("coverage", "Coverage", Unit::One, Better::More, Over::WorkingRange)
+        .row(0, "Coverage")
+        .objective(3, "coverage of the region")
+        .map(11, "Covered share of the required region")
+        .column(0, "coverage");
+
+    /// Area-weighted GCI over the required region, unreached directions counted 0; 1.
+    Gci: Facts::new("gci", "GCI", Unit::One, Better::More, Over::WorkingRange)
+        .row(7, "GCI (area)")
+        .limit(LimitUse {
+            place: 8,
+            key: "gci_min",
+            bounds: Bounds::from_below(0.0, 1.0),
+            absent: "no limit",
+            example: "0.4",
+            meaning: "least global conditioning index over the required region",
+        })
+        .usual_objective(1, "area-weighted GCI over the required region")
+        .map(8, "Global conditioning index, area-weighted mean of the LCI over the required region, unreached directions counted 0")
+        .column(1, "gci");
+
+    /// Area-weighted GCI over the part of the region reached, 1.
+    GciReached: Facts::new(
+        "gci-reached",
+        "GCI of the part reached",
+        Unit::One,
+        Better::More,
+        Over::WorkingRange,
+    )
+    .over_what_is_reached()
+    .map(9, "Global conditioning index, area-weighted mean of the LCI over the part of the region that is reached");
+
+    /// Least local conditioning index over the part of the region reached, 1.
+    LciMin: Facts::new("lci-min", "Least LCI", Unit::One, Better::More, Over::WorkingRange)
+        .over_what_is_reached()
+        .row(6, "Least LCI")
+        .limit(LimitUse {
+            place: 2,
+            key: "lci_min",
+            bounds: Bounds::from_below(0.0, 1.0),
+            absent: "no limit",
+            example: "0.2",
+            meaning: "least local conditioning index; a margin of the working range too",
+        })
+        .objective(2, "least LCI over the covered directions")
+        .map(10, "Least local conditioning index over the part of the region reached")
+        .column(2, "lci_min")
+        .colour(ColourUse {
+            place: 0,
+            word: "lci",
+            label: "LCI",
+            choice: "LCI (local conditioning index)",
+        });
+
+    /// Greatest polar angle of the working range without margins, rad.
+    Reach: Facts::new("reach", "Reach", Unit::Degree, Better::More, Over::WorkingRange)
+        .map(12, "Greatest polar angle of the working range, without margins");
+
+    /// Least translational stiffness at the tip, N/m.
+    Stiffness: STIFFNESS
+        .named("least_translational_stiffness")
+        .row(10, "Least stiffness")
+        .usual_objective(
+            0,
+            "least translational stiffness over the covered directions; needs [joints]",
+        )
+        .map(0, "Least translational stiffness at the tool tip, 1/λmax of the force–displacement block")
+        .column(3, "least_stiffness")
+        .colour(ColourUse {
+            place: 1,
+            word: "stiffness",
+            label: "Least stiffness",
+            choice: "least stiffness",
+        });
+
+    /// Mean of the three principal stiffnesses at the tip, N/m.
+    StiffnessMean: Facts {
+        word: "stiffness-mean",
+        label: "Mean stiffness",
+        ..STIFFNESS
+    }
+    .map(1, "Mean of the three principal stiffnesses at the tool tip");
+
+    /// Geometric mean of the three principal stiffnesses at the tip, N/m.
+    StiffnessGeometricMean: Facts {
+        word: "stiffness-geometric-mean",
+        label: "Geometric mean stiffness",
+        ..STIFFNESS
+    }
+    .map(2, "Geometric mean of the three principal stiffnesses at the tool tip");
+
+    /// Harmonic mean of the principal stiffnesses at the tip, 3 over the trace, N/m.
+    StiffnessTrace: Facts {
+        word: "stiffness-trace",
+        label: "Harmonic mean stiffness",
+        ..STIFFNESS
+    }
+    .map(3, "Harmonic mean of the principal stiffnesses at the tool tip, 3/trace of the compliance");
+
+    /// Stiffness at the tip along the polar direction, all else free, N/m.
+    StiffnessPolar: Facts {
+        word: "stiffness-polar",
+        label: "Polar stiffness",
+        ..STIFFNESS
+    }
+    .map(4, "Stiffness at the tool tip along the polar direction, 1/C with all else free");
+
+    /// As along the polar direction, along azimuth, N/m.
+    StiffnessAzimuth: Facts {
+        word: "stiffness-azimuth",
+        label: "Azimuth stiffness",
+        ..STIFFNESS
+    }
+    .map(5, "Stiffness at the tool tip along azimuth, 1/C with all else free");
+
+    /// As along the polar direction, radially, N/m.
+    StiffnessRadial: Facts {
+        word: "stiffness-radial",
+        label: "Radial stiffness",
+        ..STIFFNESS
+    }
+    .map(6, "Radial stiffness at the tool tip, 1/C with all else free");
+
+    /// Least over greatest eigenvalue of the tangential compliance at the tip, 1.
+    Isotropy: Facts::new(
+        "isotropy",
+        "Tangential isotropy",
+        Unit::One,
+        Better::More,
+        Over::Directions,
+    )
+    .needing(&[Need::Joints])
+    .map(7, "Stiffness isotropy at the tool tip, λmin/λmax of the tangential compliance");
+
+    /// Norm of the tip's displacement by a load case, without own weight, m.
+    ContactDeflection: Facts::new(
+        "contact-deflection",
+        "Contact deflection",
+        Unit::Millimetre,
+        Better::Less,
+        Over::Directions,
+    )
+    .needing(&[Need::Joints, Need::Load])
+    .row(1, "Deflection")
+    .limit(LimitUse {
+        place: 0,
+        key: "contact_deflection_mm",
+        bounds: Bounds::above(0.0, 1000.0),
+        absent: "no limit",
+        example: "0.5",
+        meaning: "norm of the tip's displacement by one load case, without own weight; needs a [[load]]",
+    })
+    .objective(
+        6,
+        "greatest contact deflection over load cases and covered directions; needs [joints] and a [[load]]",
+    )
+    .column(4, "contact_deflection")
+    .colour(ColourUse {
+        place: 2,
+        word: "contact",
+        label: "Deflection",
+        choice: "deflection",
+    });
+
+    /// Norm of the tip's displacement by own weight, m.
+    Sag: Facts::new("sag", "Sag", Unit::Millimetre, Better::Less, Over::Directions)
+        .needing(&[Need::Joints, Need::ToolMass])
+        .row(2, "Sag by own weight")
+        .limit(LimitUse {
+            place: 1,
+            key: "sag_mm",
+            bounds: Bounds::above(0.0, 1000.0),
+            absent: "no limit",
+            example: "2",
+            meaning: "norm of the tip's displacement by own weight; it can be calibrated away, contact cannot",
+        })
+        .objective(5, "greatest sag over the covered directions; needs [joints]")
+        .map(13, "Displacement of the tool tip by own weight")
+        .column(5, "sag")
+        .colour(ColourUse {
+            place: 3,
+            word: "sag",
+            label: "Sag by own weight",
+            choice: "sag by own weight",
+        });
+
+    /// Mass of everything that moves, without the tool, kg.
+    MovingMass: Facts::new(
+        "moving-mass",
+        "Moving mass",
+        Unit::Kilogram,
+        Better::Less,
+        Over::Linkage,
+    )
+    .row(9, "Moving mass")
+    .limit(LimitUse {
+        place: 6,
+        key: "moving_mass_kg",
+        bounds: Bounds::above(0.0, 1000.0),
+        absent: "no limit",
+        example: "1.5",
+        meaning: "greatest mass of bars, bosses, pins and bearings, without the tool",
+    })
+    .usual_objective(4, "mass of everything that moves, without the tool")
+    .map(15, "Mass of what moves, without the tool")
+    .column(9, "moving_mass");
+
+    /// Greatest torque of an active joint against weight, N·m.
+    HoldingTorque: Facts::new(
+        "holding-torque",
+        "Holding torque",
+        Unit::NewtonMetre,
+        Better::Less,
+        Over::Directions,
+    )
+    .row(3, "Holding torque")
+    .limit(LimitUse {
+        place: 7,
+        key: "holding_torque_nm",
+        bounds: Bounds::above(0.0, 1e6),
+        absent: "no limit",
+        example: "2",
+        meaning: "greatest torque any drive must give against weight",
+    })
+    .objective(7, "greatest holding torque over the covered directions")
+    .map(14, "Greatest torque of a drive against weight")
+    .column(6, "holding_torque")
+    .colour(ColourUse {
+        place: 4,
+        word: "holding-torque",
+        label: "Greatest holding torque",
+        choice: "holding torque",
+    });
+
+    /// Least safety factor against yield of bars and pins, under weight and any one load
+    /// case, 1.
+    SafetyFactor: Facts::new(
+        "safety-factor",
+        "Safety factor",
+        Unit::One,
+        Better::More,
+        Over::Directions,
+    )
+    .named("safety_factor_yield")
+    .written(Form::Factor)
+    .needing(&[Need::Joints, Need::Fibres])
+    .row(4, "Safety against yield")
+    .limit(LimitUse {
+        place: 4,
+        key: "safety_factor_yield",
+        bounds: Bounds::above(0.0, 1000.0),
+        absent: "no limit",
+        example: "2",
+        meaning: "least safety factor against yield, of bars and pins",
+    })
+    .column(7, "safety_factor_yield");
+
+    /// Least static safety of the bearings by ISO 76, under weight and any one load case, 1.
+    BearingStaticSafety: Facts::new(
+        "bearing-static-safety",
+        "Bearing static safety",
+        Unit::One,
+        Better::More,
+        Over::Directions,
+    )
+    .written(Form::Factor)
+    .needing(&[Need::Joints, Need::BearingRating])
+    .row(5, "Bearings, static safety")
+    .limit(LimitUse {
+        place: 5,
+        key: "bearing_static_safety",
+        bounds: Bounds::above(0.0, 1000.0),
+        absent: "no limit",
+        example: "2",
+        meaning: "least static safety of the bearings by ISO 76, static rating over equivalent load; 1 is usual, 2 where they must run smoothly (bearing makers' guides)",
+    });
+
+    /// Least transmission angle, rad.
+    TransmissionAngle: Facts::new(
+        "transmission-angle",
+        "Transmission angle",
+        Unit::Degree,
+        Better::More,
+        Over::WorkingRange,
+    )
+    .over_what_is_reached()
+    .needing(&[Need::Stages])
+    .row(8, "Transmission angle")
+    .limit(LimitUse {
+        place: 3,
+        key: "transmission_angle_min_deg",
+        bounds: Bounds::from_below(0.0, 90.0),
+        absent: "no limit on reach; stiffness, deflection and torque over the region then use 20",
+        example: "20",
+        meaning: "least transmission angle; a margin of the working range too",
+    });
+
+    /// Number of joints.
+    Joints: Facts::new("joints", "Joints", Unit::One, Better::Less, Over::Linkage)
+        .written(Form::Count)
+        .objective(8, "number of joints");
+}
+
+/// A stiffness at the tip.
+const STIFFNESS: Facts = Facts::new(
+    "stiffness",
+    "Least stiffness",
+    Unit::NewtonPerMillimetre,
+    Better::More,
+    Over::Directions,
+)
+.needing(&[Need::Joints]);
