@@ -72,7 +72,9 @@ fn over_the_range(criterion: &mut Criterion) {
                 bencher.iter(|| clearing.least_distances(black_box(free)).unwrap());
             });
             group.bench_function("assign_layers", |bencher| {
-                bencher.iter(|| assign_layers(black_box(&design), range, [0.8, 2.2]).unwrap());
+                bencher.iter(|| {
+                    assign_layers(black_box(&design), &kinematics, range, [0.8, 2.2]).unwrap()
+                });
             });
             group.bench_function("least_at", |bencher| {
                 bencher.iter(|| clearing.least_at(black_box(90.0 * DEGREE)).unwrap());

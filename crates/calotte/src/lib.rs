@@ -19,6 +19,7 @@ pub mod search;
 pub mod sphere;
 pub mod statics;
 pub mod stock;
+pub mod subject;
 pub mod surroundings;
 pub mod uncertain;
 

@@ -2,13 +2,13 @@
 
 mod common;
 
-use calotte::analysis::Model;
 use calotte::built::{Built, BuiltError, Core, Profile, SolidKind};
 use calotte::design::{Arrangement, BaseSizes, ClampedIn, Design, JointParts, ToolCarrier};
 use calotte::elasticity::{LoadSet, Structure};
 use calotte::kinematics::Kinematics;
 use calotte::stock::Section;
 use calotte::stock::shipped_bearings;
+use calotte::subject::Model;
 use common::{DEGREE, arm, built, scissor, uniform};
 use nalgebra::{Matrix6, Vector3, Vector6};
 

@@ -8,7 +8,6 @@
 mod common;
 
 use calotte::Uncertain;
-use calotte::analysis::Model;
 use calotte::analysis::loaded::{Loading, loaded_shape};
 use calotte::brief::{LoadCase, LoadPlace, LoadVector};
 use calotte::design::{Design, JointStiffness, Support};
@@ -18,6 +17,7 @@ use calotte::measurement::weights::{Standing, WeightParameter, applied};
 use calotte::measurement::{
     Course, Displacement, WeightError, WeightFit, WeightOptions, WeightRow, Weights, fit_weights,
 };
+use calotte::subject::Model;
 use common::{DEGREE, arm, reference_joints, scissor};
 use nalgebra::{Matrix3, Vector3, Vector6};
 use rand::{Rng, SeedableRng};

@@ -2,11 +2,11 @@
 
 use calotte::analysis::point::configuration_result;
 use calotte::analysis::releases::{ReleaseOptions, release_report};
-use calotte::analysis::{Analysis, AnalysisOptions, Model, Requirements, analyse};
+use calotte::analysis::{Analysis, AnalysisOptions, Requirements, analyse_subject};
 use calotte::design::Design;
 use calotte::kinematics::inverse;
 use calotte::sphere::Direction;
-use calotte::uncertain::Corner;
+use calotte::subject::{Model, Subject};
 use calotte_format::units::radians;
 use calotte_report::analyse::{
     Asked, configuration, differences, document, layer_choices, layers_json, layers_text,
@@ -37,18 +37,21 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
         .as_ref()
         .map(|brief| differences(&design.value, &brief.value))
         .unwrap_or_default();
-    let analysis = analyse(&design.value, &requirements, &AnalysisOptions::default())
-        .map_err(|error| build_failure(&error.to_string(), &design))?;
-    let model = Model::new(&design.value.at_corner(Corner::Nominal))
-        .map_err(|error| build_failure(&error.to_string(), &design))?;
+    let cannot = |error: String| build_failure(&error, &design);
+    let subject = requirements
+        .subject(&design.value)
+        .map_err(|error| cannot(error.to_string()))?;
+    let model = subject.model().map_err(|error| cannot(error.to_string()))?;
+    let analysis = analyse_subject(&subject, &requirements, &AnalysisOptions::default())
+        .map_err(|error| cannot(error.to_string()))?;
     for warning in &warnings {
         say!("warning: {warning}");
     }
-    let asked = asked(options, &design.value, &analysis, &model)?;
-    let nominal = design.value.at_corner(Corner::Nominal);
+    let asked = asked(options, &subject, model)?;
+    let nominal = &subject.design;
     let layers = options
         .layers
-        .then(|| layer_choices(&nominal, &requirements, &analysis))
+        .then(|| layer_choices(&subject))
         .transpose()
         .map_err(|error| {
             Failure::new(error)
@@ -56,7 +59,7 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
         })?;
     let released = options
         .releases
-        .then(|| release_report(&nominal, &requirements, &ReleaseOptions::default()))
+        .then(|| release_report(nominal, &requirements, &ReleaseOptions::default()))
         .transpose()
         .map_err(|error| Failure::new(error).hint("leave --releases out"))?;
     if options.json {
@@ -75,7 +78,7 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
         let judged = brief.as_ref().map(|brief| &brief.value);
         put!("{}", text(&design.value, judged, &analysis, &asked));
         if let Some((_, choices)) = &layers {
-            put!("{}", layers_text(&nominal, choices));
+            put!("{}", layers_text(nominal, choices));
         }
         if let Some(report) = &released {
             put!("{}", releases_text(report));
@@ -120,18 +123,13 @@ fn pair(text: &str, option: &str) -> Result<[f64; 2], Failure> {
     }
 }
 
-fn asked(
-    options: &AnalyseOptions,
-    design: &Design,
-    analysis: &Analysis,
-    model: &Model,
-) -> Result<Asked, Failure> {
+fn asked(options: &AnalyseOptions, subject: &Subject, model: &Model) -> Result<Asked, Failure> {
     if let Some(text) = &options.joints {
         let active = pair(text, "--joints")?.map(radians);
         let pose = model.kinematics.forward(active).map_err(|error| {
             Failure::new(error).hint("the working range is printed by `calotte analyse DESIGN`")
         })?;
-        return Ok(configuration(design, model, &pose));
+        return Ok(configuration(subject, model, &pose));
     }
     let Some(text) = &options.direction else {
         return Ok(Asked::Region);
@@ -147,14 +145,14 @@ fn asked(
         polar: radians(polar),
         azimuth: calotte::sphere::direction::wrap_positive(radians(azimuth)),
     };
-    let Some(range) = &analysis.working_range else {
+    let Some(range) = subject.range().ok().flatten() else {
         return Ok(Asked::Unreachable {
             wanted,
             nearest: None,
         });
     };
     Ok(match inverse(&model.kinematics, range, wanted) {
-        Ok(pose) => configuration(design, model, &pose),
+        Ok(pose) => configuration(subject, model, &pose),
         Err(unreachable) => Asked::Unreachable {
             wanted,
             nearest: Some((

@@ -2,7 +2,7 @@
 
 use axum::Json;
 use axum::extract::State;
-use calotte::analysis::{Analysis, AnalysisOptions, NamedPair, RingResult, Row, analyse};
+use calotte::analysis::{Analysis, AnalysisOptions, NamedPair, RingResult, Row, analyse_subject};
 use calotte::kinematics::WorkingRange;
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
@@ -28,7 +28,7 @@ pub(crate) async fn analysis(
         let (found, ideal) = rayon::join(
             || {
                 let options = AnalysisOptions::default();
-                analyse(&ready.design, &ready.requirements, &options)
+                analyse_subject(&ready.subject, &ready.requirements, &options)
             },
             || ideal(&ready),
         );
@@ -46,11 +46,10 @@ fn ideal(ready: &Prepared) -> Option<Analysis> {
         proof: false,
         ..AnalysisOptions::default()
     };
-    ready
-        .design
-        .is_built()
-        .then(|| analyse(&ready.design.ideal(), &ready.requirements, &options).ok())
-        .flatten()
+    let design = ready.given();
+    let ideal = design.is_built().then(|| design.ideal())?;
+    let subject = ready.subject.beside(ideal).ok()?;
+    analyse_subject(&subject, &ready.requirements, &options).ok()
 }
 
 fn answer(ready: &Prepared, found: &Analysis, ideal: Option<&Analysis>) -> AnalysisAnswer {

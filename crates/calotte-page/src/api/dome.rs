@@ -92,7 +92,7 @@ fn taken(ready: &Prepared, quantity: &DomeQuantity) -> Result<Taken, ApiError> {
             (format!("Deflection, {name}"), "mm", Kind::Contact(load))
         }
         DomeQuantity::Sag | DomeQuantity::HoldingTorque
-            if ready.design.tool.mass.is_none() && ready.model.holding.moving_mass() <= 0.0 =>
+            if ready.given().tool.mass.is_none() && ready.model.holding.moving_mass() <= 0.0 =>
         {
             return missing(
                 "nothing has a mass".to_owned(),
@@ -154,7 +154,7 @@ fn polar_nodes(ready: &Prepared, rings: u32) -> Vec<f64> {
     let pi = std::f64::consts::PI;
     let reach = ready.range.as_ref().map_or(0.0, WorkingRange::polar_max);
     let region = ready
-        .region
+        .region()
         .polar_extent()
         .map_or(0.5 * pi, |[_, high]| high);
     let end = (reach.max(region) + 0.14).min(pi);
@@ -190,10 +190,10 @@ fn row(ready: &Prepared, kind: Kind, polar: f64, azimuth: &[f64]) -> (Vec<Option
             .vector();
             if !in_reach(*at) {
                 1
-            } else if ready.region.is_excluded(&direction) {
+            } else if ready.region().is_excluded(&direction) {
                 2
             } else {
-                u8::from(!ready.region.contains(&direction)) * 3
+                u8::from(!ready.region().contains(&direction)) * 3
             }
         })
         .collect();

@@ -32,7 +32,7 @@ pub(crate) async fn linkage(
 }
 
 fn answer(ready: &Prepared) -> LinkageAnswer {
-    let design = &ready.design;
+    let design = ready.given();
     let linkage = &ready.model.kinematics.linkage;
     let tool = &linkage.tool;
     LinkageAnswer {

@@ -57,7 +57,7 @@ fn fineness(joint_radius: f64) -> MeshOptions {
 fn answer(ready: &Prepared) -> Result<PartsAnswer, ApiError> {
     let built = &ready.model.built;
     let linkage = &ready.model.kinematics.linkage;
-    let options = fineness(ready.design.joint_radius);
+    let options = fineness(ready.given().joint_radius);
     let mut answer = PartsAnswer {
         reason: None,
         layers: 0,
@@ -66,7 +66,7 @@ fn answer(ready: &Prepared) -> Result<PartsAnswer, ApiError> {
         chord_tolerance_mm: millimetres(options.chord_tolerance),
         parts: Vec::new(),
     };
-    if !ready.design.is_built() {
+    if !ready.given().is_built() {
         answer.reason = Some(
             "nothing is built: the design has no [layers], so its bars lie on one sphere and pass through one another"
                 .to_owned(),

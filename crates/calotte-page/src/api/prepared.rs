@@ -9,13 +9,12 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use axum::body::Bytes;
 use axum::http::StatusCode;
-use calotte::analysis::reach::reach;
-use calotte::analysis::{Model, Requirements};
+use calotte::analysis::Requirements;
 use calotte::brief::{Brief, LoadCase};
 use calotte::design::Design;
 use calotte::kinematics::WorkingRange;
 use calotte::sphere::Region;
-use calotte::uncertain::Corner;
+use calotte::subject::{Model, Subject};
 use serde_json::value::RawValue;
 
 use crate::server::ApiError;
@@ -25,16 +24,14 @@ use super::files;
 /// Designs kept ready; a page shows at most two, rigid and not.
 const KEPT: usize = 8;
 
-/// A design with its model, the region and the working range.
+/// A design made ready for what is asked of it, and what most answers begin with.
 pub(super) struct Prepared {
-    /// The design.
-    pub design: Design,
     /// What is asked of it.
     pub requirements: Requirements,
-    /// Its nominal model.
-    pub model: Model,
-    /// The required region in the base frame.
-    pub region: Region,
+    /// The design, made ready.
+    pub subject: Subject,
+    /// Its model.
+    pub model: Arc<Model>,
     /// The one working range with the margins of reach.
     pub range: Option<WorkingRange>,
     /// The working range with the margins of elastic values.
@@ -47,6 +44,16 @@ impl Prepared {
     /// The load cases.
     pub fn loads(&self) -> &[LoadCase] {
         &self.requirements.loads
+    }
+
+    /// The design as given, with its bands.
+    pub fn given(&self) -> &Design {
+        &self.subject.given
+    }
+
+    /// The required region in the base frame.
+    pub fn region(&self) -> &Region {
+        self.subject.region()
     }
 }
 
@@ -114,27 +121,20 @@ fn prepare(design: Design, brief: Option<Brief>) -> Result<Prepared, ApiError> {
         Some(brief) => Requirements::from_brief(brief),
         None => Requirements::without_brief(&design),
     };
-    let model = Model::new(&design.at_corner(Corner::Nominal)).map_err(|error| cannot(&error))?;
-    let region = requirements.region.rotated(&design.mount.base_from_world());
-    region.polar_extent().map_err(|error| cannot(&error))?;
-    let nominal = design.at_corner(Corner::Nominal);
-    let range_with = |margins| {
-        reach(&nominal, &model.kinematics, &model.built, margins, &region)
-            .map_err(|error| cannot(&error))
-    };
-    let range = range_with(&requirements.margins)?;
-    let elastic_range = if requirements.elastic_margins == requirements.margins {
-        range.clone()
-    } else {
-        range_with(&requirements.elastic_margins)?
-    };
+    let subject = requirements
+        .subject(&design)
+        .map_err(|error| cannot(&error))?;
+    let model = Arc::clone(subject.model().map_err(|error| cannot(&error))?);
+    let extent = subject.region().polar_extent();
+    extent.map_err(|error| cannot(&error))?;
+    let range = subject.range().map_err(|error| cannot(&error))?;
+    let elastic_range = subject.elastic_range().map_err(|error| cannot(&error))?;
     Ok(Prepared {
+        range: range.cloned(),
+        elastic_range: elastic_range.cloned(),
         requirements,
         model,
-        region,
-        range,
-        elastic_range,
-        design,
+        subject,
         parts: OnceLock::new(),
     })
 }

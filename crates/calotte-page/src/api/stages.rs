@@ -5,7 +5,6 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use calotte::analysis::stage_curve::{best_stages, stage_curve};
 use calotte::kinematics::STAGES_MAX;
-use calotte::uncertain::Corner;
 
 use crate::server::{ApiError, AppState, Body, compute};
 
@@ -29,8 +28,7 @@ pub(crate) async fn stages(
     let folder = state.folder().to_owned();
     compute(&state, asked, move |asked| {
         let ready = prepared(&asked.design, asked.brief.as_deref(), false, &folder)?;
-        let nominal = ready.design.at_corner(Corner::Nominal);
-        let curve = stage_curve(&nominal, &ready.requirements, most);
+        let curve = stage_curve(&ready.subject.design, &ready.requirements, most);
         let per_mm = |stiffness: Option<f64>| stiffness.map(|value| value / 1e3);
         Ok(Json(StagesAnswer {
             best_rigid: best_stages(&curve, |point| point.rigid).map(index),

@@ -21,7 +21,7 @@ const SAMPLES: u32 = 720;
 /// Circular edges of the region, for exact colouring.
 pub(super) fn caps(ready: &Prepared) -> Vec<CapShape> {
     let mut caps = Vec::new();
-    if let Shape::Cap { axis, half_angle } = &ready.region.shape {
+    if let Shape::Cap { axis, half_angle } = &ready.region().shape {
         caps.push(CapShape {
             axis: triple(axis),
             half_angle_deg: degrees(*half_angle),
@@ -29,7 +29,7 @@ pub(super) fn caps(ready: &Prepared) -> Vec<CapShape> {
             why: String::new(),
         });
     }
-    caps.extend(ready.region.excluded.iter().map(|zone| CapShape {
+    caps.extend(ready.region().excluded.iter().map(|zone| CapShape {
         axis: triple(&zone.axis),
         half_angle_deg: degrees(zone.half_angle),
         excluded: true,
@@ -41,7 +41,7 @@ pub(super) fn caps(ready: &Prepared) -> Vec<CapShape> {
 /// All zones, base frame.
 pub(super) fn zones(ready: &Prepared) -> Vec<ZoneShape> {
     let mut zones = vec![region(ready)];
-    zones.extend(ready.region.excluded.iter().map(|zone| ZoneShape {
+    zones.extend(ready.region().excluded.iter().map(|zone| ZoneShape {
         kind: ZoneKind::Excluded,
         name: format!("excluded: {}", zone.why),
         outlines: vec![circle(&zone.axis, zone.half_angle)],
@@ -55,7 +55,7 @@ pub(super) fn zones(ready: &Prepared) -> Vec<ZoneShape> {
 }
 
 fn region(ready: &Prepared) -> ZoneShape {
-    let outlines = match &ready.region.shape {
+    let outlines = match &ready.region().shape {
         Shape::Cap { axis, half_angle } => vec![circle(axis, *half_angle)],
         Shape::Band {
             axis,
@@ -132,7 +132,7 @@ fn reach(range: &WorkingRange) -> ZoneShape {
 /// circles, and the bands in which a margin of the brief is not kept.
 fn singular(ready: &Prepared) -> Vec<ZoneShape> {
     let kinematics = &ready.model.kinematics;
-    let mode = all_ranges(kinematics, &ready.design.drives.range, &Margins::default())
+    let mode = all_ranges(kinematics, &ready.given().drives.range, &Margins::default())
         .into_iter()
         .find(|mode| {
             ready.range.as_ref().is_none_or(|range| {

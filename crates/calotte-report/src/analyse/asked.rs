@@ -1,14 +1,13 @@
 //! What is asked of a design: the region, one configuration, or a direction.
 
+use calotte::analysis::ConfigurationResult;
 use calotte::analysis::point::configuration_result;
-use calotte::analysis::{ConfigurationResult, Model};
 use calotte::built::{Built, PlacedParts};
-use calotte::design::Design;
 use calotte::elasticity::virtual_joints::{Comparison, compare};
-use calotte::interference::{Clearing, PairDistance};
+use calotte::interference::PairDistance;
 use calotte::kinematics::Pose;
 use calotte::sphere::Direction;
-use calotte::uncertain::Corner;
+use calotte::subject::{Model, Subject};
 
 /// What is asked for.
 pub enum Asked {
@@ -40,8 +39,8 @@ pub struct Single {
 }
 
 /// One configuration with the second opinion on its compliance.
-pub fn configuration(design: &Design, model: &Model, pose: &Pose) -> Asked {
-    let nominal = design.at_corner(Corner::Nominal);
+pub fn configuration(subject: &Subject, model: &Model, pose: &Pose) -> Asked {
+    let nominal = &subject.design;
     let opinion = compare(
         // The virtual joint model knows neither pins nor layers.
         &if nominal.is_built() {
@@ -59,10 +58,11 @@ pub fn configuration(design: &Design, model: &Model, pose: &Pose) -> Asked {
         parts: nominal.is_built().then(|| {
             model
                 .built
-                .placed(&nominal, &model.kinematics.linkage, &pose.configuration)
+                .placed(nominal, &model.kinematics.linkage, &pose.configuration)
         }),
-        built: nominal.is_built().then(|| model.built.clone()),
-        distances: Clearing::new(&nominal, &model.kinematics, &model.built)
+        built: nominal.is_built().then(|| Built::clone(&subject.built)),
+        distances: subject
+            .clearing()
             .ok()
             .map(|clearing| clearing.distances_at(&pose.configuration)),
     }))

@@ -1,11 +1,10 @@
 //! Arrangements of the layers that a builder may choose, each with what it costs.
 
-use calotte::analysis::stage_curve::least_stiffness;
-use calotte::analysis::{Analysis, Model, Requirements};
+use calotte::analysis::stage_curve::least_stiffness_of;
 use calotte::design::{Arrangement, Design};
 use calotte::interference::{Assignment, LayerOption, assign_layers};
-use calotte::kinematics::Kinematics;
 use calotte::kinematics::working_range::all_ranges;
+use calotte::subject::Subject;
 use calotte_format::words;
 use serde_json::{Value, json};
 
@@ -26,19 +25,12 @@ pub struct LayerChoice {
 
 /// Arrangements from the fewest layers to full nesting; `wanted` is the range that the
 /// requirements would use if no parts were in each other's way.
-pub fn layer_choices(
-    design: &Design,
-    requirements: &Requirements,
-    analysis: &Analysis,
-) -> Result<(Assignment, Vec<LayerChoice>), String> {
-    let ideal = analysis
-        .clearing
-        .as_ref()
-        .and_then(|clearing| clearing.ideal.clone())
-        .ok_or("no working range with the margins")?;
-    let kinematics = Kinematics::new(design).map_err(|error| error.to_string())?;
+pub fn layer_choices(subject: &Subject) -> Result<(Assignment, Vec<LayerChoice>), String> {
+    let (design, kinematics) = (&subject.design, subject.kinematics());
+    let ideal = design.is_built().then(|| subject.motion.range()).flatten();
+    let ideal = ideal.ok_or("no working range with the margins")?;
     let middle = 0.5 * (ideal.second[0] + ideal.second[1]);
-    let whole = all_ranges(&kinematics, &design.drives.range, &Default::default())
+    let whole = all_ranges(kinematics, &design.drives.range, &Default::default())
         .into_iter()
         .find(|range| range.second[0] <= middle && middle <= range.second[1])
         .map_or(ideal.second, |range| {
@@ -47,24 +39,19 @@ pub fn layer_choices(
                 range.second[1].max(ideal.second[1]),
             ]
         });
-    let assignment =
-        assign_layers(design, whole, ideal.second).map_err(|error| error.to_string())?;
+    let assignment = assign_layers(design, kinematics, whole, ideal.second)
+        .map_err(|error| error.to_string())?;
     let choices = assignment
         .options
         .iter()
-        .map(|option| choice(design, requirements, &kinematics, option, &assignment))
+        .map(|option| choice(subject, option, &assignment))
         .collect();
     Ok((assignment, choices))
 }
 
-fn choice(
-    design: &Design,
-    requirements: &Requirements,
-    kinematics: &Kinematics,
-    option: &LayerOption,
-    assignment: &Assignment,
-) -> LayerChoice {
-    let mut built = design.clone();
+fn choice(subject: &Subject, option: &LayerOption, assignment: &Assignment) -> LayerChoice {
+    let kinematics = subject.kinematics();
+    let mut built = subject.design.clone();
     if let Some(layers) = &mut built.layers {
         layers.arrangement = option.arrangement();
     }
@@ -77,6 +64,7 @@ fn choice(
         .as_ref()
         .is_some_and(|fewest| fewest.layers == option.layers);
     let arrangement: Arrangement = option.arrangement();
+    let built = subject.beside(built).ok();
     LayerChoice {
         name: format!(
             "{}{}",
@@ -86,8 +74,11 @@ fn choice(
         layers: option.count,
         polar: [polar[0].min(polar[1]), polar[0].max(polar[1])],
         pin_length: option.pin_length,
-        stiffness: least_stiffness(&built, requirements),
-        moving_mass: Model::new(&built).map_or(f64::NAN, |model| model.holding.moving_mass()),
+        stiffness: built.as_ref().and_then(least_stiffness_of),
+        moving_mass: built
+            .as_ref()
+            .and_then(|built| built.model().ok())
+            .map_or(f64::NAN, |model| model.holding.moving_mass()),
         leaves_wanted: option.leaves_wanted,
         layers_of_bars: option.layers.clone(),
     }

@@ -3,13 +3,12 @@
 mod dome;
 mod frame;
 
-use calotte::analysis::ring::{Model, pose_at};
+use calotte::analysis::ring::pose_at;
 use calotte::analysis::stage_curve::{StagePoint, best_stages, smaller_bearing};
 use calotte::brief::Objective;
 use calotte::search::Outcome;
 use calotte::search::evaluate::{SEARCH_AROUND, SEARCH_RINGS};
 use calotte::sphere;
-use calotte::uncertain::Corner;
 use calotte_format::units::degrees;
 use calotte_plot::plot::{
     Axis, AxisKind, Better, Candidate, Figure, LineChart, LinePanel, MarginBars, MarginRow,
@@ -312,9 +311,9 @@ fn front(found: &Found, first: &Objective, second: &Objective) -> Figure {
 
 /// The joint angles at the worst place of a row, for commands that repeat it.
 pub fn joints_at(found: &Found, direction: sphere::Direction) -> Option<[f64; 2]> {
-    let model = Model::new(&found.design.at_corner(Corner::Nominal)).ok()?;
+    let model = found.subject.model().ok()?;
     let range = found.analysis.working_range.as_ref()?;
     let second = range.second_for_polar(&model.kinematics.meridian, direction.polar)?;
-    let pose = pose_at(&model, second, direction.azimuth).ok()?;
+    let pose = pose_at(model, second, direction.azimuth).ok()?;
     Some(pose.active.map(degrees))
 }

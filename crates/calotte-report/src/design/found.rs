@@ -6,6 +6,7 @@ use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte::measurement::PointingError;
 use calotte::search::{Choice, Outcome, Precheck};
+use calotte::subject::Subject;
 
 use crate::input::Input;
 use crate::prototype::Prototype;
@@ -22,6 +23,8 @@ pub struct Found {
     pub choice: Choice,
     /// The chosen design.
     pub design: Design,
+    /// The same, made ready.
+    pub subject: Subject,
     /// Its analysis.
     pub analysis: Analysis,
     /// Least stiffness against the number of stages.

@@ -4,18 +4,15 @@
 use nalgebra::Vector3;
 
 use crate::brief::KeepOut;
-use crate::built::Built;
-use crate::design::Design;
-use crate::interference::Clearing;
-use crate::kinematics::{Kinematics, WorkingRange};
-use crate::sphere::Region;
+use crate::kinematics::WorkingRange;
 use crate::sphere::unit;
+use crate::subject::{Model, Subject};
 use crate::surroundings::{
     Approach, Clearance, CoverageCell, Obstacle, ShapeError, Surroundings, SweptRoom, TRAVEL_MIN,
     park_range,
 };
 
-use super::ring::{Model, RingResult, pose_at};
+use super::ring::{RingResult, pose_at};
 
 /// Distance kept from the ends of the range when looking for a place to park, rad: there
 /// the linkage may be singular.
@@ -82,7 +79,7 @@ pub(super) struct Around<'a> {
     obstacles: &'a [Obstacle],
     keep_outs: &'a [KeepOut],
     surroundings: Surroundings<'a>,
-    built: &'a Built,
+    subject: &'a Subject,
 }
 
 /// Keep-outs ready for distances.
@@ -95,9 +92,7 @@ pub(super) fn obstacles(keep_outs: &[KeepOut]) -> Result<Vec<Obstacle>, ShapeErr
 
 impl<'a> Around<'a> {
     pub(super) fn new(
-        design: &Design,
-        kinematics: &'a Kinematics,
-        built: &'a Built,
+        subject: &'a Subject,
         keep_outs: &'a [KeepOut],
         obstacles: &'a [Obstacle],
         allowance: f64,
@@ -105,8 +100,14 @@ impl<'a> Around<'a> {
         Self {
             obstacles,
             keep_outs,
-            surroundings: Surroundings::new(design, kinematics, built, obstacles, allowance),
-            built,
+            surroundings: Surroundings::new(
+                &subject.design,
+                subject.kinematics(),
+                &subject.built,
+                obstacles,
+                allowance,
+            ),
+            subject,
         }
     }
 
@@ -126,12 +127,10 @@ impl<'a> Around<'a> {
 
     pub(super) fn report(
         &self,
-        design: &Design,
-        kinematics: &Kinematics,
         range: &WorkingRange,
-        region: &Region,
         way_in: Option<Vector3<f64>>,
     ) -> SurroundingsReport {
+        let region = self.subject.region();
         let map = self
             .surroundings
             .remaining_coverage(range, region, TRAVEL_MIN);
@@ -142,8 +141,9 @@ impl<'a> Around<'a> {
                 0.0
             }
         };
-        let mut whole = park_range(kinematics, &design.drives.range, range);
-        whole.second = self.free_of_parts(design, kinematics, whole.second, range);
+        let drive_range = self.subject.motion.drive_range();
+        let mut whole = park_range(self.subject.kinematics(), drive_range, range);
+        whole.second = self.free_of_parts(whole.second, range);
         let park = self.surroundings.park(&whole).map(|park| {
             let ways = self.surroundings.free_ways(
                 park.mechanism,
@@ -157,7 +157,7 @@ impl<'a> Around<'a> {
                 cap: park.cap,
                 nearest: park.nearest.map(|nearest| self.named(&nearest)),
                 all_joined: ways.all_reachable(),
-                way_in: self.way_in(design, park.mechanism, way_in),
+                way_in: self.way_in(park.mechanism, way_in),
             }
         });
         debug_assert_eq!(self.obstacles.len(), self.keep_outs.len());
@@ -177,15 +177,11 @@ impl<'a> Around<'a> {
 
     /// The part of a range about the working range in which no two parts touch, off the
     /// singular ends.
-    fn free_of_parts(
-        &self,
-        design: &Design,
-        kinematics: &Kinematics,
-        whole: [f64; 2],
-        range: &WorkingRange,
-    ) -> [f64; 2] {
+    fn free_of_parts(&self, whole: [f64; 2], range: &WorkingRange) -> [f64; 2] {
         let middle = 0.5 * (range.second[0] + range.second[1]);
-        let free = Clearing::new(design, kinematics, self.built)
+        let free = self
+            .subject
+            .clearing()
             .and_then(|clearing| clearing.free_range(whole, middle))
             .map_or(range.second, |free| free.range);
         [
@@ -195,13 +191,8 @@ impl<'a> Around<'a> {
     }
 
     /// The straight way in of the parked design.
-    fn way_in(
-        &self,
-        design: &Design,
-        mechanism: [f64; 2],
-        asked: Option<Vector3<f64>>,
-    ) -> Option<WayInReport> {
-        let direction = unit(&asked.unwrap_or(-design.mount.axis))?;
+    fn way_in(&self, mechanism: [f64; 2], asked: Option<Vector3<f64>>) -> Option<WayInReport> {
+        let direction = unit(&asked.unwrap_or(-self.subject.design.mount.axis))?;
         let meets = self.met(mechanism, &direction)?;
         let free_instead = meets.is_some().then(|| {
             let steps = -WAYS_TRIED..=WAYS_TRIED;
@@ -237,7 +228,7 @@ impl<'a> Around<'a> {
                 keep_out,
                 remaining,
             } => Some(Met {
-                part: Some(self.built.solids[solid].name.clone()),
+                part: Some(self.subject.built.solids[solid].name.clone()),
                 keep_out: name(keep_out),
                 remaining: Some(remaining),
             }),
@@ -251,7 +242,7 @@ impl<'a> Around<'a> {
 
     fn named(&self, nearest: &Clearance) -> (String, String, f64) {
         (
-            self.built.solids[nearest.solid].name.clone(),
+            self.subject.built.solids[nearest.solid].name.clone(),
             self.keep_outs[nearest.keep_out].name.clone(),
             nearest.distance,
         )

@@ -2,10 +2,9 @@
 
 use crate::design::{Arrangement, Design};
 use crate::interference::{AssignmentError, LayerOption, best_of_count, fewest_layers as fewest};
-use crate::kinematics::range_choice::best_range;
-use crate::kinematics::working_range::{Margins, all_ranges};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::sphere::Region;
+use crate::subject::Motion;
 
 use super::requirements::Requirements;
 
@@ -26,8 +25,8 @@ pub fn used_range(kinematics: &Kinematics, range: &WorkingRange, region: &Region
     }
 }
 
-/// The arrangement with the fewest layers that leaves free what the region (in the base
-/// frame) uses of the range the design would have if no parts were in each other's way;
+/// The arrangement with the fewest layers that leaves free what the region of a motion uses
+/// of the range the design would have if no parts were in each other's way;
 /// where none does, the one that leaves most. `None` without a range, or if every
 /// arrangement is blocked in the middle of it. The design's own arrangement is not used.
 ///
@@ -35,35 +34,30 @@ pub fn used_range(kinematics: &Kinematics, range: &WorkingRange, region: &Region
 /// [`AssignmentError`] without layers and for parts that cannot be built.
 pub fn fewest_layers(
     design: &Design,
-    kinematics: &Kinematics,
-    margins: &Margins,
-    region: &Region,
+    motion: &Motion,
 ) -> Result<Option<LayerOption>, AssignmentError> {
-    let ranges = all_ranges(kinematics, &design.drives.range, margins);
-    let Some(range) = best_range(kinematics, ranges, region) else {
+    let Some(range) = motion.range() else {
         return Ok(None);
     };
-    fewest(design, range.second, used_range(kinematics, &range, region))
+    let used = used_range(&motion.kinematics, range, &motion.region);
+    fewest(design, &motion.kinematics, range.second, used)
 }
 
-/// The arrangement of a number of layers that leaves most of what the region (in the base
-/// frame) uses of the range; otherwise as [`fewest_layers`].
+/// The arrangement of a number of layers that leaves most of what the region uses of the
+/// range; otherwise as [`fewest_layers`].
 ///
 /// # Errors
 /// As [`fewest_layers`].
 pub fn layers_of_count(
     design: &Design,
-    kinematics: &Kinematics,
-    margins: &Margins,
-    region: &Region,
+    motion: &Motion,
     count: usize,
 ) -> Result<Option<LayerOption>, AssignmentError> {
-    let ranges = all_ranges(kinematics, &design.drives.range, margins);
-    let Some(range) = best_range(kinematics, ranges, region) else {
+    let Some(range) = motion.range() else {
         return Ok(None);
     };
-    let used = used_range(kinematics, &range, region);
-    best_of_count(design, range.second, used, count)
+    let used = used_range(&motion.kinematics, range, &motion.region);
+    best_of_count(design, &motion.kinematics, range.second, used, count)
 }
 
 /// A list of layers belongs to one number of bars: the fewest that do take its place,
@@ -76,10 +70,8 @@ pub(super) fn renew_listed_layers(design: &mut Design, requirements: &Requiremen
     if !listed {
         return;
     }
-    let region = requirements.region.rotated(&design.mount.base_from_world());
-    let fewest = Kinematics::new(design).ok().and_then(|kinematics| {
-        fewest_layers(design, &kinematics, &requirements.margins, &region).ok()?
-    });
+    let motion = requirements.motion(design).ok();
+    let fewest = motion.and_then(|motion| fewest_layers(design, &motion).ok()?);
     if let Some(layers) = &mut design.layers {
         layers.arrangement = fewest.map_or(Arrangement::Two, |option| option.arrangement());
     }

@@ -2,7 +2,8 @@
 
 use nalgebra::Vector6;
 
-use super::ring::{Model, SafetyResult, StressedPart};
+use super::ring::{SafetyResult, StressedPart};
+use crate::subject::Model;
 
 /// What a joint carries, at its bearings where it has layers.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

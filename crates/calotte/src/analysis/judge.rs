@@ -2,10 +2,11 @@
 
 use crate::quantity::{Need, Quantity};
 use crate::sphere::Direction;
+use crate::subject::Model;
+use crate::subject::joint_strength::JointStrength;
 
-use super::joint_strength::JointStrength;
 use super::requirements::Requirements;
-use super::ring::{Model, RingResult, StressedPart};
+use super::ring::{RingResult, StressedPart};
 use super::rows::Row;
 use super::values::{At, Placed, Reached, Source, at_direction, source};
 

@@ -6,8 +6,7 @@ use crate::brief::{LoadCase, LoadPlace, LoadVector};
 use crate::elasticity::deflected::Deflected;
 use crate::elasticity::{ElasticityError, LoadSet};
 use crate::kinematics::Pose;
-
-use super::ring::Model;
+use crate::subject::Model;
 
 /// What acts on the linkage.
 #[derive(Debug, Clone, Copy)]

@@ -5,13 +5,12 @@
 //! directions on a ring grid. Parts: [`requirements`] (what is asked), [`reach`] (the working range as built),
 //! [`fewest_layers`] (the arrangement of layers a region needs),
 //! [`point`] (one configuration), [`ring`] (all directions at one polar angle), `ring_grid` (which are looked at),
-//! `joint_loads` (what joints carry), [`joint_strength`] (what pins and bearings stand), [`values`] (what a quantity is worth), [`rows`] (needed against got), `judge` (the rows of an analysis), `around` (keep-outs), [`report`] (the whole), [`stage_curve`] (how
+//! `joint_loads` (what joints carry), [`values`] (what a quantity is worth), [`rows`] (needed against got), `judge` (the rows of an analysis), `around` (keep-outs), [`report`] (the whole), [`stage_curve`] (how
 //! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`map`] (one cell of a map over two variables).
 
 mod around;
 pub mod fewest_layers;
 mod joint_loads;
-pub mod joint_strength;
 mod judge;
 pub mod loaded;
 pub mod map;
@@ -31,7 +30,7 @@ pub mod values;
 pub use around::{Met, ParkReport, SurroundingsReport, WayInReport};
 pub use point::{ConfigurationResult, StiffnessScalars};
 pub use reach::{ClearingReport, NamedPair};
-pub use report::{Analysis, AnalysisError, AnalysisOptions, analyse};
+pub use report::{Analysis, AnalysisError, AnalysisOptions, analyse, analyse_subject};
 pub use requirements::Requirements;
-pub use ring::{Model, RingResult};
+pub use ring::RingResult;
 pub use rows::Row;

@@ -5,8 +5,7 @@ use nalgebra::{Matrix2, Matrix3, Matrix6};
 use crate::kinematics::Pose;
 use crate::kinematics::conditioning::local_conditioning_index;
 use crate::sphere::Direction;
-
-use super::ring::Model;
+use crate::subject::Model;
 
 /// Everything about one configuration.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,14 +1,10 @@
-//! The one working range of a design as it is built: between singularities, drive
-//! limits and margins, and with layers only as far as no two parts come too near.
+//! What layers, bosses and pins leave of the range of motion, and what comes nearest in it.
 
 use crate::built::Built;
-use crate::design::Design;
-use crate::interference::clearing::RESOLUTION;
-use crate::interference::{Clearing, ClearingError, PairDistance, RangeEnd};
-use crate::kinematics::range_choice::best_range;
-use crate::kinematics::working_range::{Limit, Margins, all_ranges};
+use crate::interference::{ClearingError, PairDistance, RangeEnd};
+use crate::kinematics::working_range::Limit;
 use crate::kinematics::{Kinematics, WorkingRange};
-use crate::sphere::Region;
+use crate::subject::Subject;
 
 /// What layers and bosses leave of the range of motion.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,73 +49,25 @@ impl NamedPair {
     }
 }
 
-/// The working range that covers most of the region (in the base frame); with layers
-/// it is a range in which all parts keep their clearance, bounded between samples.
-/// `None` if no configuration has the margins.
-///
-/// # Errors
-/// [`ClearingError`] for sizes that are no finite numbers.
-pub fn reach(
-    design: &Design,
-    kinematics: &Kinematics,
-    built: &Built,
-    margins: &Margins,
-    region: &Region,
-) -> Result<Option<WorkingRange>, ClearingError> {
-    let ranges = all_ranges(kinematics, &design.drives.range, margins);
-    if !design.is_built() {
-        return Ok(best_range(kinematics, ranges, region));
-    }
-    let clearing = Clearing::new(design, kinematics, built)?;
-    let mut free = Vec::new();
-    for range in ranges {
-        for interval in clearing.allowed_intervals(range.second)? {
-            free.push(shortened(kinematics, &range, interval));
-        }
-    }
-    Ok(best_range(kinematics, free, region))
-}
-
-/// The part of a range within an interval; ends that moved are limited by clearance.
-fn shortened(kinematics: &Kinematics, range: &WorkingRange, interval: [f64; 2]) -> WorkingRange {
-    let polar = |second: f64| kinematics.meridian.state(second).signed_polar();
-    let mut shorter = range.clone();
-    for (end, place) in interval.into_iter().enumerate() {
-        if (place - range.second[end]).abs() > 2.0 * RESOLUTION {
-            shorter.second[end] = place;
-            shorter.polar_at_ends[end] = polar(place);
-            shorter.limits[end] = Limit::Clearing;
-        }
-    }
-    shorter
-}
-
 /// What limits a working range among the parts, and what comes nearest in it.
 ///
 /// # Errors
 /// [`ClearingError`] without layers, or for sizes that are no finite numbers.
-pub fn clearing_report(
-    design: &Design,
-    kinematics: &Kinematics,
-    built: &Built,
-    margins: &Margins,
-    region: &Region,
-    range: Option<&WorkingRange>,
-) -> Result<ClearingReport, ClearingError> {
-    let clearing = Clearing::new(design, kinematics, built)?;
-    let all = all_ranges(kinematics, &design.drives.range, margins);
-    let ideal = best_range(kinematics, all.clone(), region);
+pub fn clearing_report(subject: &Subject) -> Result<ClearingReport, ClearingError> {
+    let (kinematics, built) = (subject.kinematics(), &subject.built);
+    let clearing = subject.clearing()?;
     let mut report = ClearingReport {
         ends: [None, None],
         least: Vec::new(),
         clearance: clearing.clearance(),
         layers: built.layer_count,
-        ideal,
+        ideal: subject.motion.range().cloned(),
     };
-    let Some(range) = range else {
+    let Some(range) = subject.range()? else {
         return Ok(report);
     };
     let middle = 0.5 * (range.second[0] + range.second[1]);
+    let all = subject.motion.all_ranges();
     let whole = all
         .iter()
         .find(|whole| whole.second[0] <= middle && middle <= whole.second[1])

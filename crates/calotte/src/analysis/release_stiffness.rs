@@ -11,11 +11,11 @@ use crate::linkage::redundancy::{Redundancy, RedundancyError, RedundancyOptions,
 use crate::linkage::release_sets::{Candidate, ReleaseSpace};
 use crate::linkage::{Configuration, self_stress};
 use crate::sphere::RegionError;
+use crate::subject::Model;
 
 use super::point::StiffnessScalars;
-use super::reach::reach;
 use super::requirements::Requirements;
-use super::ring::{Model, pose_at, ring_grid};
+use super::ring::{pose_at, ring_grid};
 
 /// How finely releases are looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -107,13 +107,13 @@ impl Prepared {
     ) -> Result<Self, ReleaseError> {
         let mut design = design.clone();
         design.joints.releases.clear();
-        let model = Model::new(&design)?;
-        let region = requirements.region.rotated(&design.mount.base_from_world());
-        region.polar_extent()?;
-        let margins = &requirements.elastic_margins;
-        let range = reach(&design, &model.kinematics, &model.built, margins, &region)?
+        let subject = requirements.subject(&design)?;
+        let model = subject.model()?;
+        subject.region().polar_extent()?;
+        let range = subject
+            .elastic_range()?
             .ok_or(ReleaseError::NothingCovered)?;
-        let rings = covered_poses(&design, &model, &range, &region, options.rings);
+        let rings = covered_poses(&design, model, range, subject.region(), options.rings);
         if rings.is_empty() {
             return Err(ReleaseError::NothingCovered);
         }
@@ -121,13 +121,13 @@ impl Prepared {
         let linkage = &model.kinematics.linkage;
         // Nothing special about these two shares and azimuths.
         let pair = [(0.411_3, 0.317), (0.583_7, -1.271)];
-        let [a, b] = pair.map(|(share, first)| at_share(&model.kinematics, &range, share, first));
+        let [a, b] = pair.map(|(share, first)| at_share(&model.kinematics, range, share, first));
         let (a, b) = (a?, b?);
         let space = ReleaseSpace::new(linkage, [&a, &b], &about)?;
         if space.redundancy().mobility != 2 {
             return Err(ReleaseError::Mobility(space.redundancy().mobility));
         }
-        let range = along_range(&model.kinematics, &range, &about, options.samples)?;
+        let range = along_range(&model.kinematics, range, &about, options.samples)?;
         let mut prepared = Self {
             stages: self_stress::loops(linkage),
             design,

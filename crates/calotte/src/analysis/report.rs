@@ -8,20 +8,21 @@ use crate::elasticity::virtual_joints::{Comparison, compare};
 use crate::elasticity::{ElasticityError, ValidityNote};
 use crate::interference::ClearingError;
 use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
-use crate::kinematics::working_range::{Margins, SingularityReport, singularity_report};
+use crate::kinematics::working_range::{SingularityReport, singularity_report};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::linkage::mobility::{Mobility, MobilityError, checked_mobility};
 use crate::quantity::{Over, Quantity};
 use crate::sphere::{Region, RegionError};
+use crate::subject::{Model, Subject};
 use crate::surroundings::ShapeError;
 use crate::uncertain::Corner;
 
 use super::around::{Around, SurroundingsReport, obstacles};
 use super::judge::Found;
 use super::point::{ConfigurationResult, configuration_result};
-use super::reach::{ClearingReport, clearing_report, reach};
+use super::reach::{ClearingReport, clearing_report};
 use super::requirements::Requirements;
-use super::ring::{JointLoad, Model, RingResult, pose_at, ring_grid, solve_ring};
+use super::ring::{JointLoad, RingResult, pose_at, ring_grid, solve_ring};
 use super::rows::Row;
 use super::values::Reached;
 
@@ -152,82 +153,63 @@ pub fn analyse(
     requirements: &Requirements,
     options: &AnalysisOptions,
 ) -> Result<Analysis, AnalysisError> {
-    let nominal = design.at_corner(Corner::Nominal);
-    let model = Model::new(&nominal)?;
-    let region = requirements.region.rotated(&design.mount.base_from_world());
+    analyse_subject(&requirements.subject(design)?, requirements, options)
+}
+
+/// The same for a design made ready for these requirements.
+///
+/// # Errors
+/// As [`analyse`].
+pub fn analyse_subject(
+    subject: &Subject,
+    requirements: &Requirements,
+    options: &AnalysisOptions,
+) -> Result<Analysis, AnalysisError> {
+    let model = subject.model()?;
+    let (design, kinematics, region) = (&subject.design, subject.kinematics(), subject.region());
     region.polar_extent()?;
-    let kinematics = &model.kinematics;
-    let drive_range = &design.drives.range;
-    let reached = |margins: &Margins| reach(&nominal, kinematics, &model.built, margins, &region);
-    let range = reached(&requirements.margins)?;
-    let elastic_range = if requirements.elastic_margins == requirements.margins {
-        range.clone()
-    } else {
-        reached(&requirements.elastic_margins)?
-    };
+    let range = subject.range()?;
+    let elastic_range = subject.elastic_range()?;
     let clearing = design
         .is_built()
-        .then(|| {
-            clearing_report(
-                &nominal,
-                kinematics,
-                &model.built,
-                &requirements.margins,
-                &region,
-                range.as_ref(),
-            )
-        })
+        .then(|| clearing_report(subject))
         .transpose()?;
-    let summary = range
-        .as_ref()
-        .map(|range| conditioning(kinematics, range, &region))
-        .unwrap_or_else(|| nothing_reached(&region));
+    let summary = summary_over(subject, range);
     let mobility = range
-        .as_ref()
         .map(|range| mobility_in(kinematics, range))
         .transpose()?
         .flatten();
-    let mut rings = match &elastic_range {
-        Some(range) => solve_rings(&model, range, &region, requirements, options)?,
+    let mut rings = match elastic_range {
+        Some(range) => solve_rings(model, range, region, requirements, options)?,
         None => Vec::new(),
     };
     let obstacles = obstacles(&requirements.keep_outs)?;
     let around = (design.is_built() && !obstacles.is_empty()).then(|| {
         Around::new(
-            &nominal,
-            kinematics,
-            &model.built,
+            subject,
             &requirements.keep_outs,
             &obstacles,
             requirements.allowance,
         )
     });
-    let surroundings = around.as_ref().zip(range.as_ref()).map(|(around, range)| {
-        around.keep_clear(&model, &mut rings);
-        around.report(&nominal, kinematics, range, &region, requirements.way_in)
+    let surroundings = around.as_ref().zip(range).map(|(around, range)| {
+        around.keep_clear(model, &mut rings);
+        around.report(range, requirements.way_in)
     });
-    let mut rows = rows(requirements, &summary, range.as_ref(), &model, &rings);
+    let mut rows = rows(requirements, &summary, range, model, &rings);
     if let Some(surroundings) = &surroundings {
         judge_among(surroundings, &mut rows);
     }
     if options.bands {
-        add_bands(
-            design,
-            requirements,
-            &elastic_range,
-            &region,
-            options,
-            &mut rows,
-        )?;
+        add_bands(subject, requirements, options, &mut rows)?;
     }
     let singularity = range
-        .as_ref()
         .filter(|_| options.proof)
-        .map(|range| singularity_report(kinematics, drive_range, range));
-    let configurations = configurations(&model, &rings);
-    let second_opinion = second_opinion(&nominal, &model, &rings);
+        .map(|range| singularity_report(kinematics, subject.motion.drive_range(), range));
+    let configurations = configurations(model, &rings);
+    let second_opinion = second_opinion(design, model, &rings);
     let ideal_rows = if design.is_built() {
-        ideal_rows(&nominal.ideal(), requirements, &region, options)?
+        ideal_rows(&subject.beside(design.ideal())?, requirements, options)?
     } else {
         Vec::new()
     };
@@ -235,44 +217,47 @@ pub fn analyse(
         clearing,
         ideal_rows,
         surroundings,
-        working_range: range,
+        working_range: range.cloned(),
         conditioning: summary,
         singularity,
         mobility,
-        elastic_range,
+        elastic_range: elastic_range.cloned(),
         moving_mass: model.holding.moving_mass(),
         rows,
-        joint_loads: joint_loads(&model, &rings),
+        joint_loads: joint_loads(model, &rings),
         notes: model.structure.notes().to_vec(),
         geometric_ratio: rings.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         rings,
         second_opinion,
         configurations,
-        region_in_base: region,
+        region_in_base: region.clone(),
         options: *options,
     })
 }
 
 /// The requirements judged for a linkage without layers.
 fn ideal_rows(
-    ideal: &Design,
+    ideal: &Subject,
     requirements: &Requirements,
-    region: &Region,
     options: &AnalysisOptions,
 ) -> Result<Vec<Row>, AnalysisError> {
-    let model = Model::new(ideal)?;
-    let reached =
-        |margins: &Margins| reach(ideal, &model.kinematics, &model.built, margins, region);
-    let range = reached(&requirements.margins)?;
-    let rings = match reached(&requirements.elastic_margins)? {
-        Some(range) => solve_rings(&model, &range, region, requirements, options)?,
+    let model = ideal.model()?;
+    let range = ideal.range()?;
+    let rings = match ideal.elastic_range()? {
+        Some(range) => solve_rings(model, range, ideal.region(), requirements, options)?,
         None => Vec::new(),
     };
-    let summary = range
-        .as_ref()
-        .map(|range| conditioning(&model.kinematics, range, region))
-        .unwrap_or_else(|| nothing_reached(region));
-    Ok(rows(requirements, &summary, range.as_ref(), &model, &rings))
+    let summary = summary_over(ideal, range);
+    Ok(rows(requirements, &summary, range, model, &rings))
+}
+
+/// Conditioning and coverage over a working range.
+fn summary_over(subject: &Subject, range: Option<&WorkingRange>) -> ConditioningSummary {
+    let region = subject.region();
+    match range {
+        Some(range) => conditioning(subject.kinematics(), range, region),
+        None => nothing_reached(region),
+    }
 }
 
 fn nothing_reached(region: &Region) -> ConditioningSummary {
@@ -431,14 +416,13 @@ fn judge_among(surroundings: &SurroundingsReport, rows: &mut [Row]) {
 
 /// Evaluates the soft and the stiff end of all bands together and notes the spread.
 fn add_bands(
-    design: &Design,
+    subject: &Subject,
     requirements: &Requirements,
-    range: &Option<WorkingRange>,
-    region: &Region,
     options: &AnalysisOptions,
     rows: &mut [Row],
 ) -> Result<(), AnalysisError> {
-    let Some(range) = range.as_ref().filter(|_| design.has_bands()) else {
+    let (given, region) = (&subject.given, subject.region());
+    let Some(range) = subject.elastic_range()?.filter(|_| given.has_bands()) else {
         return Ok(());
     };
     let coarse = AnalysisOptions {
@@ -450,10 +434,11 @@ fn add_bands(
         .map(|row| row.got.clone().ok().into_iter().collect())
         .collect();
     for corner in [Corner::Soft, Corner::Stiff] {
-        let model = Model::new(&design.at_corner(corner))?;
-        let rings = solve_rings(&model, range, region, requirements, &coarse)?;
+        let at_corner = subject.beside(given.at_corner(corner))?;
+        let model = at_corner.model()?;
+        let rings = solve_rings(model, range, region, requirements, &coarse)?;
         let summary = nothing_reached(region);
-        let judged = self::rows(requirements, &summary, Some(range), &model, &rings);
+        let judged = self::rows(requirements, &summary, Some(range), model, &rings);
         for (row, list) in rows.iter().zip(&mut values) {
             let same = judged.iter().find(|other| other.is_like(row));
             if let Some(Ok(value)) = same.map(|other| &other.got) {

@@ -4,10 +4,13 @@ use nalgebra::Vector3;
 
 use crate::brief::{Brief, KeepOut, Limits, LoadCase};
 use crate::design::Design;
+use crate::elasticity::ElasticityError;
 use crate::kinematics::Margins;
+use crate::linkage::LinkageError;
 use crate::quantity::Quantity;
 use crate::sphere::Region;
 use crate::sphere::direction::unit;
+use crate::subject::{Motion, Subject};
 
 /// Least transmission angle used for stiffness, deflection and torque where no
 /// brief gives one, rad: 20° (product rule of this program).
@@ -86,5 +89,21 @@ impl Requirements {
             way_in: None,
             from_brief: false,
         }
+    }
+
+    /// A design made ready to be asked for this.
+    ///
+    /// # Errors
+    /// [`ElasticityError`] for a design that cannot be built.
+    pub fn subject(&self, design: &Design) -> Result<Subject, ElasticityError> {
+        Subject::new(design, &self.region, self.margins, self.elastic_margins)
+    }
+
+    /// How a design moves in the region, for designs that differ from it in sizes only.
+    ///
+    /// # Errors
+    /// [`LinkageError`] for a design that cannot be built.
+    pub fn motion(&self, design: &Design) -> Result<Motion, LinkageError> {
+        Motion::new(design, &self.region, self.margins, self.elastic_margins)
     }
 }

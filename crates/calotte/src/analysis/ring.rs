@@ -9,117 +9,16 @@
 use nalgebra::{Matrix2x3, Matrix6, Rotation3, Vector3, Vector6};
 
 use crate::brief::{LoadCase, LoadPlace, LoadVector};
-use crate::built::Built;
-use crate::design::{Design, Support};
-use crate::elasticity::stress::StressModel;
-use crate::elasticity::{CAUSES, ElasticityError, LoadSet, Response, SolvedStructure, Structure};
-use crate::kinematics::{Kinematics, Pose};
-use crate::linkage::LinkageError;
+use crate::elasticity::{CAUSES, ElasticityError, LoadSet, Response, SolvedStructure};
+use crate::kinematics::Pose;
 use crate::sphere::direction::rotation_about;
-use crate::statics::{HoldingModel, STANDARD_GRAVITY};
+use crate::subject::Model;
 
 use super::joint_loads::{JointForces, bearing_safety, least_safety, pin_safety, widen};
-use super::joint_strength::JointStrength;
 use super::point::StiffnessScalars;
 
 pub use super::joint_loads::JointLoad;
 pub use super::ring_grid::ring_grid;
-
-/// A design with everything prepared for analysis at any configuration.
-#[derive(Debug, Clone)]
-pub struct Model {
-    /// Kinematics.
-    pub kinematics: Kinematics,
-    /// The parts with their places.
-    pub built: Built,
-    /// Structure.
-    pub structure: Structure,
-    /// Weight against the drives.
-    pub holding: HoldingModel,
-    /// Stress; `None` for a custom section.
-    pub stress: Option<StressModel>,
-    /// Pins and bearings; `None` where the joints are not described by them.
-    pub joint_strength: Option<JointStrength>,
-    /// Acceleration of gravity in the base frame, m/s².
-    pub gravity_in_base: Vector3<f64>,
-    /// Yield strength, Pa.
-    pub yield_strength: f64,
-    /// World to base.
-    pub base_from_world: nalgebra::Matrix3<f64>,
-    pub(super) tool_mass: f64,
-    pub(super) tool_mass_radius: f64,
-    pub(super) grip_radius: f64,
-    same_all_around: bool,
-}
-
-impl Model {
-    /// Prepares a design.
-    ///
-    /// # Errors
-    /// [`ElasticityError`] for a design that cannot be built.
-    pub fn new(design: &Design) -> Result<Self, ElasticityError> {
-        let kinematics = Kinematics::new(design).map_err(|e: LinkageError| e)?;
-        let built = Built::new(design, &kinematics.linkage)?;
-        let structure = Structure::of_built(design, &kinematics.linkage, &built)?;
-        let holding = HoldingModel::new(design, &kinematics.linkage, &built);
-        let to_base = design.mount.base_from_world();
-        Ok(Self {
-            stress: StressModel::new(
-                &design.section,
-                design.material.poisson_ratio(),
-                design.joint_radius,
-            ),
-            joint_strength: JointStrength::new(design, &kinematics.linkage, &built),
-            gravity_in_base: to_base * Vector3::new(0.0, 0.0, -STANDARD_GRAVITY),
-            yield_strength: design.material.yield_strength.value,
-            base_from_world: to_base,
-            tool_mass: design.tool.mass.map_or(0.0, |mass| mass.value),
-            tool_mass_radius: design.tool.centre_of_mass_radius,
-            grip_radius: design.tool.grip_radius.unwrap_or(design.tool.tip_radius),
-            same_all_around: support_same_all_around(design),
-            kinematics,
-            built,
-            structure,
-            holding,
-        })
-    }
-
-    /// Index of the body of this name that has an arc.
-    ///
-    /// # Errors
-    /// [`ElasticityError::UnknownBar`] with the names there are.
-    pub fn bar_named(&self, name: &str) -> Result<usize, ElasticityError> {
-        let bodies = &self.kinematics.linkage.bodies;
-        bodies
-            .iter()
-            .position(|body| body.name == name && !body.arcs.is_empty())
-            .ok_or_else(|| ElasticityError::UnknownBar {
-                name: name.to_string(),
-                known: bodies
-                    .iter()
-                    .filter(|body| !body.arcs.is_empty())
-                    .map(|body| body.name.clone())
-                    .collect(),
-            })
-    }
-}
-
-fn support_same_all_around(design: &Design) -> bool {
-    match &design.mount.support {
-        None | Some(Support::Springs { .. }) => true,
-        Some(Support::Column {
-            direction,
-            section,
-            material,
-            ..
-        }) => {
-            let bar = crate::elasticity::BarStiffness::new(section, material, f64::INFINITY);
-            direction.cross(&Vector3::z()).norm() < 1e-9 * direction.norm()
-                && bar.bending_in_plane == bar.bending_out_of_plane
-                && bar.shear_in_plane == bar.shear_out_of_plane
-        }
-    }
-}
 
 /// Values at one direction of a ring.
 #[derive(Debug, Clone, PartialEq)]

@@ -5,11 +5,11 @@ use rayon::prelude::*;
 
 use crate::design::{Design, Family, ScissorLinkage};
 use crate::stock::{Bearing, one_size_down};
+use crate::subject::Subject;
 
 use super::fewest_layers::renew_listed_layers;
-use super::reach::reach;
 use super::requirements::Requirements;
-use super::ring::{Model, ring_grid, solve_ring};
+use super::ring::{ring_grid, solve_ring};
 
 /// One number of stages.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -89,19 +89,16 @@ pub fn best_stages(curve: &[StagePoint], value: fn(&StagePoint) -> Option<f64>) 
 /// Least translational stiffness over the covered directions, N/m; `None` if
 /// nothing is covered or the design cannot be built.
 pub fn least_stiffness(design: &Design, requirements: &Requirements) -> Option<f64> {
-    let model = Model::new(design).ok()?;
-    let region = requirements.region.rotated(&design.mount.base_from_world());
-    let range = reach(
-        design,
-        &model.kinematics,
-        &model.built,
-        &requirements.elastic_margins,
-        &region,
-    )
-    .ok()??;
-    ring_grid(&model.kinematics, &range, &region, 9, 1)
+    least_stiffness_of(&requirements.subject(design).ok()?)
+}
+
+/// The same for a design made ready.
+pub fn least_stiffness_of(subject: &Subject) -> Option<f64> {
+    let model = subject.model().ok()?;
+    let range = subject.elastic_range().ok()??;
+    ring_grid(&model.kinematics, range, subject.region(), 9, 1)
         .iter()
-        .filter_map(|(second, azimuths)| solve_ring(&model, *second, azimuths, &[]).ok())
+        .filter_map(|(second, azimuths)| solve_ring(model, *second, azimuths, &[]).ok())
         .map(|ring| ring.stiffness.least)
         .reduce(f64::min)
 }

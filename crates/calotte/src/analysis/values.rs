@@ -5,9 +5,10 @@ use crate::kinematics::working_range::state_transmission;
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::quantity::Quantity;
 use crate::sphere::Direction;
+use crate::subject::Model;
 
 use super::point::StiffnessScalars;
-use super::ring::{Model, PointResult, RingResult};
+use super::ring::{PointResult, RingResult};
 
 /// One direction of a solved ring.
 #[derive(Debug, Clone, Copy)]

@@ -53,7 +53,11 @@ fn check_stations(linkage: &Linkage) -> Result<(), LinkageError> {
     Ok(())
 }
 
-fn validate(design: &Design) -> Result<(), LinkageError> {
+/// Refuses sizes, ratios and brackets that no family can be built with.
+///
+/// # Errors
+/// [`LinkageError`] for the first of them.
+pub(crate) fn validate(design: &Design) -> Result<(), LinkageError> {
     design.section.validate()?;
     let positive = |name: &'static str, value: f64| {
         if value > 0.0 && value.is_finite() {

@@ -99,10 +99,11 @@ const DROPPED_MAX: usize = 4;
 /// range outside the other and where the bars do not close.
 pub fn assign_layers(
     design: &Design,
+    kinematics: &Kinematics,
     range: [f64; 2],
     wanted: [f64; 2],
 ) -> Result<Assignment, AssignmentError> {
-    let question = Question::new(design, range, wanted)?;
+    let question = Question::new(design, kinematics, range, wanted)?;
     let mut fewest = None;
     let mut options: Vec<LayerOption> = Vec::new();
     for count in 2..=question.tables.bars() {
@@ -126,10 +127,11 @@ pub fn assign_layers(
 /// As [`assign_layers`].
 pub fn fewest_layers(
     design: &Design,
+    kinematics: &Kinematics,
     range: [f64; 2],
     wanted: [f64; 2],
 ) -> Result<Option<LayerOption>, AssignmentError> {
-    let question = Question::new(design, range, wanted)?;
+    let question = Question::new(design, kinematics, range, wanted)?;
     let mut most: Option<LayerOption> = None;
     for count in 2..=question.tables.bars() {
         let Some(found) = question.best(count, false, None)? else {
@@ -156,11 +158,12 @@ pub fn fewest_layers(
 /// As [`assign_layers`].
 pub fn best_of_count(
     design: &Design,
+    kinematics: &Kinematics,
     range: [f64; 2],
     wanted: [f64; 2],
     count: usize,
 ) -> Result<Option<LayerOption>, AssignmentError> {
-    let question = Question::new(design, range, wanted)?;
+    let question = Question::new(design, kinematics, range, wanted)?;
     if !(2..=question.tables.bars()).contains(&count) {
         return Ok(None);
     }
@@ -170,21 +173,25 @@ pub fn best_of_count(
 /// What is asked, with what answers it.
 struct Question<'d> {
     design: &'d Design,
-    kinematics: Kinematics,
+    kinematics: &'d Kinematics,
     tables: Tables,
     range: [f64; 2],
     wanted: [f64; 2],
 }
 
 impl<'d> Question<'d> {
-    fn new(design: &'d Design, range: [f64; 2], wanted: [f64; 2]) -> Result<Self, AssignmentError> {
+    fn new(
+        design: &'d Design,
+        kinematics: &'d Kinematics,
+        range: [f64; 2],
+        wanted: [f64; 2],
+    ) -> Result<Self, AssignmentError> {
         let [lo, hi] = super::answer::check_range(range)?;
         super::answer::check_range(wanted)?;
         if !(lo <= wanted[0] && wanted[1] <= hi) {
             return Err(AssignmentError::Wanted { wanted, range });
         }
-        let kinematics = Kinematics::new(design)?;
-        let tables = Tables::new(design, &kinematics, range, wanted)?;
+        let tables = Tables::new(design, kinematics, range, wanted)?;
         Ok(Self {
             design,
             kinematics,
@@ -238,7 +245,7 @@ impl<'d> Question<'d> {
             described.arrangement = Arrangement::Given(layers.to_vec());
         }
         let built = Built::new(&candidate, &self.kinematics.linkage)?;
-        let clearing = Clearing::new(&candidate, &self.kinematics, &built)?;
+        let clearing = Clearing::new(&candidate, self.kinematics, &built)?;
         let middle = 0.5 * (self.wanted[0] + self.wanted[1]);
         let free = match clearing.free_range(self.range, middle) {
             Ok(free) => free,

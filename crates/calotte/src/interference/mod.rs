@@ -28,3 +28,4 @@ pub use assignment::{
 pub use clearing::{Clearing, ClearingError, Contact, FreeRange, RangeEnd};
 pub use distance::{Nearest, distance, nearest};
 pub use least::PairDistance;
+pub use pairs::Pairs;

@@ -1,5 +1,7 @@
 //! A built design with its pairs, ready to look at clearances.
 
+use std::sync::Arc;
+
 use crate::built::Built;
 use crate::design::Design;
 use crate::kinematics::Kinematics;
@@ -13,7 +15,7 @@ pub struct Clearing<'a> {
     pub(super) design: &'a Design,
     pub(super) kinematics: &'a Kinematics,
     pub(super) built: &'a Built,
-    pub(super) pairs: Pairs,
+    pub(super) pairs: Arc<Pairs>,
     pub(super) clearance: f64,
 }
 
@@ -27,18 +29,30 @@ impl<'a> Clearing<'a> {
         kinematics: &'a Kinematics,
         built: &'a Built,
     ) -> Result<Self, ClearingError> {
-        let layers = design.layers.as_ref().ok_or(ClearingError::NoLayers)?;
-        let clearance = layers.clearance;
-        if !(clearance >= 0.0 && clearance.is_finite()) {
-            return Err(ClearingError::Clearance(clearance));
-        }
+        let clearance = clearance_of(design)?;
+        let pairs = Arc::new(Pairs::new(built, &kinematics.linkage, clearance)?);
+        Self::of_pairs(design, kinematics, built, pairs)
+    }
+
+    /// The same with the pairs that an earlier one of this design has found.
+    pub(crate) fn of_pairs(
+        design: &'a Design,
+        kinematics: &'a Kinematics,
+        built: &'a Built,
+        pairs: Arc<Pairs>,
+    ) -> Result<Self, ClearingError> {
         Ok(Self {
             design,
             kinematics,
             built,
-            pairs: Pairs::new(built, &kinematics.linkage, clearance)?,
-            clearance,
+            pairs,
+            clearance: clearance_of(design)?,
         })
+    }
+
+    /// The pairs, for another one of this design.
+    pub(crate) fn into_pairs(self) -> Arc<Pairs> {
+        self.pairs
     }
 
     /// The pairs that are looked at.
@@ -54,5 +68,16 @@ impl<'a> Clearing<'a> {
     /// Names of two solids.
     pub fn names(&self, solids: [usize; 2]) -> [&'a str; 2] {
         solids.map(|index| self.built.solids[index].name.as_str())
+    }
+}
+
+/// The distance that parts of a design keep, m.
+fn clearance_of(design: &Design) -> Result<f64, ClearingError> {
+    let layers = design.layers.as_ref().ok_or(ClearingError::NoLayers)?;
+    let clearance = layers.clearance;
+    if clearance >= 0.0 && clearance.is_finite() {
+        Ok(clearance)
+    } else {
+        Err(ClearingError::Clearance(clearance))
     }
 }

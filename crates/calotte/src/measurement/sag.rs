@@ -3,10 +3,11 @@
 use nalgebra::Vector3;
 
 use super::data::Points;
-use crate::analysis::ring::{Model, solve_ring};
+use crate::analysis::ring::solve_ring;
 use crate::design::Design;
 use crate::elasticity::ElasticityError;
 use crate::sphere::Direction;
+use crate::subject::Model;
 
 /// Displacement of the tool tip by own weight for each row, base frame, m; nothing where
 /// the design has no configuration.

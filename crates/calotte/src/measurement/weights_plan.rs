@@ -3,13 +3,14 @@
 
 use nalgebra::Vector3;
 
-use crate::analysis::ring::{Model, solve_ring};
+use crate::analysis::ring::solve_ring;
 use crate::brief::{LoadCase, LoadPlace, LoadVector};
 use crate::design::Design;
 use crate::elasticity::ElasticityError;
 use crate::kinematics::{Pose, WorkingRange};
 use crate::sphere::Direction;
 use crate::statics::STANDARD_GRAVITY;
+use crate::subject::Model;
 
 /// One configuration with the weights that hang there.
 #[derive(Debug, Clone, PartialEq)]

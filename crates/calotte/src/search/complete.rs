@@ -1,10 +1,12 @@
 //! A combination as a complete design, the layers its motion needs included.
 
+use std::sync::Arc;
+
+use crate::analysis::Requirements;
 use crate::analysis::fewest_layers::fewest_layers;
-use crate::analysis::requirements::Requirements;
 use crate::brief::Brief;
 use crate::design::Design;
-use crate::kinematics::Kinematics;
+use crate::subject::Motion;
 
 use super::grid::Candidate;
 use super::kept::{keeps_arrangement, settle};
@@ -21,6 +23,16 @@ pub fn complete_design(
     requirements: &Requirements,
     candidate: &Candidate,
 ) -> Result<Design, String> {
+    complete_on(brief, requirements, candidate, None)
+}
+
+/// The same where the motion of the candidate's group is known.
+pub(super) fn complete_on(
+    brief: &Brief,
+    requirements: &Requirements,
+    candidate: &Candidate,
+    motion: Option<&Arc<Motion>>,
+) -> Result<Design, String> {
     let mut design = candidate.before_layers(brief);
     // What is chosen states every size.
     let base = design.base_drives();
@@ -35,10 +47,12 @@ pub fn complete_design(
         }
         return Ok(design);
     }
-    let kinematics = Kinematics::new(&design).map_err(|error| error.to_string())?;
-    let region = requirements.region.rotated(&design.mount.base_from_world());
-    let found = fewest_layers(&design, &kinematics, &requirements.margins, &region)
-        .map_err(|error| error.to_string())?;
+    let motion = match motion {
+        Some(motion) => Motion::shared(motion, &design),
+        None => requirements.motion(&design).map(Arc::new),
+    };
+    let motion = motion.map_err(|error| error.to_string())?;
+    let found = fewest_layers(&design, &motion).map_err(|error| error.to_string())?;
     if let (Some(option), Some(layers)) = (found, &mut design.layers) {
         layers.arrangement = option.arrangement();
     }

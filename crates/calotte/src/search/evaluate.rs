@@ -1,20 +1,18 @@
 //! One combination judged against the brief.
 
+use std::sync::Arc;
+
+use crate::analysis::Requirements;
 use crate::analysis::point::StiffnessScalars;
-use crate::analysis::reach::reach;
-use crate::analysis::requirements::Requirements;
-use crate::analysis::ring::{Model, RingResult, ring_grid, solve_ring};
+use crate::analysis::ring::{RingResult, ring_grid, solve_ring};
 use crate::brief::{Brief, Objective};
-use crate::built::Built;
-use crate::design::Design;
+use crate::kinematics::WorkingRange;
 use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
-use crate::kinematics::range_choice::working_range;
-use crate::kinematics::{Kinematics, WorkingRange};
 use crate::quantity::Quantity;
-use crate::sphere::Region;
+use crate::subject::{Model, Motion, Subject};
 use crate::surroundings::{Obstacle, Scratch, Surroundings};
 
-use super::complete::complete_design;
+use super::complete::complete_on;
 use super::grid::{Angles, Candidate, Grid};
 
 /// Polar angles per candidate in the search; the choice is analysed finer.
@@ -113,24 +111,25 @@ impl Outcome {
 /// The kinematic part of a group, shared by all its candidates.
 #[derive(Debug, Clone)]
 pub struct Screen {
+    /// How the group moves; `None` where it cannot be built.
+    motion: Option<Arc<Motion>>,
     range: Option<WorkingRange>,
     summary: Option<ConditioningSummary>,
-    region: Region,
-    obstacles: Vec<Obstacle>,
+    obstacles: Arc<[Obstacle]>,
     failed: Vec<String>,
     violation: f64,
 }
 
 impl Screen {
     /// Judges coverage and GCI of a working range.
-    fn judge_reach(&mut self, brief: &Brief, requirements: &Requirements, kinematics: &Kinematics) {
+    fn judge_reach(&mut self, brief: &Brief, requirements: &Requirements, motion: &Motion) {
         let Some(range) = &self.range else {
             self.failed
                 .push("no working range with the margins".to_string());
             self.violation = 2.0 * UNJUDGED;
             return;
         };
-        let summary = conditioning(kinematics, range, &self.region);
+        let summary = conditioning(&motion.kinematics, range, &motion.region);
         let mut need = |name: &str, needed: Option<f64>, got: f64| {
             if let Some(needed) = needed
                 && got < needed * (1.0 - 1e-9)
@@ -166,12 +165,11 @@ pub fn evaluate_group(brief: &Brief, grid: &Grid, group: usize) -> Vec<Outcome> 
 /// Reach and conditioning of a candidate's group.
 pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate) -> Screen {
     let design = candidate.before_layers(brief);
-    let region = requirements.region.rotated(&design.mount.base_from_world());
     let mut screen = Screen {
+        motion: None,
         range: None,
         summary: None,
-        region,
-        obstacles: Vec::new(),
+        obstacles: Arc::default(),
         failed: Vec::new(),
         violation: 0.0,
     };
@@ -185,21 +183,17 @@ pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate)
             }
         }
     }
-    let kinematics = match Kinematics::new(&design) {
-        Ok(kinematics) => kinematics,
+    let motion = match requirements.motion(&design) {
+        Ok(motion) => Arc::new(motion),
         Err(error) => {
             screen.failed.push(format!("cannot be built: {error}"));
             screen.violation = 3.0 * UNJUDGED;
             return screen;
         }
     };
-    screen.range = working_range(
-        &kinematics,
-        &design.drives.range,
-        &requirements.margins,
-        &screen.region,
-    );
-    screen.judge_reach(brief, requirements, &kinematics);
+    screen.range = motion.range().cloned();
+    screen.judge_reach(brief, requirements, &motion);
+    screen.motion = Some(motion);
     screen
 }
 
@@ -213,13 +207,21 @@ pub fn evaluate(
     // The group's kinematics are what the angles alone allow; parts take their share.
     let worth_building = screen.violation < NEAR_MISS;
     // Whether kept parts find their place is asked of every candidate.
-    let design = if worth_building || brief.kept.is_some() {
-        complete_design(brief, requirements, candidate)
-    } else {
-        Ok(candidate.before_layers(brief))
+    let design = (worth_building || brief.kept.is_some())
+        .then(|| complete_on(brief, requirements, candidate, screen.motion.as_ref()));
+    let (subject, misfit) = match (design, &screen.motion) {
+        (Some(design), Some(motion)) if worth_building => {
+            let ready = |design| Subject::on(motion, design).map_err(|error| error.to_string());
+            (Some(design.and_then(ready)), None)
+        }
+        (design, _) => (None, design.and_then(Result::err)),
     };
-    let own = (brief.layers.is_some() && worth_building)
-        .then(|| screen_as_built(brief, requirements, screen, design.as_ref()));
+    let own = match &subject {
+        Some(subject) if brief.layers.is_some() => {
+            Some(screen_as_built(brief, requirements, screen, subject))
+        }
+        _ => None,
+    };
     let screen = own.as_ref().unwrap_or(screen);
     let mut outcome = Outcome {
         candidate: *candidate,
@@ -237,28 +239,31 @@ pub fn evaluate(
         polar: [range.polar_min(), range.polar_max()],
         elastic: None,
     };
-    if screen.violation < NEAR_MISS {
-        let found =
-            design.and_then(|design| elastic_values(brief, requirements, screen, range, &design));
-        match found {
-            Ok(elastic) => {
-                judge_elastic(brief, &elastic, &mut outcome);
-                let before = values.coverage;
-                values.coverage *= elastic.remaining;
-                judge_remaining(requirements, before, values.coverage, &mut outcome);
-                values.elastic = Some(elastic);
-            }
-            Err(reason) => {
-                outcome.failed.push(reason);
-                outcome.violation += UNJUDGED;
+    match subject {
+        Some(subject) if screen.violation < NEAR_MISS => {
+            let found = subject
+                .and_then(|subject| elastic_values(brief, requirements, screen, range, &subject));
+            match found {
+                Ok(elastic) => {
+                    judge_elastic(brief, &elastic, &mut outcome);
+                    let before = values.coverage;
+                    values.coverage *= elastic.remaining;
+                    judge_remaining(requirements, before, values.coverage, &mut outcome);
+                    values.elastic = Some(elastic);
+                }
+                Err(reason) => {
+                    outcome.failed.push(reason);
+                    outcome.violation += UNJUDGED;
+                }
             }
         }
-    } else {
-        // Not judged elastically: it ranks after everything that was.
-        outcome.violation += UNJUDGED;
-        if let Err(reason) = design {
-            outcome.failed.push(reason);
-            outcome.violation += 3.0 * UNJUDGED;
+        _ => {
+            // Not judged elastically: it ranks after everything that was.
+            outcome.violation += UNJUDGED;
+            if let Some(reason) = misfit {
+                outcome.failed.push(reason);
+                outcome.violation += 3.0 * UNJUDGED;
+            }
         }
     }
     outcome.values = Some(values);
@@ -270,7 +275,7 @@ fn screen_as_built(
     brief: &Brief,
     requirements: &Requirements,
     group: &Screen,
-    design: Result<&Design, &String>,
+    subject: &Result<Subject, String>,
 ) -> Screen {
     let mut screen = Screen {
         range: None,
@@ -279,23 +284,14 @@ fn screen_as_built(
         violation: 0.0,
         ..group.clone()
     };
-    let found = design.map_err(String::clone).and_then(|design| {
-        let kinematics = Kinematics::new(design).map_err(|error| error.to_string())?;
-        let built = Built::new(design, &kinematics.linkage).map_err(|error| error.to_string())?;
-        let range = reach(
-            design,
-            &kinematics,
-            &built,
-            &requirements.margins,
-            &screen.region,
-        )
-        .map_err(|error| error.to_string())?;
-        Ok((kinematics, range))
+    let found = subject.as_ref().map_err(String::clone).and_then(|subject| {
+        let range = subject.range().map_err(|error| error.to_string())?;
+        Ok((&subject.motion, range))
     });
     match found {
-        Ok((kinematics, range)) => {
-            screen.range = range;
-            screen.judge_reach(brief, requirements, &kinematics);
+        Ok((motion, range)) => {
+            screen.range = range.cloned();
+            screen.judge_reach(brief, requirements, motion);
         }
         Err(reason) => {
             screen.failed.push(format!("cannot be built: {reason}"));
@@ -310,24 +306,24 @@ fn screen_as_built(
 fn clear_rings(
     brief: &Brief,
     screen: &Screen,
-    design: &Design,
-    model: &Model,
+    subject: &Subject,
     grid: &mut Vec<(f64, Vec<f64>)>,
 ) -> f64 {
     if screen.obstacles.is_empty() {
         return 1.0;
     }
+    let kinematics = subject.kinematics();
     let surroundings = Surroundings::new(
-        design,
-        &model.kinematics,
-        &model.built,
+        &subject.design,
+        kinematics,
+        &subject.built,
         &screen.obstacles,
         brief.allowance,
     );
     let mut scratch = Scratch::default();
     let (mut all, mut clear) = (0.0, 0.0);
     for (second, azimuths) in grid.iter_mut() {
-        let state = model.kinematics.meridian.state(*second);
+        let state = kinematics.meridian.state(*second);
         // The first mechanism angle that brings the tool to an azimuth.
         let turned = state.azimuth_ahead();
         let firsts: Vec<f64> = azimuths.iter().map(|azimuth| azimuth - turned).collect();
@@ -349,17 +345,17 @@ fn elastic_values(
     requirements: &Requirements,
     screen: &Screen,
     range: &WorkingRange,
-    design: &Design,
+    subject: &Subject,
 ) -> Result<ElasticValues, String> {
-    let model = Model::new(design).map_err(|error| error.to_string())?;
+    let model = subject.model().map_err(|error| error.to_string())?;
     let mut grid = ring_grid(
         &model.kinematics,
         range,
-        &screen.region,
+        subject.region(),
         SEARCH_RINGS,
         SEARCH_AROUND,
     );
-    let remaining = clear_rings(brief, screen, design, &model, &mut grid);
+    let remaining = clear_rings(brief, screen, subject, &mut grid);
     let mut worst = ElasticValues {
         remaining,
         stiffness: f64::INFINITY,
@@ -367,7 +363,7 @@ fn elastic_values(
         sag: 0.0,
         torque: 0.0,
         safety: f64::INFINITY,
-        bearing_safety: if rating_known(&model) {
+        bearing_safety: if rating_known(model) {
             f64::INFINITY
         } else {
             f64::NAN
@@ -375,7 +371,7 @@ fn elastic_values(
         moving_mass: model.holding.moving_mass(),
     };
     for (second, azimuths) in grid {
-        let ring = solve_ring(&model, second, &azimuths, &requirements.loads)
+        let ring = solve_ring(model, second, &azimuths, &requirements.loads)
             .map_err(|error| error.to_string())?;
         absorb(&mut worst, &ring);
     }

@@ -1,10 +1,29 @@
 //! What layers leave: the law of folding, straight pins, the fewest layers.
 
-use calotte::design::Arrangement;
-use calotte::interference::{assign_layers, fewest_layers};
+use calotte::design::{Arrangement, Design};
+use calotte::interference::{
+    Assignment, AssignmentError, LayerOption, assign_layers, fewest_layers,
+};
+use calotte::kinematics::Kinematics;
 
 use crate::common::{DEGREE, built, uniform};
 use crate::{Prepared, bare};
+
+fn assign(
+    design: &Design,
+    range: [f64; 2],
+    wanted: [f64; 2],
+) -> Result<Assignment, AssignmentError> {
+    assign_layers(design, &Kinematics::new(design)?, range, wanted)
+}
+
+fn fewest(
+    design: &Design,
+    range: [f64; 2],
+    wanted: [f64; 2],
+) -> Result<Option<LayerOption>, AssignmentError> {
+    fewest_layers(design, &Kinematics::new(design)?, range, wanted)
+}
 
 /// m stages in two layers lose about m bar widths of arc against the full fold, m/cos β
 /// from two stages on (derived: bars of one layer lie on great circles through apexes
@@ -123,9 +142,9 @@ fn layers_are_assigned_with_the_fewest_that_do() {
             Arrangement::Two,
             0.012,
         );
-        let open = assign_layers(&design, range, [60.0 * DEGREE, 150.0 * DEGREE]).unwrap();
+        let open = assign(&design, range, [60.0 * DEGREE, 150.0 * DEGREE]).unwrap();
         assert_eq!(open.fewest.unwrap().count, 2);
-        let folded = assign_layers(&design, range, [60.0 * DEGREE, 179.9 * DEGREE]).unwrap();
+        let folded = assign(&design, range, [60.0 * DEGREE, 179.9 * DEGREE]).unwrap();
         assert_eq!(folded.fewest.unwrap().count, 2 * stages + 2);
         assert_eq!(folded.options.len(), 2 * stages + 1);
         let mut widest: f64 = 0.0;
@@ -152,7 +171,7 @@ fn no_arrangement_of_our_own_is_better_than_the_best_found() {
     let wanted = [80.0 * DEGREE, 120.0 * DEGREE];
     for (stages, arc) in [(1, 47.0), (2, 23.5), (3, 15.6)] {
         let design = built(uniform(stages, arc), Arrangement::Two);
-        let found = assign_layers(&design, range, wanted).unwrap();
+        let found = assign(&design, range, wanted).unwrap();
         for arrangement in [Arrangement::Two, Arrangement::Nested] {
             let prepared = Prepared::new(built(uniform(stages, arc), arrangement)).unwrap();
             let free = prepared
@@ -216,8 +235,8 @@ fn the_fewest_layers_are_those_of_the_whole_list() {
     ] {
         let wanted = wanted.map(|angle| angle * DEGREE);
         let design = built(uniform(stages, arc), Arrangement::Two);
-        let all = assign_layers(&design, range, wanted).unwrap();
-        let found = fewest_layers(&design, range, wanted).unwrap().unwrap();
+        let all = assign(&design, range, wanted).unwrap();
+        let found = fewest(&design, range, wanted).unwrap().unwrap();
         match all.fewest {
             Some(fewest) => {
                 assert_eq!(found.count, fewest.count, "{stages} {wanted:?}");
@@ -237,7 +256,7 @@ fn the_fewest_layers_are_those_of_the_whole_list() {
             }
         }
     }
-    let outside = fewest_layers(
+    let outside = fewest(
         &built(uniform(2, 23.5), Arrangement::Two),
         range,
         [0.0, 1.0],

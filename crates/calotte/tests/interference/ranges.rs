@@ -248,9 +248,14 @@ fn input_without_an_answer_is_named() {
     let error = Clearing::new(&prepared.design, &prepared.kinematics, &broken).unwrap_err();
     assert_eq!(error, ClearingError::Solid("base-right".to_string()));
 
-    let assigned = assign_layers(&prepared.design, [0.5, 2.5], [0.1, 1.0]);
+    let assigned = assign_layers(
+        &prepared.design,
+        &prepared.kinematics,
+        [0.5, 2.5],
+        [0.1, 1.0],
+    );
     assert!(matches!(assigned, Err(AssignmentError::Wanted { .. })));
-    assert!(assign_layers(&flat.design, [0.5, 2.5], [1.0, 2.0]).is_err());
+    assert!(assign_layers(&flat.design, &flat.kinematics, [0.5, 2.5], [1.0, 2.0]).is_err());
 }
 
 /// A range that runs beyond where the bars close ends there.

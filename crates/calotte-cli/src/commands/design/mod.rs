@@ -10,7 +10,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 use calotte::analysis::stage_curve::{best_stages, stage_curve};
-use calotte::analysis::{AnalysisOptions, Requirements, analyse};
+use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::Brief;
 use calotte::search::{Grid, Outcome, Precheck, choose, complete_design, evaluate_group, precheck};
 use calotte_report::design::{Found, beaten, document, files, nearest_feasible_need};
@@ -82,8 +82,12 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         })
     })?;
     let design = calotte_format::tidied(&design);
-    let analysis = analyse(&design, &requirements, &AnalysisOptions::default())
-        .map_err(|error| Failure::new(error).hint("widen [choice] or relax [limits]"))?;
+    let cannot = |error: String| Failure::new(error).hint("widen [choice] or relax [limits]");
+    let subject = requirements
+        .subject(&design)
+        .map_err(|error| cannot(error.to_string()))?;
+    let analysis = analyse_subject(&subject, &requirements, &AnalysisOptions::default())
+        .map_err(|error| cannot(error.to_string()))?;
     let curve = stage_curve(&design, &requirements, 6);
     let next = prototype
         .map(|prototype| {
@@ -109,6 +113,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         outcomes,
         choice,
         design,
+        subject,
         analysis,
         curve,
         warnings,

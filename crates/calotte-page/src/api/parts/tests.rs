@@ -78,7 +78,7 @@ fn meshes_are_closed_and_as_large_as_the_files_of_parts() {
         let found = answer(&ready).unwrap();
         assert_eq!(found.reason, None);
         let options = PartOptions {
-            mesh: fineness(ready.design.joint_radius),
+            mesh: fineness(ready.given().joint_radius),
             lie_flat: false,
         };
         let files = part_files(&ready.model.built, &options).unwrap();

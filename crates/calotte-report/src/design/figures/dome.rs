@@ -3,12 +3,12 @@
 mod outlines;
 
 use calotte::analysis::Requirements;
-use calotte::analysis::ring::{Model, RingResult, solve_ring};
+use calotte::analysis::ring::{RingResult, solve_ring};
 use calotte::brief::LoadCase;
 use calotte::kinematics::WorkingRange;
 use calotte::quantity::Quantity;
 use calotte::sphere::{self, Region};
-use calotte::uncertain::Corner;
+use calotte::subject::Model;
 use calotte_plot::plot::{
     Better, ColourScale, Direction, DomeCell, DomeMap, DomeMark, DomePanel, DomeRing, DomeView,
     Figure, Plot,
@@ -64,17 +64,16 @@ enum Kind {
 }
 
 /// The dome, solved ring by ring.
-struct Dome {
+struct Dome<'f> {
     rings: Vec<Ring>,
-    model: Model,
+    model: &'f Model,
     range: WorkingRange,
     region: Region,
 }
 
-impl Dome {
-    fn solve(found: &Found, range: &WorkingRange) -> Result<Self, ReportError> {
-        let nominal = found.design.at_corner(Corner::Nominal);
-        let model = Model::new(&nominal).map_err(ReportError::new)?;
+impl<'f> Dome<'f> {
+    fn solve(found: &'f Found, range: &WorkingRange) -> Result<Self, ReportError> {
+        let model = found.subject.model().map_err(ReportError::new)?;
         let region = found.analysis.region_in_base.clone();
         let azimuths: Vec<f64> = (0..SECTORS).map(sector_middle).collect();
         let loads = &Requirements::from_brief(&found.brief.value).loads;
@@ -84,7 +83,7 @@ impl Dome {
                 edges: [pair[0], pair[1]],
                 solved: range
                     .second_for_polar(&model.kinematics.meridian, 0.5 * (pair[0] + pair[1]))
-                    .and_then(|second| solve_ring(&model, second, &azimuths, loads).ok()),
+                    .and_then(|second| solve_ring(model, second, &azimuths, loads).ok()),
             })
             .collect();
         Ok(Self {

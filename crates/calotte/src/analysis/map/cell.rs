@@ -1,13 +1,11 @@
 //! One cell of a map.
 
-use crate::analysis::reach::reach as as_built;
-use crate::built::Built;
 use crate::design::{Design, Support};
 use crate::elasticity::ElasticityError;
+use crate::kinematics::WorkingRange;
 use crate::kinematics::conditioning::{conditioning, coverage};
-use crate::kinematics::{Kinematics, Margins, WorkingRange};
 use crate::quantity::{Need, Quantity, Unit};
-use crate::sphere::Region;
+use crate::subject::{Model, Subject};
 use crate::uncertain::Corner;
 
 use super::variable::Variable;
@@ -15,7 +13,7 @@ use crate::analysis::AnalysisOptions;
 use crate::analysis::fewest_layers::{layers_of_count, renew_listed_layers};
 use crate::analysis::point::StiffnessScalars;
 use crate::analysis::requirements::Requirements;
-use crate::analysis::ring::{Model, RingResult, pose_at, ring_grid, solve_ring};
+use crate::analysis::ring::{RingResult, pose_at, ring_grid, solve_ring};
 use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 
 /// What is computed for every cell.
@@ -124,11 +122,16 @@ pub fn cell(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Cell 
         .iter()
         .find(|(variable, _)| *variable == Variable::Polar)
         .map_or(task.at_polar, |(_, value)| Some(*value));
-    match Model::new(&design) {
-        Ok(model) => {
-            let mut found = Subject::new(&design, &model, at_polar, task).cell();
+    let subject = task.requirements.subject(&design);
+    let ready = subject
+        .as_ref()
+        .map_err(Clone::clone)
+        .and_then(|subject| Asked::of(subject, at_polar, task));
+    match ready {
+        Ok(asked) => {
+            let mut found = asked.cell();
             if design.is_built() {
-                set_beside_ideal(&design, at_polar, task, &mut found);
+                set_beside_ideal(&asked, &mut found);
             }
             found
         }
@@ -157,10 +160,10 @@ pub fn change(
         return Ok(());
     };
     let count = count.round().max(0.0) as usize;
-    let kinematics = Kinematics::new(design).map_err(|error| error.to_string())?;
-    let region = requirements.region.rotated(&design.mount.base_from_world());
-    let margins = &requirements.margins;
-    let option = layers_of_count(design, &kinematics, margins, &region, count)
+    let motion = requirements
+        .motion(design)
+        .map_err(|error| error.to_string())?;
+    let option = layers_of_count(design, &motion, count)
         .map_err(|error| error.to_string())?
         .ok_or_else(|| format!("{count} layers leave nothing free in the middle of the range"))?;
     if let Some(layers) = &mut design.layers {
@@ -170,11 +173,11 @@ pub fn change(
 }
 
 /// Puts the ideal linkage's values in the place of those with rigid joints.
-fn set_beside_ideal(design: &Design, at_polar: Option<f64>, task: &MapTask, found: &mut Cell) {
-    let ideal = design.ideal();
-    let values = Model::new(&ideal).ok().map(|model| {
-        let subject = Subject::new(&ideal, &model, at_polar, task);
-        subject.cell().values
+fn set_beside_ideal(asked: &Asked, found: &mut Cell) {
+    let ideal = asked.subject.beside(asked.subject.design.ideal()).ok();
+    let values = ideal.as_ref().and_then(|ideal| {
+        let asked = Asked::of(ideal, asked.at_polar, asked.task).ok()?;
+        Some(asked.cell().values)
     });
     for (index, value) in found.values.iter_mut().enumerate() {
         value.rigid = values.as_ref().and_then(|values| values[index].real);
@@ -186,28 +189,17 @@ fn set_beside_ideal(design: &Design, at_polar: Option<f64>, task: &MapTask, foun
 pub(super) fn reach(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Option<f64> {
     let mut design = base.at_corner(Corner::Nominal);
     change(&mut design, changes, &task.requirements).ok()?;
-    let kinematics = Kinematics::new(&design).ok()?;
-    let region = task
-        .requirements
-        .region
-        .rotated(&design.mount.base_from_world());
-    let margins = Margins::default();
-    let built = Built::new(&design, &kinematics.linkage).ok()?;
-    let range = as_built(&design, &kinematics, &built, &margins, &region).ok()?;
+    let subject = task.requirements.subject(&design).ok()?;
+    let range = subject.free_range().ok()?;
     range.map(|range| range.polar_max())
 }
 
-/// A changed design with what its values are taken from.
-struct Subject<'a> {
-    design: &'a Design,
+/// A changed design, with what is asked of it.
+struct Asked<'a> {
+    subject: &'a Subject,
     model: &'a Model,
     task: &'a MapTask,
     at_polar: Option<f64>,
-    region: Region,
-    /// Without margins, with those of the requirements, with those of the elastic part.
-    free: Option<WorkingRange>,
-    range: Option<WorkingRange>,
-    elastic: Option<WorkingRange>,
 }
 
 /// What directions say of one structure: the compliance at the tip alone, or all of it.
@@ -220,48 +212,37 @@ struct Elastic {
 /// Polar angles, as second mechanism angles, with the azimuths on each.
 type Rings = Vec<(f64, Vec<f64>)>;
 
-impl<'a> Subject<'a> {
-    fn new(design: &'a Design, model: &'a Model, at_polar: Option<f64>, task: &'a MapTask) -> Self {
-        let region = task
-            .requirements
-            .region
-            .rotated(&design.mount.base_from_world());
-        let none = Margins::default();
-        let (margins, elastic_margins) =
-            (task.requirements.margins, task.requirements.elastic_margins);
-        let found = |margins: &Margins| {
-            as_built(design, &model.kinematics, &model.built, margins, &region)
-                .ok()
-                .flatten()
-        };
-        let free = found(&none);
-        let range = if margins == none {
-            free.clone()
-        } else {
-            found(&margins)
-        };
-        let elastic = if elastic_margins == margins {
-            range.clone()
-        } else if task.quantities.iter().any(|q| q.is_of_directions()) {
-            found(&elastic_margins)
-        } else {
-            None
-        };
-        Self {
-            design,
-            model,
+impl<'a> Asked<'a> {
+    fn of(
+        subject: &'a Subject,
+        at_polar: Option<f64>,
+        task: &'a MapTask,
+    ) -> Result<Self, ElasticityError> {
+        Ok(Self {
+            subject,
+            model: subject.model()?,
             task,
             at_polar,
-            region,
-            free,
-            range,
-            elastic,
-        }
+        })
+    }
+
+    /// Working ranges without margins, with those of the requirements, with those of the
+    /// elastic part. A range that cannot be told is none.
+    fn free(&self) -> Option<&WorkingRange> {
+        self.subject.free_range().ok().flatten()
+    }
+
+    fn range(&self) -> Option<&WorkingRange> {
+        self.subject.range().ok().flatten()
+    }
+
+    fn elastic(&self) -> Option<&WorkingRange> {
+        self.subject.elastic_range().ok().flatten()
     }
 
     fn cell(&self) -> Cell {
-        let covered = match &self.range {
-            Some(range) => coverage(&self.model.kinematics, range, &self.region).fraction,
+        let covered = match self.range() {
+            Some(range) => coverage(&self.model.kinematics, range, self.subject.region()).fraction,
             None => 0.0,
         };
         let (values, reason) = match self.values(covered) {
@@ -272,7 +253,7 @@ impl<'a> Subject<'a> {
             ),
         };
         Cell {
-            reach: self.free.as_ref().map(WorkingRange::polar_max),
+            reach: self.free().map(WorkingRange::polar_max),
             coverage: Some(covered),
             reaches_region: self.reaches_region(covered),
             values,
@@ -284,16 +265,19 @@ impl<'a> Subject<'a> {
         if let Some(needed) = self.task.requirements.coverage_min {
             return covered >= needed * (1.0 - 1e-9);
         }
-        let edge = self.region.polar_extent().map_or(0.0, |[_, edge]| edge);
-        self.free
-            .as_ref()
+        let edge = self
+            .subject
+            .region()
+            .polar_extent()
+            .map_or(0.0, |[_, edge]| edge);
+        self.free()
             .is_some_and(|range| range.polar_max() >= edge - 1e-9)
     }
 
     fn values(&self, covered: f64) -> Result<(Vec<CellValue>, Option<NoValue>), ElasticityError> {
         let of_directions = |quantity: &Quantity| quantity.is_of_directions();
         // Nothing reached leaves no mean and no least over the part reached.
-        let reached = self.range.as_ref().filter(|_| covered > 0.0);
+        let reached = self.range().filter(|_| covered > 0.0);
         let wanted = self.task.quantities.iter().any(|quantity| {
             matches!(
                 quantity,
@@ -302,11 +286,11 @@ impl<'a> Subject<'a> {
         });
         let summary = reached
             .filter(|_| wanted)
-            .map(|range| conditioning(&self.model.kinematics, range, &self.region));
+            .map(|range| conditioning(&self.model.kinematics, range, self.subject.region()));
         let reached = Reached {
             kinematics: &self.model.kinematics,
-            range: self.range.as_ref(),
-            free: self.free.as_ref(),
+            range: self.range(),
+            free: self.free(),
             coverage: covered,
             summary: summary.as_ref(),
         };
@@ -345,12 +329,12 @@ impl<'a> Subject<'a> {
         let meridian = &self.model.kinematics.meridian;
         let options = AnalysisOptions::default();
         let Some(polar) = self.at_polar else {
-            let grid = self.elastic.as_ref().map(|range| {
+            let grid = self.elastic().map(|range| {
                 let kinematics = &self.model.kinematics;
                 ring_grid(
                     kinematics,
                     range,
-                    &self.region,
+                    self.subject.region(),
                     options.rings,
                     options.around,
                 )
@@ -359,19 +343,17 @@ impl<'a> Subject<'a> {
                 .filter(|grid| !grid.is_empty())
                 .ok_or(NoValue::NothingReached);
         };
-        let second = |range: &Option<WorkingRange>| {
-            range
-                .as_ref()
-                .and_then(|range| range.second_for_polar(meridian, polar))
+        let second = |range: Option<&WorkingRange>| {
+            range.and_then(|range| range.second_for_polar(meridian, polar))
         };
-        match (&self.elastic, second(&self.elastic)) {
+        match (self.elastic(), second(self.elastic())) {
             (Some(range), Some(second)) => {
                 let free = range.azimuths(meridian, second);
-                let needed = free.intersection(&self.region.azimuths_at(polar));
+                let needed = free.intersection(&self.subject.region().azimuths_at(polar));
                 let azimuths = if needed.is_empty() { free } else { needed };
                 Ok(vec![(second, azimuths.samples(options.around))])
             }
-            _ if second(&self.free).is_some() => Err(NoValue::PolarOnlyWithoutMargins),
+            _ if second(self.free()).is_some() => Err(NoValue::PolarOnlyWithoutMargins),
             _ => Err(NoValue::PolarNotReached),
         }
     }
@@ -380,12 +362,13 @@ impl<'a> Subject<'a> {
     fn both(&self, rings: &Rings) -> Result<(Elastic, Elastic), ElasticityError> {
         let real = self.elastic_values(self.model, rings)?;
         // A built design has its ideal linkage beside it, which is another subject.
-        if self.design.joints.stiffness.is_none() || self.design.is_built() {
+        let design = &self.subject.design;
+        if design.joints.stiffness.is_none() || design.is_built() {
             return Ok((real.clone(), real));
         }
-        let mut design = self.design.clone();
+        let mut design = design.clone();
         design.joints.stiffness = None;
-        let rigid = self.elastic_values(&Model::new(&design)?, rings)?;
+        let rigid = self.elastic_values(self.subject.beside(design)?.model()?, rings)?;
         Ok((rigid, real))
     }
 
@@ -402,7 +385,10 @@ impl<'a> Subject<'a> {
         }
         if asked(|source| matches!(source, Source::Compliance(_))) {
             // A column need not be the same all around; then every azimuth has its own stiffness.
-            let one = !matches!(self.design.mount.support, Some(Support::Column { .. }));
+            let one = !matches!(
+                self.subject.design.mount.support,
+                Some(Support::Column { .. })
+            );
             for (second, azimuths) in rings {
                 for azimuth in azimuths.iter().take(if one { 1 } else { usize::MAX }) {
                     let pose = pose_at(model, *second, *azimuth)?;
@@ -467,7 +453,7 @@ impl<'a> Subject<'a> {
     fn scale(&self, quantity: Quantity) -> f64 {
         if self.task.dimensionless && quantity.unit() == Unit::NewtonPerMillimetre {
             let bending = self.model.structure.bar().bending_in_plane;
-            self.design.joint_radius.powi(3) / bending
+            self.subject.design.joint_radius.powi(3) / bending
         } else {
             1.0
         }

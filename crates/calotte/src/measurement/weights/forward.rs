@@ -4,13 +4,13 @@ use nalgebra::{Vector3, Vector6};
 
 use super::error::WeightError;
 use super::parameter::{WeightParameter, applied};
-use crate::analysis::ring::Model;
 use crate::brief::LoadPlace;
 use crate::design::Design;
 use crate::elasticity::{ElasticityError, EnergyShares, LoadSet, Structure};
 use crate::kinematics::Pose;
 use crate::measurement::data::{Course, Displacement, WeightRow, Weights};
 use crate::statics::STANDARD_GRAVITY;
+use crate::subject::Model;
 use crate::uncertain::Corner;
 
 /// A place and direction of pull at exact readings.
