@@ -1,19 +1,16 @@
 //! Keys of the brief.
 
 use super::choice::{CHOICE, OBJECTIVES};
+use super::joints::JOINTS;
 use super::parts::LAYERS;
 use super::shared::{
-    ENVELOPE_DIAMETER, ENVELOPE_TO, JOINTS, LENGTH, MASS, RADIUS_OR_ZERO, SIGNED_LENGTH,
+    AZIMUTH, ENVELOPE_DIAMETER, ENVELOPE_TO, LENGTH, MASS, POLAR, RADIUS_OR_ZERO, SIGNED_LENGTH,
 };
 use super::words::{CENTRE_PLACE, KEEP_OUT_SHAPE, LENGTH_UNIT, REGION_SHAPE};
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
 use calotte::quantity::Quantity as Asked;
 
-/// The angle of a direction from an axis.
-pub(super) const POLAR: Quantity = Quantity::from_to(Unit::Degree, 0.0, 180.0);
-/// The angle of a direction about an axis.
-pub(super) const AZIMUTH: Quantity = Quantity::from_to(Unit::Degree, -360.0, 360.0);
 /// A share of a whole that is not nothing.
 const SHARE: Quantity = Quantity::above(Unit::One, 0.0, 1.0);
 /// Component of a force.

@@ -1,7 +1,6 @@
 //! Keys of the brief that say what a search may use and what it weighs.
 
-use super::brief::{AZIMUTH, POLAR};
-use super::shared::{ARC, BEND, SECTION_SIZE};
+use super::shared::{ARC, AZIMUTH, BEND, POLAR, SECTION_SIZE};
 use super::words::{
     BEARING, CHOICE_ARRANGEMENT, CHOICE_SECTION_SHAPE, FAMILY, LAYOUT, MATERIAL, OBJECTIVE,
 };

@@ -9,6 +9,7 @@ pub mod brief;
 mod choice;
 pub(crate) mod describe;
 pub mod design;
+pub mod joints;
 pub mod parts;
 pub mod shared;
 pub mod words;

@@ -1,6 +1,5 @@
 //! Keys that brief and design share.
 
-use super::parts::{BEARING, MEASURED, PIN, SEAT};
 use super::words::SECTION_SHAPE;
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
@@ -19,6 +18,10 @@ pub(super) const ARC: Quantity = Quantity::between(Unit::Degree, 0.0, 180.0);
 pub(super) const BEND: Quantity = Quantity::between(Unit::Degree, -180.0, 180.0);
 /// Any angle once round.
 pub(super) const TURN: Quantity = Quantity::from_to(Unit::Degree, -360.0, 360.0);
+/// The angle of a direction from an axis.
+pub(super) const POLAR: Quantity = Quantity::from_to(Unit::Degree, 0.0, 180.0);
+/// The angle of a direction about an axis.
+pub(super) const AZIMUTH: Quantity = Quantity::from_to(Unit::Degree, -360.0, 360.0);
 /// The mass of a tool.
 pub(super) const MASS: Quantity = Quantity::from_to(Unit::Kilogram, 0.0, 1000.0);
 /// A stiffness against displacement.
@@ -32,115 +35,6 @@ const MODULUS: Quantity = Quantity::above(Unit::Gigapascal, 0.0, 2000.0);
 const NEWTON: Quantity = Quantity::above(Unit::Newton, 0.0, 1e12);
 /// A bending or torsional stiffness of a custom section.
 const NEWTON_SQUARE_METRE: Quantity = Quantity::above(Unit::NewtonSquareMetre, 0.0, 1e9);
-
-/// When a stiffness is needed.
-const WITHOUT: &str = "required without `bearing`, unless `rigid = true`";
-
-/// `[joints]`.
-pub static JOINTS: Table = Table {
-    meaning: "Stiffness of every joint, base joints included. A joint's own axis is radial to the sphere.",
-    keys: &[
-        Key::default(
-            "rigid",
-            Kind::Flag,
-            "false",
-            "`true` for joints that do not give way; then no stiffness is given",
-        ),
-        Key::optional(
-            "axial_n_per_m",
-            Kind::Band(STIFFNESS),
-            WITHOUT,
-            "3e6",
-            "stiffness along the joint's own axis, which is radial to the sphere; not along the arc",
-        ),
-        Key::optional(
-            "radial_n_per_m",
-            Kind::Band(STIFFNESS),
-            WITHOUT,
-            "6e6",
-            "stiffness across the joint's own axis, tangential to the sphere",
-        ),
-        Key::optional(
-            "tilt_nm_per_rad",
-            Kind::Band(ANGULAR_STIFFNESS),
-            WITHOUT,
-            "300",
-            "stiffness against tilting about any axis across the joint's own",
-        ),
-        Key::default(
-            "boss_diameter_mm",
-            Kind::Number(Quantity::from_to(Unit::Millimetre, 0.0, 1000.0)),
-            "0",
-            "diameter of the boss about each joint; its radius is a rigid end zone of every arc; 0 = none, but with a bearing it is the bearing's outer diameter + 5 mm unless given",
-        ),
-        Key::default(
-            "mass_kg",
-            Kind::Number(Quantity::from_to(Unit::Kilogram, 0.0, 100.0)),
-            "0",
-            "mass of pin and bearing of one joint; with a bearing, added to theirs",
-        ),
-        Key::optional(
-            "releases",
-            Kind::Tables(&RELEASE),
-            "no joint is released",
-            "[{ joint = \"side-left-1\", axial = true }]",
-            "joints with directions that carry no load",
-        ),
-        Key::optional(
-            "bearing",
-            Kind::Table(&BEARING),
-            "the joints have the three stiffnesses given",
-            "{ name = \"624\" }",
-            "bearings from which the stiffness follows; then no stiffness is given",
-        ),
-        Key::optional(
-            "seat",
-            Kind::Table(&SEAT),
-            "the bearings sit rigidly",
-            "{ radial_n_per_m = 2e6, axial_n_per_m = 1e6 }",
-            "what gives way between a bearing and its boss; needs `bearing`",
-        ),
-        Key::optional(
-            "measured",
-            Kind::Table(&MEASURED),
-            "the joints are as stiff as their parts promise",
-            "{ radial_factor = 0.9, tilt_factor = { value = 0.7, from = 0.6, to = 0.8 } }",
-            "factors that measuring a prototype has shown; needs `bearing`",
-        ),
-        Key::optional(
-            "pin",
-            Kind::Table(&PIN),
-            "a solid steel pin of the bearing's bore",
-            "{ diameter_mm = 4 }",
-            "the pin; needs `bearing`",
-        ),
-    ],
-};
-
-/// `[[joints.releases]]`.
-static RELEASE: Table = Table {
-    meaning: "A joint with directions that carry no load.",
-    keys: &[
-        Key::required(
-            "joint",
-            Kind::Text,
-            "\"side-left-1\"",
-            "name of the joint, as results print it",
-        ),
-        Key::default(
-            "axial",
-            Kind::Flag,
-            "false",
-            "`true` to free it along its own axis, which is radial to the sphere",
-        ),
-        Key::default(
-            "tilt",
-            Kind::Flag,
-            "false",
-            "`true` to free it to tilt about any axis across its own",
-        ),
-    ],
-};
 
 const RECTANGLE_OR_CUSTOM: &[&str] = &["rectangle", "custom"];
 const RECTANGLE: &[&str] = &["rectangle"];

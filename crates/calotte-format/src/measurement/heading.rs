@@ -1,8 +1,9 @@
 //! The heading: where it is, what separates its names, which column is where.
 
 use super::columns::Known;
-use super::lines::{Kind, begins_with_no_value, is_remark, kind, lines};
+use super::lines::{Kind, is_remark, kind, lines};
 use super::names::{Meaning, meaning, stem};
+use super::no_value::begins_with_no_value;
 use super::number::{ColumnUnit, Mark, is_missing, read};
 use super::problems::{alone, listed, problem, short};
 use super::split::{Cell, split};

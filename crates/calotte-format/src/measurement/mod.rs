@@ -15,6 +15,7 @@ mod finder;
 mod heading;
 mod lines;
 mod names;
+mod no_value;
 mod number;
 mod points;
 mod problems;

@@ -1,6 +1,6 @@
 //! One value as a number in SI units.
 
-use super::lines::is_no_value;
+use super::no_value::is_no_value;
 use crate::units::Unit;
 
 /// Mark between the whole part and the decimals.

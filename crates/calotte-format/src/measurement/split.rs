@@ -3,7 +3,7 @@
 
 use std::borrow::Cow;
 
-use super::lines::begins_with_no_value;
+use super::no_value::begins_with_no_value;
 
 /// A value as written.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -89,7 +89,7 @@ impl Figure {
             Plot::MarginBars(plot) => plot.draw(&mut sheet)?,
             Plot::ToldParameters(plot) => plot.draw(&mut sheet)?,
         }
-        let (svg, height, notes) = sheet.finish(self);
+        let (svg, height, notes) = sheet.finish(&self.title, &self.caption, &self.settings);
         Ok(Drawing {
             svg,
             width_mm: style.width_mm,

@@ -1,7 +1,6 @@
 //! The sheet a figure is drawn on: its width, letters and colours, what is already taken,
 //! and a cursor that moves down as blocks are added.
 
-use super::figure::Figure;
 use super::geometry::{Point, Rect};
 use super::style::{FigureStyle, POINTS_PER_MM, Palette};
 use super::svg::{Anchor, Label, Svg};
@@ -118,19 +117,24 @@ impl Sheet {
         }
     }
 
-    /// The finished figure: SVG text and its height in pt.
-    pub fn finish(mut self, figure: &Figure) -> (String, f64, Vec<String>) {
+    /// The finished figure of a title, a caption and its settings: SVG text, its height in
+    /// pt, and the notes.
+    pub fn finish(
+        mut self,
+        title: &str,
+        caption: &str,
+        settings: &[(String, String)],
+    ) -> (String, f64, Vec<String>) {
         let height = self.y + self.em * 0.4;
-        let mut description = figure.caption.trim().to_owned();
+        let mut description = caption.trim().to_owned();
         let mut add = |sentence: String| {
             if !description.is_empty() {
                 description.push(' ');
             }
             description.push_str(&sentence);
         };
-        if !figure.settings.is_empty() {
-            let list: Vec<String> = figure
-                .settings
+        if !settings.is_empty() {
+            let list: Vec<String> = settings
                 .iter()
                 .map(|(name, value)| format!("{name}: {value}"))
                 .collect();
@@ -148,7 +152,7 @@ impl Sheet {
         let svg = self.svg.finish(
             [self.width, height],
             self.palette.paper,
-            &figure.title,
+            title,
             &description,
         );
         (svg, height, self.notes)

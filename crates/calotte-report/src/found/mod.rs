@@ -4,6 +4,7 @@
 mod planned;
 mod points;
 mod read;
+mod units;
 mod weights;
 mod words;
 
@@ -15,11 +16,9 @@ use serde_json::{Map, Value};
 use thiserror::Error;
 
 pub use planned::{PLAN_CAUTIONS, Planned, plan_json, planned};
-pub use points::{in_unit, name_with_unit};
 pub use read::{FitFileError, FitRead, StationRead, read_fit};
-pub use weights::{
-    in_unit as weight_in_unit, name_with_unit as weight_name_with_unit, place_words, weights_json,
-};
+pub use units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit};
+pub use weights::{place_words, weights_json};
 pub use words::{
     cause_words, orientation_words, verdict_words, weight_cause_words, weights_verdict_words,
 };

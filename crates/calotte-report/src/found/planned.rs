@@ -12,7 +12,7 @@ use calotte::uncertain::Corner;
 use serde_json::{Map, Value, json};
 
 use super::FoundError;
-use super::points::{in_unit, name_with_unit};
+use super::units::{in_unit, name_with_unit};
 use calotte_format::measurement::{
     PlannedPoint, PlannedWeight, template_reading, write_points_template, write_weights_template,
 };

@@ -1,9 +1,9 @@
 //! What points say, as JSON.
 
 use calotte::measurement::{
-    FittedParameter, HoldOut, Judged, Measure, OrientationAgreement, OrientationError,
-    Orientations, Parameter, PhysicalModel, PointFit, Prototype, Registration, ResidualStatistics,
-    RowFound, SphereFit, Witness, Zone,
+    FittedParameter, HoldOut, Judged, OrientationAgreement, OrientationError, Orientations,
+    PhysicalModel, PointFit, Prototype, Registration, ResidualStatistics, RowFound, SphereFit,
+    Witness, Zone,
 };
 use calotte::sphere::{Direction, LocalFrame};
 use nalgebra::UnitQuaternion;
@@ -11,6 +11,7 @@ use rayon::prelude::*;
 use serde_json::{Map, Value, json};
 
 use super::FoundPoints;
+use super::units::{in_unit, name_with_unit};
 use super::words::{cause_words, remedy_words, verdict_words};
 use calotte_format::units::degrees;
 
@@ -116,25 +117,6 @@ fn row_json(model: &PhysicalModel, row: &RowFound) -> Value {
         object[format!("{name}_deg")] = json!(degrees(reading));
     }
     object
-}
-
-/// Name of a parameter with its unit, as files and options write it.
-pub fn name_with_unit(parameter: &Parameter) -> String {
-    let unit = match parameter.measure {
-        Measure::Angle => "_deg",
-        Measure::Length => "_mm",
-        Measure::Factor => "",
-    };
-    format!("{}{unit}", parameter.name)
-}
-
-/// A value of a parameter in its unit.
-pub fn in_unit(parameter: &Parameter, value: f64) -> f64 {
-    match parameter.measure {
-        Measure::Angle => degrees(value),
-        Measure::Length => value * 1e3,
-        Measure::Factor => value,
-    }
 }
 
 fn sphere_json(fit: &SphereFit) -> Value {

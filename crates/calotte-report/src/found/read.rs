@@ -9,8 +9,8 @@ use nalgebra::Vector3;
 use serde::Deserialize;
 use thiserror::Error;
 
-use super::points::{in_unit, name_with_unit};
-use super::weights::{name_with_unit as weight_name, place_of};
+use super::units::{in_unit, name_with_unit, weight_name_with_unit as weight_name};
+use super::weights::place_of;
 use calotte_format::units::radians;
 
 /// A fit as far as others build on it, SI.
@@ -263,7 +263,7 @@ fn weight(design: &Design, one: &Weight) -> Result<Option<ToldByWeights>, String
             one.name, one.value
         ));
     }
-    let unit = 1.0 / super::weights::in_unit(parameter, 1.0);
+    let unit = 1.0 / super::units::weight_in_unit(parameter, 1.0);
     let unit = if is_factor { 1.0 } else { unit };
     let told = ToldByWeights {
         parameter,

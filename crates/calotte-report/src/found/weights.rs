@@ -1,35 +1,15 @@
 //! What weights said, as JSON.
 
 use calotte::brief::LoadPlace;
-use calotte::measurement::weights::{
-    FittedWeight, Seen, Standing, Station, WeightMeasure, WeightParameter,
-};
+use calotte::measurement::weights::{FittedWeight, Seen, Standing, Station};
 use calotte::measurement::{Course, Displacement, WeightRow};
 use serde_json::{Value, json};
 
 use super::FoundWeights;
 use super::points::residual;
+use super::units::{weight_in_unit as in_unit, weight_name_with_unit as name_with_unit};
 use super::words::{weight_cause_words, weights_verdict_words};
 use calotte_format::units::degrees;
-
-/// Name of an unknown with its unit, as files and options write it.
-pub fn name_with_unit(parameter: WeightParameter) -> String {
-    let unit = match parameter.measure() {
-        WeightMeasure::Factor => "",
-        WeightMeasure::TiltCompliance => "_urad_per_nm",
-        WeightMeasure::Length => "_mm",
-    };
-    format!("{}{unit}", parameter.name())
-}
-
-/// A value of an unknown in its unit.
-pub fn in_unit(parameter: WeightParameter, value: f64) -> f64 {
-    match parameter.measure() {
-        WeightMeasure::Factor => value,
-        WeightMeasure::TiltCompliance => value * 1e6,
-        WeightMeasure::Length => value * 1e3,
-    }
-}
 
 /// Everything found, for the key `weights` of the fit's results.
 pub fn weights_json(found: &FoundWeights) -> Value {

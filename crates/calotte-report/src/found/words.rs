@@ -6,8 +6,7 @@ use calotte::measurement::{
     Witness,
 };
 
-use super::points::{in_unit, name_with_unit};
-use super::weights;
+use super::units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit};
 use calotte_format::units::degrees;
 use calotte_format::words;
 
@@ -165,8 +164,8 @@ pub fn weights_verdict_words(fit: &WeightFit, judged: &WeightsJudged) -> String 
         .iter()
         .map(|off| {
             let one = &fit.parameters[off.index];
-            let value = words::number(weights::in_unit(one.parameter, one.value), 3);
-            format!("{} {value}", weights::name_with_unit(one.parameter))
+            let value = words::number(weight_in_unit(one.parameter, one.value), 3);
+            format!("{} {value}", weight_name_with_unit(one.parameter))
         })
         .collect();
     if !off.is_empty() {
