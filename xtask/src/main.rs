@@ -11,18 +11,21 @@ mod licences;
 mod main_job;
 mod node;
 mod npm_licences;
+mod options;
 mod oracles;
 mod page_steps;
 mod rust_steps;
 mod setup;
 mod step;
+mod step_failure;
 mod verify;
 mod workspace;
 
 use std::process::ExitCode;
 
-use arguments::{Request, TestOptions};
+use arguments::Request;
 use failure::Failure;
+use options::TestOptions;
 use step::{STEPS, run_steps};
 use workspace::Workspace;
 

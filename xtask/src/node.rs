@@ -1,11 +1,11 @@
 //! Node, chromium and the packages of the page: whether they are there, and how they
 //! are brought.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use crate::command::{program, run as run_command, run_captured, succeeds};
 use crate::failure::Failure;
-use crate::workspace::Workspace;
+use crate::workspace::{Workspace, node_venv};
 
 /// Oldest node that builds the page, as (major, minor).
 const NODE_MIN: (u32, u32) = (20, 19);
@@ -19,11 +19,6 @@ const CHROMIUM_NAMES: [&str; 2] = ["chromium", "chromium-browser"];
 /// Folder of the page's sources.
 pub fn web(workspace: &Workspace) -> PathBuf {
     workspace.root.join("crates/calotte-page/web")
-}
-
-/// Folder of the Python environment that holds node where the machine's own is too old.
-pub fn venv(root: &Path) -> PathBuf {
-    root.join("target").join("node-venv")
 }
 
 /// Why node counts as missing; None when it is there and new enough, with npm.
@@ -52,7 +47,7 @@ fn node_version(text: &str) -> Option<(u32, u32)> {
 
 /// Brings node and npm from the Python registry, into the project alone.
 pub fn bring_node(workspace: &Workspace) -> Result<(), Failure> {
-    let folder = venv(&workspace.root);
+    let folder = node_venv(&workspace.root);
     run_command(
         program("python3", &workspace.root)
             .args(["-m", "venv"])

@@ -6,7 +6,7 @@ use crate::counts::Counts;
 use crate::failure::Failure;
 use crate::rust_steps::{judge, print_counts, set_length};
 use crate::setup;
-use crate::step::StepFailure;
+use crate::step_failure::StepFailure;
 use crate::workspace::Workspace;
 
 /// Builds the program as it is handed out and runs `oracles/` against it.

@@ -8,7 +8,7 @@ use crate::counts::{self, Counts};
 use crate::failure::Failure;
 use crate::node;
 use crate::rust_steps::{judge, print_counts, set_length};
-use crate::step::StepFailure;
+use crate::step_failure::StepFailure;
 use crate::workspace::Workspace;
 
 /// The page's sources are formatted, well-typed and free of lint.

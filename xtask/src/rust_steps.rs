@@ -5,7 +5,7 @@ use std::process::Command;
 use crate::command::{cargo, run, run_shown};
 use crate::counts::{self, Counts};
 use crate::failure::Failure;
-use crate::step::StepFailure;
+use crate::step_failure::StepFailure;
 use crate::workspace::Workspace;
 
 /// The code is formatted as rustfmt would.

@@ -3,7 +3,7 @@
 use std::time::Instant;
 
 use crate::counts::Counts;
-use crate::failure::Failure;
+use crate::step_failure::StepFailure;
 use crate::workspace::Workspace;
 use crate::{hygiene, licences, main_job, oracles, page_steps, rust_steps, setup, verify};
 
@@ -16,24 +16,6 @@ pub struct Step {
     pub summary: &'static str,
     /// Runs the step and returns the numbers of tests it ran.
     run: fn(&Workspace) -> Result<Counts, StepFailure>,
-}
-
-/// A failed step, with the numbers of the tests it ran until then.
-#[derive(Debug)]
-pub struct StepFailure {
-    /// Why it stopped.
-    pub failure: Failure,
-    /// What had run.
-    pub counts: Counts,
-}
-
-impl From<Failure> for StepFailure {
-    fn from(failure: Failure) -> Self {
-        Self {
-            failure,
-            counts: Counts::default(),
-        }
-    }
 }
 
 /// Every step, cheap ones early.

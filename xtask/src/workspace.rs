@@ -4,9 +4,9 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use crate::arguments::TestOptions;
 use crate::command::{cargo, look_for_node_in, program, run, run_captured};
 use crate::failure::Failure;
+use crate::options::TestOptions;
 
 /// The places every step works from.
 #[derive(Debug)]
@@ -39,7 +39,7 @@ impl Workspace {
                 .ok_or_else(|| Failure::missing(format!("cargo metadata does not say the {key}")))
         };
         let root = place("workspace_root")?;
-        look_for_node_in(crate::node::venv(&root).join("bin"));
+        look_for_node_in(node_venv(&root).join("bin"));
         Ok(Self {
             root,
             target: place("target_directory")?,
@@ -100,4 +100,9 @@ impl Workspace {
         files.dedup();
         Ok(files)
     }
+}
+
+/// Folder of the Python environment that holds node where the machine's own is too old.
+pub fn node_venv(root: &Path) -> PathBuf {
+    root.join("target").join("node-venv")
 }
