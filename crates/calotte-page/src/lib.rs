@@ -11,5 +11,7 @@
 
 mod api;
 mod server;
+mod start;
 
-pub use server::{Log, PageError, PageOptions, Server, serve};
+pub use server::{Log, PageError, PageOptions, Server};
+pub use start::serve;

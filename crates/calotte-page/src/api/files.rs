@@ -11,14 +11,14 @@ use calotte::analysis::Requirements;
 use calotte::analysis::map::change;
 use calotte::brief::Brief;
 use calotte::design::Design;
-use calotte_format::{FormatError, map_request};
+use calotte_format::map_request;
 use serde_json::Value;
-use serde_json::value::RawValue;
 
 use crate::server::{ApiError, AppState, Body, compute};
 
+use super::asked::{brief_to_judge, brief_to_search, design_of, problems};
 use super::search::combinations;
-use super::wire::{BriefAnswer, ChangeAsked, DesignAnswer, FileProblem, Judged, TextAsked};
+use super::wire::{BriefAnswer, ChangeAsked, DesignAnswer, Judged, TextAsked};
 
 /// Reads the text of a design file.
 pub(crate) async fn read_design(
@@ -132,108 +132,6 @@ fn design_object(text: &str) -> Option<Value> {
 pub(super) fn design_table(text: &str) -> Option<Value> {
     let design = calotte_format::read_design(text).ok()?;
     design_object(&calotte_format::write_design(&design, ""))
-}
-
-/// The design in a request.
-///
-/// # Errors
-/// Status 422 with every problem, each with its key.
-pub(super) fn design_of(raw: &RawValue) -> Result<Design, ApiError> {
-    let value: Value = serde_json::from_str(raw.get())
-        .map_err(|error| ApiError::bad_request(format!("the design cannot be read: {error}")))?;
-    let text = toml_text(&value)?;
-    calotte_format::read_design(&text).map_err(|error| problems(&error))
-}
-
-/// An object of keys as TOML; what is null is left out.
-fn toml_text(value: &Value) -> Result<String, ApiError> {
-    let table = toml_value(value)
-        .filter(toml::Value::is_table)
-        .ok_or_else(|| {
-            ApiError::bad_request("the design is no object of keys")
-                .hint("send the keys of a design file")
-        })?;
-    toml::to_string(&table)
-        .map_err(|error| ApiError::bad_request(format!("the design cannot be written: {error}")))
-}
-
-fn toml_value(value: &Value) -> Option<toml::Value> {
-    Some(match value {
-        Value::Null => return None,
-        Value::Bool(truth) => toml::Value::Boolean(*truth),
-        Value::Number(number) => match number.as_i64() {
-            Some(whole) => toml::Value::Integer(whole),
-            None => toml::Value::Float(number.as_f64()?),
-        },
-        Value::String(text) => toml::Value::String(text.clone()),
-        Value::Array(items) => toml::Value::Array(items.iter().filter_map(toml_value).collect()),
-        Value::Object(keys) => toml::Value::Table(
-            keys.iter()
-                .filter_map(|(key, value)| Some((key.clone(), toml_value(value)?)))
-                .collect(),
-        ),
-    })
-}
-
-/// A brief that judges a design; point files lie in the folder.
-pub(super) fn brief_to_judge(text: &str, folder: &std::path::Path) -> Result<Brief, ApiError> {
-    calotte_format::read_brief_to_judge(text, &|name| beside(folder, name))
-        .map_err(|error| problems(&error))
-}
-
-/// A brief for a search.
-pub(super) fn brief_to_search(text: &str, folder: &std::path::Path) -> Result<Brief, ApiError> {
-    calotte_format::read_brief(text, &|name| beside(folder, name)).map_err(|error| problems(&error))
-}
-
-/// A point file named by a brief: plain names in the folder only.
-fn beside(folder: &std::path::Path, name: &str) -> Result<Vec<u8>, String> {
-    let plain = std::path::Path::new(name)
-        .components()
-        .all(|part| matches!(part, std::path::Component::Normal(_)));
-    if !plain || name.is_empty() {
-        return Err("only files in the folder of the page can be read".to_owned());
-    }
-    let path = folder
-        .join(name)
-        .canonicalize()
-        .map_err(|error| error.to_string())?;
-    if !path.starts_with(folder) {
-        return Err("only files in the folder of the page can be read".to_owned());
-    }
-    std::fs::read(path).map_err(|error| error.to_string())
-}
-
-/// Status 422 with every problem of a file.
-pub(super) fn problems(error: &FormatError) -> ApiError {
-    let list: Vec<FileProblem> = error
-        .problems
-        .iter()
-        .map(|problem| FileProblem {
-            line: u32::try_from(problem.line).unwrap_or(u32::MAX),
-            key: problem.key.clone(),
-            value: problem.value.clone(),
-            message: problem.message.clone(),
-            allowed: problem.allowed.clone(),
-            hint: problem.hint.clone(),
-        })
-        .collect();
-    let first = list.first();
-    let message = match first {
-        Some(problem) if problem.key.is_empty() => problem.message.clone(),
-        Some(problem) => format!("{}: {}", problem.key, problem.message),
-        None => "the file cannot be read".to_owned(),
-    };
-    let hint = first.map_or(String::new(), |problem| {
-        if problem.hint.is_empty() {
-            problem.allowed.clone()
-        } else {
-            problem.hint.clone()
-        }
-    });
-    ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, message)
-        .hint(hint)
-        .with("problems", serde_json::to_value(list).unwrap_or_default())
 }
 
 /// Words of a map or change that cannot be computed.

@@ -15,7 +15,8 @@ use rayon::prelude::*;
 use crate::server::{ApiError, AppState, Body, stream};
 
 use super::about::quantity_row;
-use super::files::{brief_to_judge, design_of, request_error};
+use super::asked::{brief_to_judge, design_of};
+use super::files::request_error;
 use super::linkage::index;
 use super::wire::{EqualReach, MapAsked, MapAxis, MapCell, MapDone, MapHead, MapPart};
 

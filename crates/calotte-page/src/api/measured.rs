@@ -9,7 +9,7 @@ use calotte_report::found::{FoundError, fit_json, found_points, found_weights};
 
 use crate::server::{ApiError, AppState, Body, stream};
 
-use super::files::{design_of, problems};
+use super::asked::{design_of, problems};
 use super::prepared::cannot;
 use super::wire::{FitAnswer, FitAsked};
 

@@ -1,10 +1,11 @@
 //! What the page asks for: one route per question, each request carrying its design.
 //!
 //! Parts: [`wire`] (what goes to and fro), [`files`] (designs and briefs as objects and
-//! texts), [`prepared`] (a design made ready), and a module for each question.
+//! texts), [`asked`] (reading those of a request), [`prepared`] (a design made ready), and a module for each question.
 
 mod about;
 mod analysis;
+mod asked;
 mod dome;
 mod files;
 mod linkage;

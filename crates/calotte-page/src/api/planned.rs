@@ -10,7 +10,7 @@ use calotte_report::found::{plan_json, planned};
 
 use crate::server::{ApiError, AppState, Body, stream};
 
-use super::files::design_of;
+use super::asked::design_of;
 use super::pose::polar_azimuth;
 use super::prepared::cannot;
 use super::wire::{PlanAnswer, PlanAsked};

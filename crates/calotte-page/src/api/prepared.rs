@@ -19,7 +19,7 @@ use serde_json::value::RawValue;
 
 use crate::server::ApiError;
 
-use super::files;
+use super::asked;
 
 /// Designs kept ready; a page shows at most two, rigid and not.
 const KEPT: usize = 8;
@@ -92,7 +92,7 @@ pub(super) fn prepared(
             return Ok(answer);
         }
     }
-    let mut parsed = files::design_of(design)?;
+    let mut parsed = asked::design_of(design)?;
     if rigid_joints {
         if parsed.is_built() {
             parsed = parsed.ideal();
@@ -101,7 +101,7 @@ pub(super) fn prepared(
         }
     }
     let brief = brief
-        .map(|text| files::brief_to_judge(text, folder))
+        .map(|text| asked::brief_to_judge(text, folder))
         .transpose()?;
     // A brief may name point files, which can change behind it.
     let keep = brief.as_ref().is_none_or(|brief| !brief.region.is_points());

@@ -22,7 +22,7 @@ use rayon::prelude::*;
 
 use crate::server::{ApiError, AppState, Body, compute, stream};
 
-use super::files::brief_to_search;
+use super::asked::brief_to_search;
 use super::linkage::index;
 use super::wire::{
     CandidateAsked, CandidateColumn, CandidateRow, DesignAnswer, SearchAsked, SearchPart,

@@ -109,18 +109,13 @@ pub struct Server {
 }
 
 impl Server {
-    /// Listens on the loopback interface, and on no other. Refusals and messages go to
-    /// `log`.
+    /// Listens on the loopback interface, and on no other, and answers these questions
+    /// below `/api`. Refusals and messages go to `log`.
     ///
     /// # Errors
     /// [`PageError`] if the folder is not there, the port is taken, or the page's own
     /// files cannot be had.
-    pub fn start(options: &PageOptions, log: Log) -> Result<Self, PageError> {
-        Self::with_routes(options, log, crate::api::routes())
-    }
-
-    /// [`Server::start`] with these questions below `/api`.
-    fn with_routes(
+    pub(crate) fn with_routes(
         options: &PageOptions,
         log: Log,
         api: Router<AppState>,
@@ -177,13 +172,17 @@ impl Server {
     }
 }
 
-/// Serves the page until Ctrl-C (or, on Unix, a request to end). `ready` is told the
-/// address once, as soon as it can be opened.
+/// Serves these questions until Ctrl-C (or, on Unix, a request to end). `ready` is told
+/// the address once, as soon as it can be opened.
 ///
 /// # Errors
 /// [`PageError`] if it cannot be served at all.
-pub fn serve(options: &PageOptions, ready: impl FnOnce(&str)) -> Result<(), PageError> {
-    let server = Server::start(options, Log::stderr())?;
+pub(crate) fn serve(
+    options: &PageOptions,
+    api: Router<AppState>,
+    ready: impl FnOnce(&str),
+) -> Result<(), PageError> {
+    let server = Server::with_routes(options, Log::stderr(), api)?;
     // Listened for before anybody is told, so that the first Ctrl-C ends it cleanly.
     let stop = {
         let _inside = server.runtime.enter();

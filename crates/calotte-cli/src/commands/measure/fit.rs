@@ -2,31 +2,18 @@
 
 use std::path::Path;
 
-use calotte::design::Design;
 use calotte_format::measurement::RefusedRow;
-use calotte_report::found::{
-    FoundError, FoundPoints, FoundWeights, fit_json, found_points, found_weights,
-};
-use calotte_report::input::{Input, provenance};
+use calotte_report::found::fit_json;
+use calotte_report::input::provenance;
 use calotte_report::measure::{fit_text, weights_lines, what_to_keep};
 use serde_json::{Value, json};
 
 use super::fit_files;
+use super::found::{Found, found};
 use crate::Verdict;
 use crate::arguments::FitOptions;
 use crate::failure::Failure;
-use crate::files::{read_bytes, sha256};
-use crate::inputs;
 use crate::{put, put_line, say};
-
-/// What was found.
-pub struct Found {
-    pub design: Input<Design>,
-    pub points: FoundPoints,
-    pub points_hash: String,
-    pub weights: Option<FoundWeights>,
-    pub weights_hash: Option<String>,
-}
 
 /// Fits and prints text or JSON.
 pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
@@ -87,39 +74,6 @@ fn name_refused(of: &str, refused: &[RefusedRow], notes: &[String]) {
     for note in notes {
         say!("{of}note: {note}");
     }
-}
-
-fn found(options: &FitOptions) -> Result<Found, Failure> {
-    let design = inputs::design(&options.design)?;
-    let failed = |path: &Path| {
-        let beside = format!(
-            "look at {} beside {}",
-            path.display(),
-            options.design.display()
-        );
-        let path = path.to_path_buf();
-        move |error: FoundError| match error {
-            FoundError::File(error) => Failure::format(&error, &path),
-            FoundError::Fit(error) => {
-                Failure::new(format!("{}: {error}", path.display())).hint(beside.clone())
-            }
-        }
-    };
-    let bytes = read_bytes(&options.points)?;
-    let weights = options.weights.as_deref().map(|path| {
-        let bytes = read_bytes(path)?;
-        let found = found_weights(&bytes, &design.value, &options.hold).map_err(failed(path))?;
-        Ok::<_, Failure>((found, sha256(&bytes)))
-    });
-    let (weights, weights_hash) = weights.transpose()?.unzip();
-    Ok(Found {
-        points: found_points(&bytes, &design.value, &options.hold, options.sag)
-            .map_err(failed(&options.points))?,
-        points_hash: sha256(&bytes),
-        weights,
-        weights_hash,
-        design,
-    })
 }
 
 fn document(options: &FitOptions, found: &Found) -> Value {

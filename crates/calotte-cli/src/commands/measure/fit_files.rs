@@ -7,7 +7,7 @@ use calotte::measurement::{ToldByWeights, calibrated};
 use calotte_report::measure::{corrections_table, fit_figures};
 use serde_json::Value;
 
-use super::fit::Found;
+use super::found::Found;
 use crate::arguments::FitOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;

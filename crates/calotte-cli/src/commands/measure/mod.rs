@@ -2,4 +2,5 @@
 
 pub mod fit;
 mod fit_files;
+mod found;
 pub mod plan;

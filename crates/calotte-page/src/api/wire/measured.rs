@@ -6,6 +6,8 @@
 #[cfg(test)]
 use super::design::{PolarAzimuth, Triple};
 #[cfg(test)]
+use super::fitted::{FoundParameter, RefusedRowShape, ResidualNumbers};
+#[cfg(test)]
 use super::weighed::WeightsDocument;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
@@ -42,56 +44,6 @@ pub(crate) struct FitAnswer {
     pub fit: serde_json::Map<String, serde_json::Value>,
 }
 
-/// Lengths of residuals, mm.
-#[cfg(test)]
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct ResidualNumbers {
-    /// Rows counted.
-    pub count: u32,
-    /// Mean length.
-    pub mean: f64,
-    /// Root mean square.
-    pub rms: f64,
-    /// 95 % of the rows miss by less.
-    pub p95: f64,
-    /// Greatest.
-    pub max: f64,
-}
-
-/// What a held parameter looks like.
-#[cfg(test)]
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct LooksLike {
-    /// The other parameter, with its unit.
-    pub name: String,
-}
-
-/// One parameter of the real linkage, or one unknown of the weights.
-#[cfg(test)]
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct FoundParameter {
-    /// Name with its unit.
-    pub name: String,
-    /// Found; the design's where it is held.
-    pub value: f64,
-    /// The design's.
-    pub nominal: f64,
-    /// One standard error; null where it is held.
-    pub standard_error: Option<f64>,
-    /// The same with what held parameters may do.
-    pub standard_error_with_held: Option<f64>,
-    /// Whether the measurements tell it.
-    pub identifiable: bool,
-    /// Whether it stands at a limit; only of weights.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[ts(optional)]
-    pub at_bound: Option<bool>,
-    /// What its typical error moves all rows by, over the noise.
-    pub signal_to_noise: f64,
-    /// What it cannot be told from.
-    pub held_because_it_looks_like: Vec<LooksLike>,
-}
-
 /// A residual vector in the local frame of its direction, mm.
 #[cfg(test)]
 #[derive(Debug, Serialize, Deserialize, TS)]
@@ -122,18 +74,6 @@ pub(crate) struct MeasuredRow {
     pub after_base_mm: Triple,
     /// Whether the fit counts it.
     pub used: bool,
-}
-
-/// A row that was not used.
-#[cfg(test)]
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct RefusedRowShape {
-    /// Number of the row, from 1.
-    pub row: u32,
-    /// Line of the file, from 1.
-    pub line: u32,
-    /// Why.
-    pub reason: String,
 }
 
 /// A parameter that is off.

@@ -7,6 +7,8 @@
 
 mod design;
 mod dome;
+#[cfg(test)]
+mod fitted;
 mod judgement;
 mod linkage;
 mod measured;
@@ -19,6 +21,8 @@ mod weighed;
 
 pub(crate) use design::*;
 pub(crate) use dome::*;
+#[cfg(test)]
+pub(crate) use fitted::*;
 pub(crate) use judgement::*;
 pub(crate) use linkage::*;
 pub(crate) use measured::*;

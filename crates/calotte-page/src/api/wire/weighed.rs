@@ -2,7 +2,7 @@
 //! the page alone.
 
 use super::design::Triple;
-use super::measured::{FoundParameter, RefusedRowShape, ResidualNumbers};
+use super::fitted::{FoundParameter, RefusedRowShape, ResidualNumbers};
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
