@@ -7,7 +7,7 @@ use calotte::stock::shipped_materials;
 use calotte_format::map_request::names;
 use calotte_report::cautions;
 
-use super::files::design_table;
+use super::design_answer::design_table;
 use super::wire::{AboutAnswer, MaterialRow, QuantityRow, VariableRow};
 
 /// Materials, words and cautions.

@@ -10,13 +10,12 @@ use axum::http::StatusCode;
 use calotte::analysis::Requirements;
 use calotte::analysis::map::change;
 use calotte::brief::Brief;
-use calotte::design::Design;
 use calotte_format::map_request;
-use serde_json::Value;
 
 use crate::server::{ApiError, AppState, Body, compute};
 
 use super::asked::{brief_to_judge, brief_to_search, design_of, problems};
+use super::design_answer::answer;
 use super::search::combinations;
 use super::wire::{BriefAnswer, ChangeAsked, DesignAnswer, Judged, TextAsked};
 
@@ -108,30 +107,6 @@ fn need_words(brief: &Brief) -> Vec<String> {
         ));
     }
     words
-}
-
-/// The answer with a design: every key written out.
-pub(super) fn answer(design: &Design) -> Result<Json<DesignAnswer>, ApiError> {
-    let text = calotte_format::write_design(design, "");
-    let design = design_object(&text).ok_or_else(|| {
-        ApiError::new(
-            StatusCode::INTERNAL_SERVER_ERROR,
-            "a design just written cannot be read",
-        )
-    })?;
-    Ok(Json(DesignAnswer { design, text }))
-}
-
-/// The text of a design file as an object.
-fn design_object(text: &str) -> Option<Value> {
-    let table: toml::Table = text.parse().ok()?;
-    serde_json::to_value(table).ok()
-}
-
-/// A design read and written out in full, as an object; `None` if it has problems.
-pub(super) fn design_table(text: &str) -> Option<Value> {
-    let design = calotte_format::read_design(text).ok()?;
-    design_object(&calotte_format::write_design(&design, ""))
 }
 
 /// Words of a map or change that cannot be computed.

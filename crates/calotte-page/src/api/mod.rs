@@ -6,6 +6,7 @@
 mod about;
 mod analysis;
 mod asked;
+mod design_answer;
 mod dome;
 mod files;
 mod linkage;

@@ -264,7 +264,7 @@ pub(crate) async fn candidate(
             ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error)
                 .hint("take a candidate that can be built")
         })?;
-        super::files::answer(&calotte_format::tidied(&design))
+        super::design_answer::answer(&calotte_format::tidied(&design))
     })
     .await?
 }

@@ -2,7 +2,7 @@
 
 use nalgebra::Vector6;
 
-use super::ring::{SafetyResult, StressedPart};
+use super::safety::{SafetyResult, StressedPart};
 use crate::subject::Model;
 
 /// What a joint carries, at its bearings where it has layers.

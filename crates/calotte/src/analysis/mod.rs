@@ -24,6 +24,7 @@ pub mod requirements;
 pub mod ring;
 mod ring_grid;
 pub mod rows;
+mod safety;
 pub mod stage_curve;
 pub mod values;
 

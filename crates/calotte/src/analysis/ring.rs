@@ -19,6 +19,7 @@ use super::point::StiffnessScalars;
 
 pub use super::joint_loads::JointLoad;
 pub use super::ring_grid::ring_grid;
+pub use super::safety::{SafetyResult, StressedPart};
 
 /// Values at one direction of a ring.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,28 +39,6 @@ pub struct PointResult {
     pub bearing_safety: Option<(f64, usize)>,
     /// Stiffness at the tip as scalars.
     pub stiffness: StiffnessScalars,
-}
-
-/// The governing stress at a direction.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SafetyResult {
-    /// Yield strength over equivalent stress.
-    pub factor: f64,
-    /// Equivalent stress, Pa.
-    pub stress: f64,
-    /// The part that has it.
-    pub part: StressedPart,
-    /// Index of the load case that acts with the weight; `None` is weight alone.
-    pub load: Option<usize>,
-}
-
-/// A part that carries stress.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum StressedPart {
-    /// An arc, by its index in the structure.
-    Arc(usize),
-    /// The pin or shaft of a joint, by the joint's index.
-    Pin(usize),
 }
 
 /// All directions at one polar angle.
