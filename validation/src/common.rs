@@ -3,7 +3,7 @@
 use calotte::Uncertain;
 use calotte::design::{
     Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Mount, ScissorLinkage, Tool,
-    ToolCarrier, TwoArcArm,
+    ToolCarrier,
 };
 use calotte::kinematics::conditioning::{ConditioningSummary, conditioning};
 use calotte::kinematics::range_choice::working_range;
@@ -81,7 +81,7 @@ pub(crate) fn design(family: Family) -> Design {
 
 /// Scissor linkage of equal arcs without bends, degrees.
 pub(crate) fn uniform(stages: usize, arc: f64) -> Design {
-    design(Family::ScissorLinkage(ScissorLinkage::uniform(
+    design(Family::scissor_linkage(ScissorLinkage::uniform(
         stages,
         arc * DEGREE,
     )))
@@ -89,7 +89,7 @@ pub(crate) fn uniform(stages: usize, arc: f64) -> Design {
 
 /// Scissor linkage in assembly mode +1, degrees.
 pub(crate) fn scissor(proximal: &[f64], distal: &[f64], bends: &[f64]) -> Design {
-    design(Family::ScissorLinkage(ScissorLinkage {
+    design(Family::scissor_linkage(ScissorLinkage {
         proximal_arcs: radians(proximal),
         distal_arcs: radians(distal),
         bends: radians(bends),
@@ -104,9 +104,7 @@ pub(crate) fn bent() -> Design {
 
 /// Two-arc arm, degrees.
 pub(crate) fn arm(first: f64, second: f64) -> Design {
-    design(Family::TwoArcArm(TwoArcArm {
-        arcs: [first * DEGREE, second * DEGREE],
-    }))
+    design(Family::two_arc_arm([first * DEGREE, second * DEGREE]))
 }
 
 /// The working range over a region in the base frame and the conditioning in it.

@@ -3,7 +3,8 @@
 use crate::units::{degrees, millimetres};
 use calotte::analysis::Row;
 use calotte::brief::ArrangementChoice;
-use calotte::design::{Arrangement, Design, Family};
+use calotte::brief::FamilyName;
+use calotte::design::{Arrangement, Design, DriveLayout, EachFamily, ScissorLinkage, TwoArcArm};
 use calotte::quantity::{Form, Quantity};
 use calotte::sphere::Direction;
 use calotte::stock::Section;
@@ -183,62 +184,82 @@ pub fn section(section: &Section) -> String {
 
 /// The family with its angles in words.
 pub fn linkage(design: &Design) -> String {
-    match &design.family {
-        Family::ScissorLinkage(scissor) => {
-            let stages = scissor.stages();
-            let plural = if stages == 1 { "stage" } else { "stages" };
-            let all = |values: &[f64]| {
+    design.family.each(LinkageWords)
+}
+
+struct LinkageWords;
+
+impl EachFamily<'_> for LinkageWords {
+    type Answer = String;
+
+    fn scissor_linkage(self, scissor: &ScissorLinkage) -> String {
+        let stages = scissor.stages();
+        let plural = if stages == 1 { "stage" } else { "stages" };
+        let all = |values: &[f64]| {
+            values
+                .iter()
+                .all(|v| (v - values[0]).abs() < 1e-9 * v.abs())
+        };
+        let both: Vec<f64> = scissor
+            .proximal_arcs
+            .iter()
+            .chain(&scissor.distal_arcs)
+            .copied()
+            .collect();
+        let arcs = if all(&both) {
+            angle(both[0])
+        } else {
+            let list = |values: &[f64]| {
                 values
                     .iter()
-                    .all(|v| (v - values[0]).abs() < 1e-9 * v.abs())
-            };
-            let both: Vec<f64> = scissor
-                .proximal_arcs
-                .iter()
-                .chain(&scissor.distal_arcs)
-                .copied()
-                .collect();
-            let arcs = if all(&both) {
-                angle(both[0])
-            } else {
-                let list = |values: &[f64]| {
-                    values
-                        .iter()
-                        .map(|v| angle(*v))
-                        .collect::<Vec<_>>()
-                        .join(", ")
-                };
-                format!(
-                    "{} / {}",
-                    list(&scissor.proximal_arcs),
-                    list(&scissor.distal_arcs)
-                )
-            };
-            let bends = match scissor.bends.first() {
-                Some(first) if all(&scissor.bends) && *first != 0.0 => {
-                    format!(", bend {}", angle(*first))
-                }
-                Some(_) if scissor.bends.iter().any(|b| *b != 0.0) => ", bent bars".to_string(),
-                _ => String::new(),
+                    .map(|v| angle(*v))
+                    .collect::<Vec<_>>()
+                    .join(", ")
             };
             format!(
-                "scissor linkage, {stages} {plural} ({} arcs a branch) × {arcs}{bends}",
-                2 * stages
+                "{} / {}",
+                list(&scissor.proximal_arcs),
+                list(&scissor.distal_arcs)
             )
-        }
-        Family::TwoArcArm(arm) => format!(
+        };
+        let bends = match scissor.bends.first() {
+            Some(first) if all(&scissor.bends) && *first != 0.0 => {
+                format!(", bend {}", angle(*first))
+            }
+            Some(_) if scissor.bends.iter().any(|b| *b != 0.0) => ", bent bars".to_string(),
+            _ => String::new(),
+        };
+        format!(
+            "scissor linkage, {stages} {plural} ({} arcs a branch) × {arcs}{bends}",
+            2 * stages
+        )
+    }
+
+    fn two_arc_arm(self, arm: &TwoArcArm) -> String {
+        format!(
             "two-arc arm, {} then {}",
             angle(arm.arcs[0]),
             angle(arm.arcs[1])
-        ),
+        )
     }
 }
 
 /// How a design is driven, in words.
-pub fn drive_layout(design: &Design) -> &'static str {
-    match design.family {
-        Family::ScissorLinkage(_) => design.drives.layout.name(),
-        Family::TwoArcArm(_) => "base and elbow",
+pub fn drive_layout(design: &Design) -> String {
+    let name = design.family.family_name();
+    if name.has_drive_layouts() {
+        design.drives.layout.name().to_string()
+    } else {
+        name.mechanism_names().join(" and ")
+    }
+}
+
+/// How a family is driven, as results write it: its layout, or the mechanism angles where
+/// there is one way only.
+pub fn layout_key(family: FamilyName, layout: Option<DriveLayout>) -> String {
+    match layout.filter(|_| family.has_drive_layouts()) {
+        Some(layout) => layout.name().to_string(),
+        None => family.mechanism_names().join("-and-"),
     }
 }
 

@@ -2,8 +2,8 @@
 
 use calotte::Uncertain;
 use calotte::design::{
-    Arrangement, ClampedIn, Design, DriveRange, Drives, Family, JointParts, JointProperties,
-    Layers, MeasuredJoints, Mount, Support, Tool,
+    Arrangement, ClampedIn, Design, DriveRange, Drives, EachFamily, Family, JointParts,
+    JointProperties, Layers, MeasuredJoints, Mount, ScissorLinkage, Support, Tool, TwoArcArm,
 };
 use calotte::stock::{BearingKind, StiffnessAt};
 use calotte::stock::{Material, Section};
@@ -54,13 +54,8 @@ fn mapped(design: &Design, map: &dyn Fn(Unit, f64) -> f64) -> Design {
             *angle = map(Unit::Degree, *angle);
         }
     };
-    match &mut design.family {
-        Family::ScissorLinkage(scissor) => {
-            angles(&mut scissor.proximal_arcs);
-            angles(&mut scissor.distal_arcs);
-            angles(&mut scissor.bends);
-        }
-        Family::TwoArcArm(arm) => angles(&mut arm.arcs),
+    for angle in design.family.angles_mut() {
+        *angle = map(Unit::Degree, *angle);
     }
     let range = &mut design.drives.range;
     for limits in [&mut range.first, &mut range.second].into_iter().flatten() {
@@ -179,19 +174,7 @@ impl Text {
     fn linkage(&mut self, design: &Design) {
         self.header("linkage");
         self.line("family", &quoted(design.family.name()));
-        match &design.family {
-            Family::ScissorLinkage(scissor) => {
-                self.numbers("proximal_arcs_deg", Unit::Degree, &scissor.proximal_arcs);
-                self.numbers("distal_arcs_deg", Unit::Degree, &scissor.distal_arcs);
-                self.numbers("bends_deg", Unit::Degree, &scissor.bends);
-                if scissor.assembly_modes.iter().any(|mode| *mode != 1) {
-                    let modes: Vec<String> =
-                        scissor.assembly_modes.iter().map(i8::to_string).collect();
-                    self.line("assembly_modes", &format!("[{}]", modes.join(", ")));
-                }
-            }
-            Family::TwoArcArm(arm) => self.numbers("arcs_deg", Unit::Degree, &arm.arcs),
-        }
+        design.family.each(LinkageKeys(self));
         self.number("joint_radius_mm", Unit::Millimetre, design.joint_radius);
     }
 
@@ -425,11 +408,8 @@ impl Text {
         self.line("layout", &quoted(drives.layout.name()));
         self.numbers("ratio", Unit::One, &drives.ratio);
         if drives.range != DriveRange::default() {
-            let names = match family {
-                Family::ScissorLinkage(_) => ["swing", "opening"],
-                Family::TwoArcArm(_) => ["base", "elbow"],
-            };
-            let limits: Vec<String> = names
+            let limits: Vec<String> = family
+                .mechanism_names()
                 .into_iter()
                 .zip([drives.range.first, drives.range.second])
                 .filter_map(|(name, limits)| {
@@ -533,4 +513,26 @@ fn quoted(text: &str) -> String {
     }
     quoted.push('"');
     quoted
+}
+
+/// The keys of `[linkage]` that fix the bars.
+struct LinkageKeys<'w>(&'w mut Text);
+
+impl EachFamily<'_> for LinkageKeys<'_> {
+    type Answer = ();
+
+    fn scissor_linkage(self, scissor: &ScissorLinkage) {
+        let Self(writer) = self;
+        writer.numbers("proximal_arcs_deg", Unit::Degree, &scissor.proximal_arcs);
+        writer.numbers("distal_arcs_deg", Unit::Degree, &scissor.distal_arcs);
+        writer.numbers("bends_deg", Unit::Degree, &scissor.bends);
+        if scissor.assembly_modes.iter().any(|mode| *mode != 1) {
+            let modes: Vec<String> = scissor.assembly_modes.iter().map(i8::to_string).collect();
+            writer.line("assembly_modes", &format!("[{}]", modes.join(", ")));
+        }
+    }
+
+    fn two_arc_arm(self, arm: &TwoArcArm) {
+        self.0.numbers("arcs_deg", Unit::Degree, &arm.arcs);
+    }
 }

@@ -5,7 +5,9 @@ use std::fs;
 use std::path::Path;
 
 use calotte::brief::{Brief, FamilyName, LoadPlace, LoadVector, Range};
-use calotte::design::{DriveLayout, Family, Support, ToolCarrier};
+use calotte::design::{
+    Design, DriveLayout, EachFamily, Family, ScissorLinkage, Support, ToolCarrier, TwoArcArm,
+};
 use calotte::quantity::Quantity;
 use calotte::sphere::Shape;
 use calotte::stock::{Material, Section};
@@ -30,6 +32,23 @@ fn brief(name: &str) -> Brief {
     brief_of(&valid(name)).unwrap_or_else(|error| panic!("{}", error.in_file(name)))
 }
 
+/// What a scissor linkage is described by.
+struct Scissor;
+
+impl<'f> EachFamily<'f> for Scissor {
+    type Answer = &'f ScissorLinkage;
+    fn scissor_linkage(self, scissor: &'f ScissorLinkage) -> Self::Answer {
+        scissor
+    }
+    fn two_arc_arm(self, arm: &'f TwoArcArm) -> Self::Answer {
+        panic!("{arm:?}")
+    }
+}
+
+fn scissor_of(design: &Design) -> &ScissorLinkage {
+    design.family.each(Scissor)
+}
+
 fn near(found: f64, wanted: f64) -> bool {
     (found - wanted).abs() <= 1e-15 * wanted.abs()
 }
@@ -37,9 +56,7 @@ fn near(found: f64, wanted: f64) -> bool {
 #[test]
 fn a_scissor_linkage_is_read_in_si() {
     let design = read_design(&valid("scissor.toml")).unwrap();
-    let Family::ScissorLinkage(scissor) = &design.family else {
-        panic!("{:?}", design.family);
-    };
+    let scissor = scissor_of(&design);
     assert!(near(scissor.proximal_arcs[0], 23.5 * PI / 180.0));
     assert!(near(scissor.distal_arcs[1], PI / 6.0));
     assert!(near(scissor.bends[0], -PI / 40.0));
@@ -131,10 +148,9 @@ fn the_fewest_keys_of_a_design_give_the_stated_defaults() {
 #[test]
 fn custom_sections_springs_and_other_ways_to_write_numbers() {
     let design = read_design(&valid("custom_section.toml")).unwrap();
-    let Family::TwoArcArm(arm) = &design.family else {
-        panic!("{:?}", design.family);
-    };
-    assert!(near(arm.arcs[0], PI / 3.0) && near(arm.arcs[1], 55.0 * PI / 180.0));
+    assert_eq!(design.family.family_name(), FamilyName::TWO_ARC_ARM);
+    let arcs = design.family.branch_arcs();
+    assert!(near(arcs[0], PI / 3.0) && near(arcs[1], 55.0 * PI / 180.0));
     assert_eq!(design.joint_radius, 0.2);
     let Section::Custom {
         shear_in_plane,
@@ -198,7 +214,7 @@ fn a_whole_brief_is_read_in_si() {
     ));
     assert_eq!(brief.limits.get(Quantity::Gci), Some(0.4));
     let choice = &brief.choice;
-    assert_eq!(choice.families, [FamilyName::ScissorLinkage]);
+    assert_eq!(choice.families, [FamilyName::SCISSOR_LINKAGE]);
     assert_eq!(choice.stages, [2, 3]);
     assert_eq!(choice.arc.values().len(), 1);
     assert_eq!(choice.bend.values().len(), 13);
@@ -313,7 +329,7 @@ fn the_fewest_keys_of_a_brief_give_the_stated_defaults() {
     let choice = &brief.choice;
     assert_eq!(
         choice.families,
-        [FamilyName::ScissorLinkage, FamilyName::TwoArcArm]
+        [FamilyName::SCISSOR_LINKAGE, FamilyName::TWO_ARC_ARM]
     );
     assert_eq!(choice.stages, [1, 2, 3, 4]);
     assert_eq!(choice.arc.values().len(), 105);
@@ -401,8 +417,5 @@ fn decimals_are_converted_exactly() {
         .replace("[70, 55]", "[90, 45]");
     let design = read_design(&text).unwrap();
     assert_eq!(design.joint_radius, 0.0231);
-    let Family::TwoArcArm(arm) = design.family else {
-        panic!("not an arm");
-    };
-    assert_eq!(arm.arcs, [FRAC_PI_2, FRAC_PI_4]);
+    assert_eq!(design.family, Family::two_arc_arm([FRAC_PI_2, FRAC_PI_4]));
 }

@@ -3,7 +3,7 @@
 use calotte::Uncertain;
 use calotte::design::{
     Design, DriveLayout, DriveRange, Drives, Family, JointProperties, JointStiffness, Mount,
-    NamedRelease, ScissorLinkage, Support, Tool, ToolCarrier, TwoArcArm,
+    NamedRelease, ScissorLinkage, Support, Tool, ToolCarrier,
 };
 use calotte::stock::{Material, Section, shipped_materials};
 use calotte_format::{read_design, tidied, write_design};
@@ -46,7 +46,7 @@ fn scissor() -> impl Strategy<Value = Family> {
             )
         })
         .prop_map(|(proximal_arcs, distal_arcs, bends, assembly_modes)| {
-            Family::ScissorLinkage(ScissorLinkage {
+            Family::scissor_linkage(ScissorLinkage {
                 proximal_arcs,
                 distal_arcs,
                 bends,
@@ -56,7 +56,7 @@ fn scissor() -> impl Strategy<Value = Family> {
 }
 
 fn family() -> impl Strategy<Value = Family> {
-    let arm = [0.01..3.1, 0.01..3.1].prop_map(|arcs| Family::TwoArcArm(TwoArcArm { arcs }));
+    let arm = [0.01..3.1, 0.01..3.1].prop_map(Family::two_arc_arm);
     prop_oneof![3 => scissor(), 1 => arm]
 }
 
@@ -313,10 +313,9 @@ fn angles_that_a_search_steps_to_are_written_as_people_write_them() {
     let mut design = read_design(include_str!("valid/scissor.toml")).unwrap();
     let step = 0.5 * PI / 180.0;
     let stepped = 8.0 * PI / 180.0 + 31.0 * step;
-    let Family::ScissorLinkage(scissor) = &mut design.family else {
-        panic!("not a scissor linkage");
-    };
-    scissor.proximal_arcs = vec![stepped; 2];
+    for arc in design.family.angles_mut().into_iter().take(2) {
+        *arc = stepped;
+    }
     let text = write_design(&tidied(&design), "");
     assert!(text.contains("proximal_arcs_deg = [23.5, 23.5]"), "{text}");
 }

@@ -2,7 +2,7 @@
 //! them; and those that follow from an analysis.
 
 use calotte::analysis::Analysis;
-use calotte::brief::{Brief, FamilyName};
+use calotte::brief::Brief;
 use calotte::quantity::Quantity;
 use calotte::search::Precheck;
 
@@ -130,7 +130,7 @@ pub fn precheck_words(brief: &Brief, found: &Precheck) -> Vec<String> {
         .any(|quantity| brief.limits.get(*quantity).is_some());
     if margins {
         for family in &found.least_holes {
-            let name = family_words(family.family);
+            let name = family.family.words();
             sentences.push(match family.hole {
                 Some(hole) => format!(
                     "{name}: the best of a coarse sweep of {} combinations keeps the margins down to {} from the base axis (a sweep, not a proof)",
@@ -153,11 +153,4 @@ pub fn precheck_words(brief: &Brief, found: &Precheck) -> Vec<String> {
         }
     }
     sentences
-}
-
-fn family_words(family: FamilyName) -> &'static str {
-    match family {
-        FamilyName::ScissorLinkage => "scissor linkage",
-        FamilyName::TwoArcArm => "two-arc arm",
-    }
 }

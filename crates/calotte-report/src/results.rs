@@ -3,7 +3,7 @@
 
 use calotte::analysis::{Analysis, ConfigurationResult, NamedPair, Row, StiffnessScalars};
 use calotte::built::{Built, PlacedParts};
-use calotte::design::{Design, Family};
+use calotte::design::Design;
 use calotte::elasticity::ValidityNote;
 use calotte::elasticity::virtual_joints::Comparison;
 use calotte::interference::PairDistance;
@@ -13,6 +13,7 @@ use nalgebra::Vector3;
 use serde_json::{Map, Value, json};
 
 use calotte_format::units::degrees;
+use calotte_format::words;
 
 /// A direction by polar and azimuth, degrees.
 pub fn direction_json(direction: Direction) -> Value {
@@ -122,10 +123,7 @@ fn range_json(range: &WorkingRange) -> Map<String, Value> {
 
 fn conditioning_json(design: &Design, analysis: &Analysis) -> Value {
     let summary = &analysis.conditioning;
-    let layout = match design.family {
-        Family::ScissorLinkage(_) => design.drives.layout.name(),
-        Family::TwoArcArm(_) => "base-and-elbow",
-    };
+    let layout = words::layout_key(design.family.family_name(), Some(design.drives.layout));
     json!({
         "gci": summary.gci,
         "gci_reached": summary.gci_reached,

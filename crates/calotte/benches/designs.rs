@@ -63,7 +63,7 @@ fn brief(stages: usize, arc: f64) -> Brief {
             (Quantity::TransmissionAngle, 20.0 * DEGREE),
         ]),
         choice: Choice {
-            families: vec![FamilyName::ScissorLinkage],
+            families: vec![FamilyName::SCISSOR_LINKAGE],
             stages: vec![stages],
             arc: Range::single(arc * DEGREE),
             bend: Range::single(0.0),

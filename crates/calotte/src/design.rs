@@ -8,7 +8,7 @@ mod joint_pair;
 
 use nalgebra::{Matrix3, Vector3};
 
-pub use crate::family::parameters::{Family, ScissorLinkage, TwoArcArm};
+pub use crate::family::parameters::{EachFamily, Family, ScissorLinkage, TwoArcArm};
 use crate::sphere::direction::any_perpendicular;
 use crate::sphere::unit;
 use crate::stock::{Bearing, MachineElementError};
@@ -585,7 +585,7 @@ pub(crate) mod sample {
     pub(crate) fn two_arc_arm(arcs: [f64; 2]) -> Design {
         Design {
             title: String::new(),
-            family: Family::TwoArcArm(TwoArcArm { arcs }),
+            family: Family::two_arc_arm(arcs),
             joint_radius: 0.15,
             section: Section::Rectangle {
                 tangential: 0.012,

@@ -246,7 +246,7 @@ fn bosses_that_swallow_an_arc_are_refused() {
     design.joints.boss_diameter = 0.02;
     let kinematics = Kinematics::new(&design).unwrap();
     assert!(Structure::new(&design, &kinematics.linkage).is_err());
-    let family = Family::ScissorLinkage(ScissorLinkage::uniform(2, 0.3));
+    let family = Family::scissor_linkage(ScissorLinkage::uniform(2, 0.3));
     assert_eq!(family.name(), "scissor-linkage");
 }
 

@@ -7,7 +7,9 @@ use calotte::Uncertain;
 use calotte::analysis::Requirements;
 use calotte::brief::{Brief, Kept, Range};
 use calotte::built::Built;
-use calotte::design::{Arrangement, Design, DriveLayout, Family};
+use calotte::design::{
+    Arrangement, Design, DriveLayout, EachFamily, Family, ScissorLinkage, TwoArcArm,
+};
 use calotte::kinematics::Kinematics;
 use calotte::measurement::weights::WeightParameter;
 use calotte::measurement::{PhysicalModel, ToldByWeights, calibrated};
@@ -38,14 +40,37 @@ fn all(brief: &Brief) -> Vec<Result<Design, String>> {
         .collect()
 }
 
-fn arcs(design: &Design) -> (Vec<f64>, Vec<f64>, Vec<f64>) {
-    match &design.family {
-        Family::ScissorLinkage(s) => (
+/// Proximal arcs, distal arcs and bends of a scissor linkage; both arcs of an arm.
+struct Arcs;
+
+impl EachFamily<'_> for Arcs {
+    type Answer = (Vec<f64>, Vec<f64>, Vec<f64>);
+    fn scissor_linkage(self, s: &ScissorLinkage) -> Self::Answer {
+        (
             s.proximal_arcs.clone(),
             s.distal_arcs.clone(),
             s.bends.clone(),
-        ),
-        Family::TwoArcArm(arm) => (arm.arcs.to_vec(), Vec::new(), Vec::new()),
+        )
+    }
+    fn two_arc_arm(self, arm: &TwoArcArm) -> Self::Answer {
+        (arm.arcs.to_vec(), Vec::new(), Vec::new())
+    }
+}
+
+fn arcs(design: &Design) -> (Vec<f64>, Vec<f64>, Vec<f64>) {
+    design.family.each(Arcs)
+}
+
+/// How the stages of a scissor linkage are assembled.
+struct Modes;
+
+impl EachFamily<'_> for Modes {
+    type Answer = Vec<i8>;
+    fn scissor_linkage(self, scissor: &ScissorLinkage) -> Vec<i8> {
+        scissor.assembly_modes.clone()
+    }
+    fn two_arc_arm(self, _: &TwoArcArm) -> Vec<i8> {
+        Vec::new()
     }
 }
 
@@ -131,7 +156,7 @@ fn parts_that_cannot_be_kept_are_named() {
     let mut arms = brief();
     arms.choice
         .families
-        .retain(|family| *family == calotte::brief::FamilyName::TwoArcArm);
+        .retain(|family| *family == calotte::brief::FamilyName::TWO_ARC_ARM);
     assert_eq!(
         narrowed(&arms, &kept(&design, true, &[])),
         Err(KeptError::Family("scissor-linkage"))
@@ -418,9 +443,13 @@ fn a_second_round_stands_on_the_first() {
 #[test]
 fn assembly_modes_stay_with_kept_bars() {
     let mut design = prototype();
-    if let Family::ScissorLinkage(scissor) = &mut design.family {
-        scissor.assembly_modes = vec![1, -1];
-    }
+    let (proximal_arcs, distal_arcs, bends) = arcs(&design);
+    design.family = Family::scissor_linkage(ScissorLinkage {
+        proximal_arcs,
+        distal_arcs,
+        bends,
+        assembly_modes: vec![1, -1],
+    });
     let modes = |bars: &[usize]| -> Vec<Vec<i8>> {
         let narrow = narrowed(&brief(), &kept(&design, false, bars)).unwrap();
         let mut seen: Vec<Vec<i8>> = all(&Brief {
@@ -432,10 +461,8 @@ fn assembly_modes_stay_with_kept_bars() {
         })
         .into_iter()
         .flatten()
-        .filter_map(|design| match design.family {
-            Family::ScissorLinkage(s) if s.stages() == 2 => Some(s.assembly_modes),
-            _ => None,
-        })
+        .filter(|design| design.family.stages() == Some(2))
+        .map(|design| design.family.each(Modes))
         .collect();
         seen.sort();
         seen.dedup();

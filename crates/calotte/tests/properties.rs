@@ -63,7 +63,7 @@ fn random_case(random: &mut ChaCha8Rng) -> Option<(Design, Kinematics, [f64; 2])
         let bends = (1..stages)
             .map(|_| random.random_range(-15.0..40.0) * DEGREE)
             .collect();
-        design(Family::ScissorLinkage(ScissorLinkage {
+        design(Family::scissor_linkage(ScissorLinkage {
             proximal_arcs,
             distal_arcs,
             bends,

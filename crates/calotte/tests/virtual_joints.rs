@@ -170,7 +170,7 @@ fn random_case(sample: u64) -> (Design, [f64; 2]) {
         // Longer distal arcs close at any opening.
         let distal_arcs = arcs().iter().map(|arc| 1.3 * arc).collect();
         let bends = (1..stages).map(|_| between(-8.0, 15.0) * DEGREE).collect();
-        let family = Family::ScissorLinkage(ScissorLinkage {
+        let family = Family::scissor_linkage(ScissorLinkage {
             proximal_arcs,
             distal_arcs,
             bends,

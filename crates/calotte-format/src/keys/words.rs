@@ -77,8 +77,8 @@ pub const FAMILY: Vocabulary = Vocabulary {
 /// The family a word of [`FAMILY`] names.
 pub fn family(name: &str) -> Option<FamilyName> {
     match name {
-        "scissor-linkage" => Some(FamilyName::ScissorLinkage),
-        "two-arc-arm" => Some(FamilyName::TwoArcArm),
+        "scissor-linkage" => Some(FamilyName::SCISSOR_LINKAGE),
+        "two-arc-arm" => Some(FamilyName::TWO_ARC_ARM),
         _ => None,
     }
 }

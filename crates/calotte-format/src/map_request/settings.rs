@@ -1,7 +1,8 @@
 //! The settings behind a map in words, for captions and results.
 
 use calotte::analysis::map::Variable;
-use calotte::design::{Arrangement, Design, Family};
+use calotte::design::{Arrangement, Design};
+use calotte::family::parameters::Dimension;
 use calotte::sphere::Region;
 use calotte::sphere::region::Shape;
 
@@ -76,39 +77,33 @@ fn linkage(request: &Request, design: &Design) -> String {
     if !angles.iter().any(|variable| request.varies(*variable)) {
         return words::linkage(design);
     }
-    match &design.family {
-        Family::ScissorLinkage(scissor) => {
-            let mut text = "scissor linkage".to_string();
-            if !request.varies(Variable::Stages) {
-                let stages = scissor.stages() as f64;
-                text = format!(
-                    "{text} of {}",
-                    names::value_in_words(Variable::Stages, stages)
-                );
-            }
-            match scissor.bends.first() {
-                Some(bend) if !request.varies(Variable::Bend) && *bend != 0.0 => {
-                    format!("{text}, bend {}", words::angle(*bend))
-                }
-                _ => text,
-            }
-        }
-        Family::TwoArcArm(arm) => {
-            let kept = |variable: Variable, name: &str, arc: f64| {
-                let changed = [variable, Variable::Arc, Variable::TotalArc]
-                    .iter()
-                    .any(|v| request.varies(*v));
-                (!changed).then(|| format!(", {name} {}", words::angle(arc)))
-            };
-            let first = kept(Variable::FirstArc, "first arc", arm.arcs[0]);
-            let second = kept(Variable::SecondArc, "second arc", arm.arcs[1]);
-            format!(
-                "two-arc arm{}{}",
-                first.unwrap_or_default(),
-                second.unwrap_or_default()
-            )
+    let family = &design.family;
+    let first_of = |dimension| family.values(dimension)?.first().copied();
+    let mut text = family.family_name().words().to_string();
+    if let Some(stages) = first_of(Dimension::Stages)
+        && !request.varies(Variable::Stages)
+    {
+        let stages = names::value_in_words(Variable::Stages, stages);
+        text.push_str(&format!(" of {stages}"));
+    }
+    if let Some(bend) = first_of(Dimension::Bend)
+        && !request.varies(Variable::Bend)
+        && bend != 0.0
+    {
+        text.push_str(&format!(", bend {}", words::angle(bend)));
+    }
+    for (variable, dimension, name) in [
+        (Variable::FirstArc, Dimension::FirstArc, "first arc"),
+        (Variable::SecondArc, Dimension::SecondArc, "second arc"),
+    ] {
+        let changed = [variable, Variable::Arc, Variable::TotalArc]
+            .iter()
+            .any(|v| request.varies(*v));
+        if let (Some(arc), false) = (first_of(dimension), changed) {
+            text.push_str(&format!(", {name} {}", words::angle(arc)));
         }
     }
+    text
 }
 
 fn joints(request: &Request, design: &Design, add: &mut impl FnMut(&str, String)) {

@@ -1,6 +1,6 @@
 //! Looking columns up, and everything that is wrong with a heading at once.
 
-use calotte::design::{Design, Family};
+use calotte::design::Design;
 
 use super::columns::{Known, Quantity};
 use super::heading::{Heading, allowed, column_of};
@@ -73,13 +73,14 @@ impl<'h, 'a> Finder<'h, 'a> {
 
     fn driven_by(&self, design: &Design) -> String {
         let active: Vec<&str> = self.stems(0..2).collect();
-        match design.family {
-            Family::ScissorLinkage(_) => format!(
+        if design.family.family_name().has_drive_layouts() {
+            format!(
                 "{} (layout {})",
                 listed(&active),
                 words::drive_layout(design)
-            ),
-            Family::TwoArcArm(_) => listed(&active),
+            )
+        } else {
+            listed(&active)
         }
     }
 
@@ -209,7 +210,7 @@ fn other_layout(design: &Design, joint: &str, present: bool) -> String {
         return "take the column out, or give it a name without a unit to keep it as a remark"
             .to_string();
     }
-    let convert = match (words::drive_layout(design), joint) {
+    let convert = match (words::drive_layout(design).as_str(), joint) {
         ("swing-and-opening", "left" | "right") => {
             "convert the readings: swing = (left + right)/2, opening = left - right"
         }

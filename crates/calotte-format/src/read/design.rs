@@ -1,9 +1,10 @@
 //! The design.
 
+use calotte::brief::FamilyName;
 use calotte::built::{Built, BuiltError};
 use calotte::design::{
     Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Mount, ScissorLinkage,
-    Support, Tool, ToolCarrier, TwoArcArm,
+    Support, Tool, ToolCarrier,
 };
 
 use super::check::{Checker, FileKind};
@@ -176,7 +177,7 @@ impl Checker<'_> {
     fn family(&mut self, fields: &Fields) -> Option<Family> {
         if fields.text("family")? == "two-arc-arm" {
             let arcs = fields.two("arcs_deg")?;
-            return Some(Family::TwoArcArm(TwoArcArm { arcs }));
+            return Some(Family::two_arc_arm(arcs));
         }
         let proximal = fields.numbers("proximal_arcs_deg");
         let distal = fields.numbers("distal_arcs_deg");
@@ -197,7 +198,7 @@ impl Checker<'_> {
         let stages = proximal.len();
         let bends = self.bends(fields, stages);
         let modes = self.assembly_modes(fields, stages);
-        Some(Family::ScissorLinkage(ScissorLinkage {
+        Some(Family::scissor_linkage(ScissorLinkage {
             proximal_arcs: proximal.to_vec(),
             distal_arcs: distal?.to_vec(),
             bends: bends?,
@@ -273,13 +274,10 @@ impl Checker<'_> {
 
     /// Mechanism angles are named by the family: swing and opening, or base and elbow.
     fn drive_range(&mut self, fields: &Fields, family: Option<&Family>) -> Option<DriveRange> {
-        let scissor = ["swing", "opening"];
-        let arm = ["base", "elbow"];
-        let (own, others, name) = match family? {
-            Family::ScissorLinkage(_) => (scissor, arm, "scissor linkage"),
-            Family::TwoArcArm(_) => (arm, scissor, "two-arc arm"),
-        };
-        for other in others {
+        let family = family?.family_name();
+        let (own, name) = (family.mechanism_names(), family.words());
+        let others = FamilyName::ALL.into_iter().filter(|other| *other != family);
+        for other in others.flat_map(FamilyName::mechanism_names) {
             if fields.written(other) {
                 let message = format!("a {name} has no mechanism angle `{other}`");
                 let problem = self.object(fields, other, None, message);
@@ -359,14 +357,7 @@ impl Checker<'_> {
         family: &Family,
         radius: f64,
     ) {
-        let arcs = match family {
-            Family::ScissorLinkage(scissor) => [
-                scissor.proximal_arcs.as_slice(),
-                scissor.distal_arcs.as_slice(),
-            ]
-            .concat(),
-            Family::TwoArcArm(arm) => arm.arcs.to_vec(),
-        };
+        let arcs = family.branch_arcs();
         let shortest = arcs.into_iter().fold(f64::INFINITY, f64::min);
         let length = shortest * radius;
         if joints.boss_diameter < length {

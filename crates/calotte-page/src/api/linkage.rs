@@ -2,7 +2,6 @@
 
 use axum::Json;
 use axum::extract::State;
-use calotte::design::{Design, Family};
 use calotte::kinematics::WorkingRange;
 use calotte::linkage::Linkage;
 use calotte::stock::Section;
@@ -38,11 +37,8 @@ fn answer(ready: &Prepared) -> LinkageAnswer {
     LinkageAnswer {
         words: words::linkage(design),
         section_words: words::section(&design.section),
-        stages: match &design.family {
-            Family::ScissorLinkage(scissor) => u32::try_from(scissor.stages()).ok(),
-            Family::TwoArcArm(_) => None,
-        },
-        total_arc_deg: degrees(total_arc(design)),
+        stages: design.family.stages().map(index),
+        total_arc_deg: degrees(design.family.total_arc()),
         joint_radius_mm: millimetres(design.joint_radius),
         section: section(&design.section),
         boss_diameter_mm: millimetres(design.joints.boss_diameter),
@@ -80,18 +76,6 @@ fn answer(ready: &Prepared) -> LinkageAnswer {
         layers: design
             .is_built()
             .then(|| index(ready.model.built.layer_count)),
-    }
-}
-
-/// Sum of the arcs of a branch, rad.
-fn total_arc(design: &Design) -> f64 {
-    match &design.family {
-        Family::ScissorLinkage(scissor) => scissor
-            .proximal_arcs
-            .iter()
-            .chain(&scissor.distal_arcs)
-            .sum(),
-        Family::TwoArcArm(arm) => arm.arcs.iter().sum(),
     }
 }
 

@@ -13,9 +13,10 @@ use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use calotte::analysis::Requirements;
 use calotte::brief::{Brief, Objective};
+use calotte::family::parameters::Dimension;
 use calotte::quantity::Quantity;
 use calotte::search::{
-    Angles, Candidate, Grid, Outcome, choose, complete_design, evaluate_group, precheck,
+    Candidate, Grid, Outcome, choose, complete_design, evaluate_group, precheck,
 };
 use calotte_format::words;
 use rayon::prelude::*;
@@ -160,23 +161,19 @@ fn part(
 
 /// A candidate in a few words.
 fn name(candidate: &Candidate) -> String {
-    match candidate.angles {
-        Angles::Scissor {
-            stages, arc, bend, ..
-        } => {
-            let plural = if stages == 1 { "stage" } else { "stages" };
-            let mut name = format!("{stages} {plural} × {}", words::angle(arc));
-            if bend != 0.0 {
-                name.push_str(&format!(", bend {}", words::angle(bend)));
-            }
-            name
+    let angles = &candidate.angles;
+    let chosen = |dimension| angles.chosen(dimension).map(words::angle);
+    if let (Some(stages), Some(arc)) = (angles.stages(), chosen(Dimension::Arc)) {
+        let plural = if stages == 1 { "stage" } else { "stages" };
+        let mut name = format!("{stages} {plural} × {arc}");
+        if let Some(bend) = angles.chosen(Dimension::Bend).filter(|bend| *bend != 0.0) {
+            name.push_str(&format!(", bend {}", words::angle(bend)));
         }
-        Angles::Arm { arcs } => format!(
-            "two-arc arm {} + {}",
-            words::angle(arcs[0]),
-            words::angle(arcs[1])
-        ),
+        return name;
     }
+    let arcs = [Dimension::FirstArc, Dimension::SecondArc].map(chosen);
+    let arcs: Vec<String> = arcs.into_iter().flatten().collect();
+    format!("{} {}", angles.family_name().words(), arcs.join(" + "))
 }
 
 /// A quantity of the candidates with how it is taken.

@@ -81,7 +81,7 @@ pub fn text(design: &Design, brief: Option<&Brief>, analysis: &Analysis, asked: 
                 best_stages: None,
                 next: String::new(),
             };
-            out.push_str(&format!("{}", summary(design, analysis, &heading)));
+            out.push_str(&summary(design, analysis, &heading));
         }
         Asked::Configuration(single) => {
             out.push_str(&configuration_text(design, &single.result));

@@ -2,7 +2,6 @@
 
 use crate::found::FitRead;
 use calotte::analysis::Row;
-use calotte::design::Family;
 use calotte::quantity::{Form, Quantity};
 use calotte_format::words;
 
@@ -81,31 +80,21 @@ fn order(quantity: Quantity) -> usize {
 
 /// What the designs are, and what they reach.
 fn shape_lines(columns: &[Column]) -> Vec<Line> {
-    let scissor = |column: &Column| match &column.design.value.family {
-        Family::ScissorLinkage(scissor) => Some(scissor.clone()),
-        Family::TwoArcArm(_) => None,
-    };
+    let family = |column: &Column| column.design.value.family.clone();
     vec![
         Line::plain("Family", columns, |c| {
-            match &c.design.value.family {
-                Family::ScissorLinkage(_) => "scissor",
-                Family::TwoArcArm(_) => "arm",
-            }
-            .to_string()
+            family(c).family_name().short_words().to_string()
         }),
         Line::plain("Stages", columns, |c| {
-            scissor(c).map_or("–".to_string(), |s| s.stages().to_string())
+            family(c)
+                .stages()
+                .map_or("–".to_string(), |n| n.to_string())
         }),
         Line::plain("Arcs of a branch", columns, |c| {
-            scissor(c).map_or(2, |s| 2 * s.stages()).to_string()
+            family(c).branch_arcs().len().to_string()
         }),
         Line::plain("Sum of its arcs", columns, |c| {
-            words::angle(match &c.design.value.family {
-                Family::ScissorLinkage(s) => {
-                    s.proximal_arcs.iter().chain(&s.distal_arcs).sum::<f64>()
-                }
-                Family::TwoArcArm(arm) => arm.arcs.iter().sum::<f64>(),
-            })
+            words::angle(family(c).total_arc())
         }),
         Line::plain("Joint radius, mm", columns, |c| {
             words::three(c.design.value.joint_radius * 1e3)
@@ -119,7 +108,7 @@ fn shape_lines(columns: &[Column]) -> Vec<Line> {
         }),
         Line::plain("Drive layout", columns, |c| {
             // The long names do not fit a column.
-            match words::drive_layout(&c.design.value) {
+            match words::drive_layout(&c.design.value).as_str() {
                 "swing-and-opening" => "swing-open",
                 "base and elbow" => "base, elbow",
                 other => other,

@@ -2,7 +2,7 @@
 
 use crate::found::{FitRead, place_words};
 use calotte::brief::Kept;
-use calotte::design::{Design, Family, Mount};
+use calotte::design::{Design, Mount};
 use calotte::measurement::PointingError;
 use calotte::measurement::weights::{
     Pull, PulledStiffness, WeightParameter, pulled_stiffness, same_direction,
@@ -176,30 +176,7 @@ const SAME: f64 = 1e-9;
 
 /// Which parts of a design are those found, by their values.
 fn kept_in(next: &Design, found: &Design) -> Kept {
-    let same = |a: Option<&f64>, b: Option<&f64>| match (a, b) {
-        (Some(a), Some(b)) => (a - b).abs() < SAME,
-        (a, b) => a.is_none() && b.is_none(),
-    };
-    let (base, bars) = match (&next.family, &found.family) {
-        (Family::ScissorLinkage(next), Family::ScissorLinkage(found)) => {
-            let bar_is_kept = |bar: &usize| {
-                same(
-                    next.distal_arcs.get(bar - 1),
-                    found.distal_arcs.get(bar - 1),
-                ) && same(next.bends.get(bar - 1), found.bends.get(bar - 1))
-                    && same(next.proximal_arcs.get(*bar), found.proximal_arcs.get(*bar))
-            };
-            (
-                same(next.proximal_arcs.first(), found.proximal_arcs.first()),
-                (1..=found.stages()).filter(bar_is_kept).collect(),
-            )
-        }
-        (Family::TwoArcArm(next), Family::TwoArcArm(found)) => {
-            let [first, second] = [0, 1].map(|k| (next.arcs[k] - found.arcs[k]).abs() < SAME);
-            (first, if second { vec![1] } else { Vec::new() })
-        }
-        _ => (false, Vec::new()),
-    };
+    let (base, bars) = next.family.same_parts(&found.family, SAME);
     Kept {
         design: found.clone(),
         ground: same_mount(&next.mount, &found.mount) && next.drives == found.drives,

@@ -1,8 +1,8 @@
 //! `candidates.csv`: every combination with what it reaches and why it failed.
 
 use calotte::brief::Brief;
-use calotte::search::kept::leaves_free;
-use calotte::search::{Angles, Candidate, Outcome};
+use calotte::family::parameters::Dimension;
+use calotte::search::{Candidate, Outcome};
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
 
@@ -63,41 +63,22 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
     let values = outcome.values.as_ref();
     let elastic = values.and_then(|v| v.elastic.as_ref());
     let mut fields = vec![candidate.index.to_string()];
-    let empty = String::new;
-    match candidate.angles {
-        Angles::Scissor {
-            stages,
-            arc,
-            bend,
-            layout,
-        } => {
-            // Of parts that are kept the prototype tells; here stands what was chosen.
-            let kept = brief.kept.as_ref();
-            let free = kept.map_or([true; 2], |kept| leaves_free(kept, stages));
-            let chosen = |free: bool, angle: f64| match free {
-                true => degrees(angle).to_string(),
-                false => String::new(),
-            };
-            fields.extend([
-                "scissor-linkage".to_string(),
-                stages.to_string(),
-                chosen(free[0], arc),
-                chosen(free[1] || stages == 1, bend),
-                empty(),
-                empty(),
-                layout.name().to_string(),
-            ]);
-        }
-        Angles::Arm { arcs } => fields.extend([
-            "two-arc-arm".to_string(),
-            empty(),
-            empty(),
-            empty(),
-            degrees(arcs[0]).to_string(),
-            degrees(arcs[1]).to_string(),
-            "base-and-elbow".to_string(),
-        ]),
+    let angles = &candidate.angles;
+    fields.push(angles.family_name().name().to_string());
+    fields.push(angles.stages().map_or(String::new(), |n| n.to_string()));
+    for dimension in [
+        Dimension::Arc,
+        Dimension::Bend,
+        Dimension::FirstArc,
+        Dimension::SecondArc,
+    ] {
+        // Of parts that are kept the prototype tells; here stands what was chosen.
+        let kept = brief.kept.as_ref();
+        let free = kept.is_none_or(|kept| angles.leaves_free(kept, dimension));
+        let chosen = angles.chosen(dimension).filter(|_| free);
+        fields.push(chosen.map_or(String::new(), |angle| degrees(angle).to_string()));
     }
+    fields.push(words::layout_key(angles.family_name(), angles.layout()));
     fields.extend([
         degrees(candidate.mount_tilt).to_string(),
         match &brief.kept {

@@ -94,10 +94,7 @@ fn precheck_json(found: &Found) -> Value {
             "share_lost_to_least_hole": t.lost_share,
         })).collect::<Vec<_>>(),
         "least_hole_of_coarse_sweep": precheck.least_holes.iter().map(|h| json!({
-            "family": match h.family {
-                calotte::brief::FamilyName::ScissorLinkage => "scissor-linkage",
-                calotte::brief::FamilyName::TwoArcArm => "two-arc-arm",
-            },
+            "family": h.family.name(),
             "hole_deg": h.hole.map(degrees),
             "combinations": h.combinations,
         })).collect::<Vec<_>>(),

@@ -2,7 +2,7 @@
 
 use calotte::analysis::Row;
 use calotte::brief::Objective;
-use calotte::search::{Angles, Outcome};
+use calotte::search::Outcome;
 
 use super::found::Found;
 use calotte_format::words;
@@ -93,10 +93,12 @@ pub fn failed_words(outcome: &Outcome) -> String {
 
 /// The class a candidate belongs to: a family with its number of stages.
 pub fn class_of(outcome: &Outcome) -> String {
-    match outcome.candidate.angles {
-        Angles::Scissor { stages: 1, .. } => "scissor linkage, 1 stage".to_string(),
-        Angles::Scissor { stages, .. } => format!("scissor linkage, {stages} stages"),
-        Angles::Arm { .. } => "two-arc arm".to_string(),
+    let angles = &outcome.candidate.angles;
+    let name = angles.family_name().words();
+    match angles.stages() {
+        Some(1) => format!("{name}, 1 stage"),
+        Some(stages) => format!("{name}, {stages} stages"),
+        None => name.to_string(),
     }
 }
 

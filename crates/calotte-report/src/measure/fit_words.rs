@@ -5,7 +5,6 @@ use crate::found::{
 };
 use calotte::design::Design;
 use calotte::measurement::{Cause, Explained, Judged, PhysicalModel, Remedy};
-use calotte::search::kept::bar_count;
 use calotte_format::words;
 
 use crate::text::line;
@@ -188,7 +187,7 @@ pub fn what_to_keep(design: &Design, model: &PhysicalModel, judged: &Judged) -> 
         })
     };
     let mut kept = vec![if base_anew { "ground" } else { "base" }.to_string()];
-    let bars = (1..=bar_count(design)).filter(|bar| !is_anew(*bar));
+    let bars = (1..=design.family.bar_count()).filter(|bar| !is_anew(*bar));
     kept.extend(bars.map(|bar| format!("bars:{bar}")));
     kept.join(",")
 }

@@ -42,7 +42,7 @@ impl Found<'_> {
 
     /// Whether a row says anything about this design.
     fn is_shown(&self, row: &Row) -> bool {
-        let stages = self.model.kinematics.meridian.stages() > 0 && self.reached.range.is_some();
+        let stages = self.model.kinematics.meridian.loops() > 0 && self.reached.range.is_some();
         if row.quantity.needs(Need::Stages) && !stages {
             return false;
         }

@@ -39,21 +39,14 @@ pub fn stage_curve(
     requirements: &Requirements,
     stages_max: usize,
 ) -> Vec<StagePoint> {
-    let total: f64 = match &design.family {
-        Family::ScissorLinkage(scissor) => scissor
-            .proximal_arcs
-            .iter()
-            .chain(&scissor.distal_arcs)
-            .sum(),
-        Family::TwoArcArm(arm) => arm.arcs.iter().sum(),
-    };
+    let total = design.family.total_arc();
     let smaller = smaller_bearing(design);
     (1..=stages_max)
         .into_par_iter()
         .map(|stages| {
             let mut real = design.clone();
             let arc = total / (2 * stages) as f64;
-            real.family = Family::ScissorLinkage(ScissorLinkage::uniform(stages, arc));
+            real.family = Family::scissor_linkage(ScissorLinkage::uniform(stages, arc));
             renew_listed_layers(&mut real, requirements);
             let rigid = if real.is_built() {
                 real.ideal()

@@ -1,6 +1,6 @@
 //! Which bar lies at which radius.
 
-use crate::design::{Arrangement, Design, Family, ToolCarrier};
+use crate::design::{Arrangement, Design};
 use crate::linkage::Linkage;
 
 use super::{Built, BuiltError};
@@ -105,25 +105,11 @@ fn assign(
             }
         }
         Arrangement::Two | Arrangement::Nested => {
-            // Bars are listed from the base outward along the chain, left before
-            // right; the tool's carrier comes innermost, the base bars outermost,
-            // next to the housing.
-            let carrier_right = matches!(design.family, Family::ScissorLinkage(_))
-                && design.tool.carried_by == ToolCarrier::Right;
+            let nested = *arrangement == Arrangement::Nested;
             for (position, bar) in bars.iter().enumerate() {
-                let layer = match design.family {
-                    Family::TwoArcArm(_) => 1 - position,
-                    Family::ScissorLinkage(_) => {
-                        let (stage, right) = (position / 2, position % 2 == 1);
-                        let second = right != carrier_right;
-                        match arrangement {
-                            Arrangement::Nested => bars.len() - 2 - 2 * stage + usize::from(second),
-                            // A base bar continues the bars of the other side.
-                            _ => usize::from(second != (stage == 0)),
-                        }
-                    }
-                };
-                layers[*bar] = Some(layer);
+                let carrier = design.tool.carried_by;
+                let family = &design.family;
+                layers[*bar] = Some(family.usual_layer(position, bars.len(), nested, carrier));
             }
         }
     }

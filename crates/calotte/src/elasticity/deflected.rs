@@ -140,7 +140,7 @@ mod tests {
 
     fn scissor() -> Design {
         let mut design = sample::two_arc_arm([0.5, 0.5]);
-        design.family = Family::ScissorLinkage(ScissorLinkage::uniform(2, 0.41));
+        design.family = Family::scissor_linkage(ScissorLinkage::uniform(2, 0.41));
         design.drives.layout = DriveLayout::SwingAndOpening;
         design.joints = JointProperties {
             stiffness: Some(JointStiffness {

@@ -6,137 +6,41 @@
 //! the tool stays on the meridian; for the two-arc arm it is the elbow angle.
 //! One evaluation serves forward and inverse kinematics, the Jacobian,
 //! conditioning, singularities and, over enclosures, the proofs between samples.
+//! The angles that fix the bars may be numbers of that kind too ([`Meridian::over`]), so
+//! that derivatives by them and enclosures over whole families of designs come from the
+//! same lines.
 
-use crate::design::{Design, DriveLayout, Family, ToolCarrier};
+use crate::design::Design;
+use crate::linkage::Linkage;
+use crate::number::jet::Scalar;
 
-use crate::number::jet::{Jet, Scalar};
-use crate::sphere::direction::wrap_signed;
-
-/// Most stages a scissor linkage may have.
-pub const STAGES_MAX: usize = 16;
+use super::parameters::{Capability, Kind, NotAvailable};
+use super::scissor_linkage::ScissorForm;
+pub use super::state::{MeridianState, STAGES_MAX};
+use super::turning::Turning;
+use super::two_arc_arm::ArmForm;
 
 /// The closed form of one linkage: angles only, no lengths.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Meridian {
-    kind: Kind,
-    bracket: f64,
-    carrier: ToolCarrier,
+pub struct Meridian<A = f64> {
+    form: ClosedForm<A>,
     /// Mechanism angles from active joint angles, 2×2, rows (first, second).
     pub mechanism_from_active: nalgebra::Matrix2<f64>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
-enum Kind {
-    Scissor { stages: Vec<Stage> },
-    Arm { arcs: [f64; 2] },
-}
-
-/// Sines and cosines of one stage of a scissor linkage.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Stage {
-    sin_proximal: f64,
-    cos_proximal: f64,
-    sin_distal: f64,
-    cos_distal: f64,
-    mode: f64,
-    bend_before: f64,
-}
-
-/// Where the tool points for one value of the second mechanism angle.
-#[derive(Debug, Clone, Copy)]
-pub struct MeridianState<T> {
-    /// Polar angle of the tool direction as the sum of what the stages turn, rad; negative
-    /// beyond the base axis, and beyond π where the stages turn as far.
-    pub polar: Jet<T>,
-    /// Azimuth of the tool direction beyond the first mechanism angle, rad.
-    pub offset: Jet<T>,
-    /// Signed polar angles of the apexes after each stage, rad; meaningful up to `stages`.
-    pub apexes: [Jet<T>; STAGES_MAX],
-    /// Distal half-angles α′ of the stages, rad; meaningful up to `stages`.
-    pub distal_half_angles: [Jet<T>; STAGES_MAX],
-    /// Number of stages; zero for the two-arc arm.
-    pub stages: usize,
-    /// Whether every stage surely closes.
-    pub closes: bool,
-    /// Whether some stage surely does not close.
-    pub breaks: bool,
-}
-
-impl MeridianState<f64> {
-    /// Polar angle of the tool direction with the side of the base axis it lies on, rad, in
-    /// (−π, π]; negative beyond the axis. The sum of arcs that `polar` is may be any number of
-    /// turns.
-    pub fn signed_polar(&self) -> f64 {
-        wrap_signed(self.polar.value)
-    }
-
-    /// The tool's own polar angle, rad, in [0, π]: the one of [`Direction`] and of all that is
-    /// printed.
-    ///
-    /// [`Direction`]: crate::sphere::Direction
-    pub fn polar_angle(&self) -> f64 {
-        self.signed_polar().abs()
-    }
-
-    /// Azimuth of the tool direction less the first mechanism angle, rad, for the tool's own
-    /// polar angle: half a turn more than `offset` beyond the base axis.
-    pub fn azimuth_ahead(&self) -> f64 {
-        let turned = if self.signed_polar() < 0.0 {
-            std::f64::consts::PI
-        } else {
-            0.0
-        };
-        self.offset.value + turned
-    }
+enum ClosedForm<A> {
+    Scissor(ScissorForm<A>),
+    Arm(ArmForm<A>),
 }
 
 impl Meridian {
     /// The closed form of a design.
-    pub fn of(design: &Design) -> Self {
-        let kind = match &design.family {
-            Family::ScissorLinkage(linkage) => Kind::Scissor {
-                stages: (0..linkage.stages())
-                    .map(|i| Stage {
-                        sin_proximal: linkage.proximal_arcs[i].sin(),
-                        cos_proximal: linkage.proximal_arcs[i].cos(),
-                        sin_distal: linkage.distal_arcs[i].sin(),
-                        cos_distal: linkage.distal_arcs[i].cos(),
-                        mode: f64::from(linkage.assembly_modes[i]),
-                        bend_before: if i == 0 { 0.0 } else { linkage.bends[i - 1] },
-                    })
-                    .collect(),
-            },
-            Family::TwoArcArm(arm) => Kind::Arm { arcs: arm.arcs },
-        };
-        Self {
-            kind,
-            bracket: design.tool.bracket_arc,
-            carrier: design.tool.carried_by,
-            mechanism_from_active: mechanism_from_active(design),
-        }
-    }
-
-    /// Whether a second mechanism angle of this sign keeps left and right apart:
-    /// the natural span of the second mechanism angle, rad.
-    pub fn natural_span(&self) -> [f64; 2] {
-        match self.kind {
-            Kind::Scissor { .. } => [0.0, std::f64::consts::TAU],
-            Kind::Arm { .. } => [-std::f64::consts::PI, std::f64::consts::PI],
-        }
-    }
-
-    /// Whether the tool stays on the meridian, so that the Jacobian is diagonal.
-    pub fn keeps_meridian(&self) -> bool {
-        matches!(self.kind, Kind::Scissor { .. })
-            && (self.bracket == 0.0 || self.carrier == ToolCarrier::Bisector)
-    }
-
-    /// Number of stages; zero for the two-arc arm.
-    pub fn stages(&self) -> usize {
-        match &self.kind {
-            Kind::Scissor { stages } => stages.len(),
-            Kind::Arm { .. } => 0,
-        }
+    ///
+    /// # Errors
+    /// [`NotAvailable`] for a family of which not everything turns about one fixed axis.
+    pub fn of(design: &Design) -> Result<Self, NotAvailable> {
+        Self::over(design, &design.family.angles())
     }
 
     /// The tool direction for the second mechanism angle (opening or elbow), rad,
@@ -148,124 +52,113 @@ impl Meridian {
     /// d₂ = σ atan2(D, cos b), α′ = atan2(w, σD) (sine and cosine rules; derived,
     /// checked against rigid-bar Newton). The arm: cosine rule at the elbow.
     pub fn state<T: Scalar>(&self, second: T) -> MeridianState<T> {
-        match &self.kind {
-            Kind::Scissor { stages } => self.scissor_state(stages, second),
-            Kind::Arm { arcs } => self.arm_state(*arcs, second),
-        }
+        self.state_with(T::constant, second)
     }
 
-    fn scissor_state<T: Scalar>(&self, stages: &[Stage], opening: T) -> MeridianState<T> {
-        let mut half_angle = Jet::variable(opening).scaled(0.5);
-        let mut apex = Jet::constant(0.0);
-        let mut distal_half_angles = [Jet::constant(0.0); STAGES_MAX];
-        let mut apexes = distal_half_angles;
-        let (mut closes, mut breaks) = (true, false);
-        for (index, stage) in stages.iter().enumerate() {
-            half_angle = half_angle + Jet::constant(stage.bend_before);
-            let offset_sine = half_angle.sin().scaled(stage.sin_proximal);
-            let rest = (Jet::constant(stage.sin_distal) - offset_sine)
-                * (Jet::constant(stage.sin_distal) + offset_sine);
-            closes &= rest.value.surely_positive();
-            breaks |= rest.value.surely_negative();
-            let depth = rest.sqrt();
-            let first_part = half_angle
-                .cos()
-                .scaled(stage.sin_proximal)
-                .atan2(Jet::constant(stage.cos_proximal));
-            let second_part = depth
-                .atan2(Jet::constant(stage.cos_distal))
-                .scaled(stage.mode);
-            half_angle = offset_sine.atan2(depth.scaled(stage.mode));
-            distal_half_angles[index] = half_angle;
-            apex = apex + first_part + second_part;
-            apexes[index] = apex;
-        }
-        let (polar, offset) = self.beyond_apex(apex, half_angle);
-        MeridianState {
-            polar,
-            offset,
-            apexes,
-            distal_half_angles,
-            stages: stages.len(),
-            closes,
-            breaks,
-        }
-    }
-
-    /// Tool direction beyond the last apex by the bracket along its carrier's arc.
-    fn beyond_apex<T: Scalar>(&self, apex: Jet<T>, half_angle: Jet<T>) -> (Jet<T>, Jet<T>) {
-        let (sin_bracket, cos_bracket) = self.bracket.sin_cos();
-        let side = match self.carrier {
-            ToolCarrier::Bisector => {
-                return (apex + Jet::constant(self.bracket), Jet::constant(0.0));
-            }
-            _ if self.bracket == 0.0 => return (apex, Jet::constant(0.0)),
-            // The bar that comes from the left goes on to the right.
-            ToolCarrier::Left => -1.0,
-            ToolCarrier::Right => 1.0,
-        };
-        let along = half_angle.cos().scaled(sin_bracket);
-        let x = apex.sin().scaled(cos_bracket) + along * apex.cos();
-        let y = half_angle.sin().scaled(side * sin_bracket);
-        let z = apex.cos().scaled(cos_bracket) - along * apex.sin();
-        ((x * x + y * y).sqrt().atan2(z), y.atan2(x))
-    }
-
-    fn arm_state<T: Scalar>(&self, arcs: [f64; 2], elbow: T) -> MeridianState<T> {
-        let elbow = Jet::variable(elbow);
-        let (s1, c1) = arcs[0].sin_cos();
-        let (s2, c2) = (arcs[1] + self.bracket).sin_cos();
-        let x = Jet::constant(c2 * s1) + elbow.cos().scaled(s2 * c1);
-        let y = elbow.sin().scaled(s2);
-        let z = Jet::constant(c2 * c1) - elbow.cos().scaled(s2 * s1);
-        let polar = (x * x + y * y).sqrt().atan2(z);
-        MeridianState {
-            polar,
-            offset: y.atan2(x),
-            apexes: [Jet::constant(0.0); STAGES_MAX],
-            distal_half_angles: [Jet::constant(0.0); STAGES_MAX],
-            stages: 0,
-            closes: true,
-            breaks: false,
+    /// Rates of all bodies by the second mechanism angle, the first one held, in the order
+    /// of the linkage's bodies.
+    ///
+    /// # Theory
+    /// A bar of stage i from the left keeps its apex on the meridian at the polar angle
+    /// θᵢ and its arc at −α′ᵢ from it: it turns by θᵢ′ about the meridian's normal and by
+    /// −α′ᵢ′ about the apex; the bar from the right the other way round. Base bars turn by
+    /// ±½ about the base axis. A follower turns with the meridian. The second arc of an
+    /// arm turns by 1 about the elbow.
+    pub fn turnings<T: Scalar>(
+        &self,
+        linkage: &Linkage,
+        state: &MeridianState<T>,
+        into: &mut Vec<Turning<T>>,
+    ) {
+        into.clear();
+        into.push(Turning::still());
+        match &self.form {
+            ClosedForm::Scissor(form) => form.turnings(linkage.follower.is_some(), state, into),
+            ClosedForm::Arm(form) => form.turnings(into),
         }
     }
 }
 
-/// Mechanism angles per active joint angle, rows (first, second), columns the
-/// active joints. Two bars: swing = (left + right)/2, opening = left − right.
-fn mechanism_from_active(design: &Design) -> nalgebra::Matrix2<f64> {
-    let [first, second] = design.drives.ratio;
-    let by_bars = matches!(design.family, Family::ScissorLinkage(_))
-        && design.drives.layout == DriveLayout::TwoBars;
-    if by_bars {
-        nalgebra::Matrix2::new(0.5 / first, 0.5 / second, 1.0 / first, -1.0 / second)
-    } else {
-        nalgebra::Matrix2::new(1.0 / first, 0.0, 0.0, 1.0 / second)
+impl<A: Scalar> Meridian<A> {
+    /// The closed form of a design whose angles are numbers of any kind.
+    ///
+    /// # Arguments
+    /// - `angles`: in the order of [`crate::design::Family::angles`], as many, rad; the
+    ///   tool's bracket is the design's.
+    ///
+    /// # Errors
+    /// [`NotAvailable`] for a family of which not everything turns about one fixed axis.
+    pub fn over(design: &Design, angles: &[A]) -> Result<Self, NotAvailable> {
+        design.family.offers(Capability::Rings)?;
+        let form = match &design.family.kind {
+            Kind::ScissorLinkage(scissor) => {
+                ClosedForm::Scissor(ScissorForm::over(scissor, angles, &design.tool))
+            }
+            Kind::TwoArcArm(_) => ClosedForm::Arm(ArmForm::over(angles, &design.tool)),
+        };
+        Ok(Self {
+            form,
+            mechanism_from_active: design.family.mechanism_from_active(&design.drives),
+        })
+    }
+
+    /// The tool direction for the second mechanism angle, a number of the same kind as the
+    /// bars' angles.
+    pub fn state_over(&self, second: A) -> MeridianState<A> {
+        self.state_with(|angle| angle, second)
+    }
+
+    /// The natural span of the second mechanism angle, rad: opening from closed to closed,
+    /// or a full turn of the elbow.
+    pub fn natural_span(&self) -> [f64; 2] {
+        match self.form {
+            ClosedForm::Scissor(_) => [0.0, std::f64::consts::TAU],
+            ClosedForm::Arm(_) => [-std::f64::consts::PI, std::f64::consts::PI],
+        }
+    }
+
+    /// Whether bars lie on each other where the natural span ends, a singularity of type 2.
+    pub fn folds_at_natural_span(&self) -> bool {
+        match self.form {
+            ClosedForm::Scissor(_) => true,
+            ClosedForm::Arm(_) => false,
+        }
+    }
+
+    /// Whether the tool stays on the meridian, so that the Jacobian is diagonal.
+    pub fn keeps_meridian(&self) -> bool {
+        match &self.form {
+            ClosedForm::Scissor(form) => form.keeps_meridian(),
+            ClosedForm::Arm(_) => false,
+        }
+    }
+
+    /// Number of closed loops in a row, each with a transmission angle of its own: the
+    /// stages of a scissor linkage, none of an arm.
+    pub fn loops(&self) -> usize {
+        match &self.form {
+            ClosedForm::Scissor(form) => form.stages(),
+            ClosedForm::Arm(_) => 0,
+        }
+    }
+
+    fn state_with<T: Scalar>(&self, lift: impl Fn(A) -> T, second: T) -> MeridianState<T> {
+        match &self.form {
+            ClosedForm::Scissor(form) => form.state(lift, second),
+            ClosedForm::Arm(form) => form.state(lift, second),
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::design::{Family, ScissorLinkage, sample};
 
-    fn meridian(linkage: crate::design::ScissorLinkage) -> Meridian {
-        Meridian {
-            kind: Kind::Scissor {
-                stages: (0..linkage.stages())
-                    .map(|i| Stage {
-                        sin_proximal: linkage.proximal_arcs[i].sin(),
-                        cos_proximal: linkage.proximal_arcs[i].cos(),
-                        sin_distal: linkage.distal_arcs[i].sin(),
-                        cos_distal: linkage.distal_arcs[i].cos(),
-                        mode: 1.0,
-                        bend_before: if i == 0 { 0.0 } else { linkage.bends[i - 1] },
-                    })
-                    .collect(),
-            },
-            bracket: 0.0,
-            carrier: ToolCarrier::Left,
-            mechanism_from_active: nalgebra::Matrix2::identity(),
-        }
+    fn meridian(linkage: ScissorLinkage) -> Meridian {
+        let mut design = sample::two_arc_arm([1.0, 1.0]);
+        design.family = Family::scissor_linkage(linkage);
+        Meridian::of(&design).unwrap()
     }
 
     /// Uniform stages: tan(θ/2m) = tan β cos α.
@@ -273,8 +166,7 @@ mod tests {
     fn uniform_stages_follow_the_tangent_rule() {
         for stages in 1..=6 {
             let arc: f64 = 0.41;
-            let state =
-                meridian(crate::design::ScissorLinkage::uniform(stages, arc)).state(2.0f64 * 0.9);
+            let state = meridian(ScissorLinkage::uniform(stages, arc)).state(2.0f64 * 0.9);
             let expected = 2.0 * stages as f64 * (arc.tan() * 0.9f64.cos()).atan();
             assert!((state.polar.value - expected).abs() < 1e-14);
         }
@@ -282,7 +174,7 @@ mod tests {
 
     #[test]
     fn derivatives_match_finite_differences() {
-        let linkage = crate::design::ScissorLinkage {
+        let linkage = ScissorLinkage {
             proximal_arcs: vec![0.5, 0.45, 0.3],
             distal_arcs: vec![0.55, 0.5, 0.35],
             bends: vec![0.2, -0.1],
@@ -301,7 +193,7 @@ mod tests {
 
     #[test]
     fn a_distal_arc_too_short_breaks_the_closure() {
-        let linkage = crate::design::ScissorLinkage {
+        let linkage = ScissorLinkage {
             proximal_arcs: vec![0.8],
             distal_arcs: vec![0.3],
             bends: vec![],

@@ -1,18 +1,42 @@
 //! Families: what a kind of linkage is described by, and all that depends on the kind.
 //!
-//! Parts: [`parameters`] (what describes a family), [`meridian`] (closed forms),
-//! [`build`] and the builders of the one structure all analyses read.
+//! Nothing outside this folder knows which kinds there are: the variants are private, so
+//! the compiler refuses a match elsewhere. Parts: [`parameters`] (what describes a family,
+//! below `design`), `behaviour` (what each family answers about itself), `door` (the
+//! questions that can be asked), [`meridian`] (closed forms of all that turns about one
+//! fixed axis; `state`, what they give), [`turning`] (rates), [`choice`] (what a search varies),
+//! [`real`] (what real bars do to the tool: the model that measurement fits, in the parameters
+//! of [`deviation`]), and a folder
+//! for each family.
+//!
+//! # A new family
+//! 1. `parameters.rs`: its struct, a variant of `Kind` and of `Which`, a constructor, a
+//!    function of [`parameters::EachFamily`].
+//! 2. A folder with an implementation of `behaviour::Behaviour`; `lacks` names what it does
+//!    not answer yet, and the analyses refuse that with [`parameters::NotAvailable`].
+//! 3. The compiler then names every match of this folder that must know of it, and outside
+//!    only the words and keys that implement [`parameters::EachFamily`].
+//!
+//! What turns about one fixed axis has a form in `meridian.rs`. What does not lacks
+//! `Capability::Rings`: `Kinematics` refuses it, and it is asked by direction.
 
+mod behaviour;
 pub mod by_direction;
+pub mod choice;
+pub mod deviation;
+mod door;
 pub mod five_bar;
 pub mod meridian;
 pub mod parameters;
-pub mod scissor_linkage;
-pub mod two_arc_arm;
+pub mod real;
+mod scissor_linkage;
+mod state;
+pub mod turning;
+mod two_arc_arm;
 
 use nalgebra::Vector3;
 
-use crate::design::{Design, Family};
+use crate::design::Design;
 
 use crate::linkage::{Body, BodyArc, Linkage, LinkageError, Release, tangent_towards};
 
@@ -22,10 +46,7 @@ use crate::linkage::{Body, BodyArc, Linkage, LinkageError, Release, tangent_towa
 /// [`LinkageError`] for angles, sizes or names that cannot be built.
 pub fn build(design: &Design) -> Result<Linkage, LinkageError> {
     validate(design)?;
-    let mut linkage = match &design.family {
-        Family::ScissorLinkage(scissor) => scissor_linkage::build(scissor, design)?,
-        Family::TwoArcArm(arm) => two_arc_arm::build(arm, design)?,
-    };
+    let mut linkage = design.family.behaviour().build(design)?;
     for named in &design.joints.releases {
         let index = linkage.joint_named(&named.joint)?;
         linkage.joints[index].release = Release {

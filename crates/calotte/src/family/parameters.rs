@@ -1,22 +1,204 @@
 //! What a family of linkages is described by: its name and the angles that fix its bars.
+//!
+//! Which kinds there are is told nowhere but in this folder: a [`Family`] is made by its
+//! constructors and answers questions (`door`); what must differ from family to family
+//! outside, words and keys, goes through [`Family::each`].
 
-/// The family of the linkage with the angles that fix its bars.
+use thiserror::Error;
+
+/// The family of a linkage with the angles that fix its bars.
+///
+/// Its kind is nobody else's to look at:
+///
+/// ```
+/// # use calotte::design::Family;
+/// let family = Family::two_arc_arm([1.0, 0.8]);
+/// assert_eq!(family.total_arc(), 1.8);
+/// ```
+///
+/// ```compile_fail
+/// # use calotte::design::Family;
+/// let family = Family::two_arc_arm([1.0, 0.8]);
+/// assert_eq!(family.kind, family.kind);
+/// ```
 #[derive(Debug, Clone, PartialEq)]
-pub enum Family {
+pub struct Family {
+    pub(super) kind: Kind,
+}
+
+/// The kinds of linkage there are.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Kind {
     /// Crossing bars between apexes on one great circle.
     ScissorLinkage(ScissorLinkage),
     /// Two arcs in series.
     TwoArcArm(TwoArcArm),
 }
 
+/// One answer for each family: for words and keys, which have nothing in common. A new
+/// family is a new function here, so that nothing that is written is forgotten.
+pub trait EachFamily<'f> {
+    /// What is answered.
+    type Answer;
+    /// Of a scissor linkage.
+    fn scissor_linkage(self, scissor: &'f ScissorLinkage) -> Self::Answer;
+    /// Of a two-arc arm.
+    fn two_arc_arm(self, arm: &'f TwoArcArm) -> Self::Answer;
+}
+
 impl Family {
-    /// The family's name as the files write it.
-    pub fn name(&self) -> &'static str {
-        match self {
-            Family::ScissorLinkage(_) => "scissor-linkage",
-            Family::TwoArcArm(_) => "two-arc-arm",
+    /// A scissor linkage.
+    pub fn scissor_linkage(scissor: ScissorLinkage) -> Self {
+        Self {
+            kind: Kind::ScissorLinkage(scissor),
         }
     }
+
+    /// A two-arc arm of these arcs, rad.
+    pub fn two_arc_arm(arcs: [f64; 2]) -> Self {
+        Self {
+            kind: Kind::TwoArcArm(TwoArcArm { arcs }),
+        }
+    }
+
+    /// Which family it is.
+    pub fn family_name(&self) -> FamilyName {
+        FamilyName(match self.kind {
+            Kind::ScissorLinkage(_) => Which::ScissorLinkage,
+            Kind::TwoArcArm(_) => Which::TwoArcArm,
+        })
+    }
+
+    /// The family's name as the files write it.
+    pub fn name(&self) -> &'static str {
+        self.family_name().name()
+    }
+
+    /// The answer of its own family.
+    pub fn each<'f, E: EachFamily<'f>>(&'f self, each: E) -> E::Answer {
+        match &self.kind {
+            Kind::ScissorLinkage(scissor) => each.scissor_linkage(scissor),
+            Kind::TwoArcArm(arm) => each.two_arc_arm(arm),
+        }
+    }
+}
+
+/// Name of a family.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct FamilyName(pub(super) Which);
+
+/// The names there are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Which {
+    ScissorLinkage,
+    TwoArcArm,
+}
+
+impl FamilyName {
+    /// Scissor linkage.
+    pub const SCISSOR_LINKAGE: FamilyName = FamilyName(Which::ScissorLinkage);
+    /// Two-arc arm.
+    pub const TWO_ARC_ARM: FamilyName = FamilyName(Which::TwoArcArm);
+
+    /// All of them.
+    pub const ALL: [FamilyName; 2] = [FamilyName::SCISSOR_LINKAGE, FamilyName::TWO_ARC_ARM];
+
+    /// Names of the two mechanism angles, as the files write them.
+    pub fn mechanism_names(self) -> [&'static str; 2] {
+        match self.0 {
+            Which::ScissorLinkage => ["swing", "opening"],
+            Which::TwoArcArm => ["base", "elbow"],
+        }
+    }
+
+    /// Whether it can be driven in more than one layout; otherwise the mechanism angles
+    /// are driven, whatever the layout.
+    pub fn has_drive_layouts(self) -> bool {
+        match self.0 {
+            Which::ScissorLinkage => true,
+            Which::TwoArcArm => false,
+        }
+    }
+
+    /// The name as the files write it.
+    pub fn name(self) -> &'static str {
+        match self.0 {
+            Which::ScissorLinkage => "scissor-linkage",
+            Which::TwoArcArm => "two-arc-arm",
+        }
+    }
+
+    /// The name in words.
+    pub fn words(self) -> &'static str {
+        match self.0 {
+            Which::ScissorLinkage => "scissor linkage",
+            Which::TwoArcArm => "two-arc arm",
+        }
+    }
+
+    /// The name in one word, for the head of a column.
+    pub fn short_words(self) -> &'static str {
+        match self.0 {
+            Which::ScissorLinkage => "scissor",
+            Which::TwoArcArm => "arm",
+        }
+    }
+}
+
+/// A number that some families are described by and that can be asked for and changed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Dimension {
+    /// Number of stages; all take the first stage's arcs and bend.
+    Stages,
+    /// Every arc.
+    Arc,
+    /// Sum of all arcs of one branch, shared equally.
+    TotalArc,
+    /// Every bend between stages.
+    Bend,
+    /// First arc of two in series.
+    FirstArc,
+    /// Second arc of two in series.
+    SecondArc,
+}
+
+/// What can be asked of a linkage and not every family answers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Capability {
+    /// Answers that go round rings of equal polar angle, since everything turns about one
+    /// fixed axis.
+    Rings,
+    /// Layers, and what is built in them.
+    Layers,
+    /// Parts that keep clear of each other and of the surroundings.
+    Clearing,
+    /// Being searched for.
+    Search,
+    /// Being measured and calibrated.
+    Measurement,
+}
+
+impl Capability {
+    /// What is not available, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Capability::Rings => "answers by rings about one base axis",
+            Capability::Layers => "layers",
+            Capability::Clearing => "clearing",
+            Capability::Search => "search",
+            Capability::Measurement => "measurement",
+        }
+    }
+}
+
+/// What a family does not answer yet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("{}: not available yet for the {}", what.words(), family.words())]
+pub struct NotAvailable {
+    /// The family.
+    pub family: FamilyName,
+    /// What it was asked.
+    pub what: Capability,
 }
 
 /// A scissor linkage of one or more stages, symmetric about its centre line.
@@ -56,13 +238,4 @@ impl ScissorLinkage {
 pub struct TwoArcArm {
     /// First and second arc, rad, in (0, π).
     pub arcs: [f64; 2],
-}
-
-/// Name of a family the search can use.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FamilyName {
-    /// Scissor linkage.
-    ScissorLinkage,
-    /// Two-arc arm.
-    TwoArcArm,
 }

@@ -1,95 +1,14 @@
 //! How fast the bodies of a linkage turn against each other.
 //!
-//! With the first mechanism angle held, every body turns about the normal of the
-//! meridian and about one direction in it. Both rates follow from the closed form,
-//! over numbers or over enclosures. The change of the angle between any direction of
+//! The families' closed forms give the rates of every body, over numbers or over
+//! enclosures. The change of the angle between any direction of
 //! one body and any direction of another is bounded by the bodies' relative angular
 //! speed, whatever the directions.
 
-use crate::design::{Design, Family};
-use crate::family::meridian::MeridianState;
+use crate::family::turning::Turning;
 use crate::kinematics::Meridian;
 use crate::linkage::Linkage;
 use crate::number::enclosure::Enclosure;
-use crate::number::jet::{Jet, Scalar};
-
-/// Angular rate of a body by the second mechanism angle, first angle held.
-#[derive(Debug, Clone, Copy)]
-pub struct Turning<T> {
-    /// About the normal of the meridian (towards growing azimuth), value and slope, 1.
-    pub across: [T; 2],
-    /// About a direction in the meridian, value and slope, 1.
-    pub about: [T; 2],
-    /// Polar angle of that direction, rad.
-    pub polar: T,
-}
-
-impl<T: Scalar> Turning<T> {
-    fn new(across: [T; 2], about: [T; 2], polar: T) -> Self {
-        Self {
-            across,
-            about,
-            polar,
-        }
-    }
-
-    fn still() -> Self {
-        Self::about(T::constant(0.0), T::constant(0.0))
-    }
-
-    fn about(rate: T, polar: T) -> Self {
-        let none = T::constant(0.0);
-        Self::new([none, none], [rate, none], polar)
-    }
-}
-
-/// Fills in the rates of all bodies, in the order of the linkage's bodies.
-///
-/// # Theory
-/// A bar of stage i from the left keeps its apex on the meridian at the polar angle
-/// θᵢ and its arc at −α′ᵢ from it: it turns by θᵢ′ about the meridian's normal and by
-/// −α′ᵢ′ about the apex; the bar from the right the other way round. Base bars turn by
-/// ±½ about the base axis. A follower turns with the meridian. The second arc of an
-/// arm turns by 1 about the elbow.
-pub fn turnings<T: Scalar>(
-    design: &Design,
-    linkage: &Linkage,
-    state: &MeridianState<T>,
-    into: &mut Vec<Turning<T>>,
-) {
-    into.clear();
-    into.push(Turning::still());
-    match &design.family {
-        Family::ScissorLinkage(_) => {
-            for half in [0.5, -0.5] {
-                into.push(Turning::about(T::constant(half), T::constant(0.0)));
-            }
-            for stage in 0..state.stages {
-                let (apex, half_angle) = (state.apexes[stage], state.distal_half_angles[stage]);
-                for spin in [-half_angle, half_angle] {
-                    into.push(Turning::new(
-                        [apex.first, apex.second],
-                        [spin.first, spin.second],
-                        apex.value,
-                    ));
-                }
-            }
-            if linkage.follower.is_some() {
-                let apex: Jet<T> = state.apexes[state.stages - 1];
-                let none = T::constant(0.0);
-                into.push(Turning::new(
-                    [apex.first, apex.second],
-                    [none, none],
-                    apex.value,
-                ));
-            }
-        }
-        Family::TwoArcArm(arm) => {
-            into.push(Turning::still());
-            into.push(Turning::about(T::constant(1.0), T::constant(arm.arcs[0])));
-        }
-    }
-}
 
 /// Whether the linkage closes over a piece of the second mechanism angle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -118,17 +37,11 @@ const ROUNDING: f64 = 1e-9;
 
 impl RateBounds {
     /// Evaluates the closed form over [lo, hi].
-    pub fn evaluate(
-        &mut self,
-        design: &Design,
-        linkage: &Linkage,
-        meridian: &Meridian,
-        piece: [f64; 2],
-    ) -> Closure {
+    pub fn evaluate(&mut self, linkage: &Linkage, meridian: &Meridian, piece: [f64; 2]) -> Closure {
         let over = meridian.state(Enclosure::new(piece[0], piece[1]));
         let middle = meridian.state(0.5 * (piece[0] + piece[1]));
-        turnings(design, linkage, &over, &mut self.over);
-        turnings(design, linkage, &middle, &mut self.middle);
+        meridian.turnings(linkage, &over, &mut self.over);
+        meridian.turnings(linkage, &middle, &mut self.middle);
         let bounded = self.over.iter().all(|turning| {
             [turning.across[0], turning.about[0]]
                 .iter()
@@ -202,13 +115,13 @@ fn magnitude(enclosure: Enclosure) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::{ScissorLinkage, ToolCarrier, sample};
+    use crate::design::{Design, Family, ScissorLinkage, ToolCarrier, sample};
     use crate::kinematics::Kinematics;
 
     fn designs() -> Vec<Design> {
         let arm = sample::two_arc_arm([0.7, 0.9]);
         let mut scissor = arm.clone();
-        scissor.family = Family::ScissorLinkage(ScissorLinkage {
+        scissor.family = Family::scissor_linkage(ScissorLinkage {
             proximal_arcs: vec![0.5, 0.45, 0.3],
             distal_arcs: vec![0.55, 0.5, 0.35],
             bends: vec![0.4, -0.1],
@@ -242,7 +155,7 @@ mod tests {
             for middle in [0.4, 1.1, 1.9] {
                 for half_width in [1e-4, 0.05, 0.3] {
                     let piece = [middle - half_width, middle + half_width];
-                    let closure = bounds.evaluate(&design, linkage, meridian, piece);
+                    let closure = bounds.evaluate(linkage, meridian, piece);
                     assert_eq!(closure, Closure::Everywhere);
                     for first in 0..linkage.bodies.len() {
                         for second in 0..first {
@@ -272,7 +185,7 @@ mod tests {
     #[test]
     fn what_does_not_close_is_told() {
         let mut design = designs().swap_remove(1);
-        design.family = Family::ScissorLinkage(ScissorLinkage {
+        design.family = Family::scissor_linkage(ScissorLinkage {
             proximal_arcs: vec![0.8],
             distal_arcs: vec![0.3],
             bends: vec![],
@@ -280,8 +193,7 @@ mod tests {
         });
         let kinematics = Kinematics::new(&design).unwrap();
         let mut bounds = RateBounds::default();
-        let mut look =
-            |piece| bounds.evaluate(&design, &kinematics.linkage, &kinematics.meridian, piece);
+        let mut look = |piece| bounds.evaluate(&kinematics.linkage, &kinematics.meridian, piece);
         assert_eq!(look([0.1, 0.2]), Closure::Everywhere);
         assert_eq!(look([0.1, 2.0]), Closure::Open);
         assert_eq!(look([1.5, 2.0]), Closure::Nowhere);

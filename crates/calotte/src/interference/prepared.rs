@@ -12,7 +12,6 @@ use super::pairs::Pairs;
 /// A built design prepared for looking at its clearances.
 #[derive(Debug, Clone)]
 pub struct Clearing<'a> {
-    pub(super) design: &'a Design,
     pub(super) kinematics: &'a Kinematics,
     pub(super) built: &'a Built,
     pub(super) pairs: Arc<Pairs>,
@@ -25,7 +24,7 @@ impl<'a> Clearing<'a> {
     /// # Errors
     /// [`ClearingError`] without layers, and for sizes that are no finite numbers.
     pub fn new(
-        design: &'a Design,
+        design: &Design,
         kinematics: &'a Kinematics,
         built: &'a Built,
     ) -> Result<Self, ClearingError> {
@@ -36,13 +35,12 @@ impl<'a> Clearing<'a> {
 
     /// The same with the pairs that an earlier one of this design has found.
     pub(crate) fn of_pairs(
-        design: &'a Design,
+        design: &Design,
         kinematics: &'a Kinematics,
         built: &'a Built,
         pairs: Arc<Pairs>,
     ) -> Result<Self, ClearingError> {
         Ok(Self {
-            design,
             kinematics,
             built,
             pairs,

@@ -2,12 +2,10 @@
 
 use nalgebra::Rotation3;
 
-use crate::design::Family;
-use crate::family::{scissor_linkage, two_arc_arm};
-
 use super::cores::{PreparedCore, chord};
 use super::motion::{Closure, RateBounds};
 use super::prepared::Clearing;
+use crate::family::meridian::MeridianState;
 
 /// Width of the pieces a walk starts from, rad; wider ones decide nothing.
 const START_WIDTH: f64 = 0.15;
@@ -54,30 +52,25 @@ impl<'c> Sampler<'c> {
 
     /// Turns all bodies to a configuration; `false` where the linkage does not close.
     pub(super) fn place(&mut self, second: f64) -> bool {
-        if self.clearing.kinematics.meridian.state(second).breaks {
+        let state = self.clearing.kinematics.meridian.state(second);
+        if state.breaks {
             return false;
         }
-        self.place_closed(second);
+        self.place_at(&state, second);
         true
     }
 
     /// Turns all bodies to a configuration in which the linkage closes.
     pub(super) fn place_closed(&mut self, second: f64) {
+        let state = self.clearing.kinematics.meridian.state(second);
+        self.place_at(&state, second);
+    }
+
+    fn place_at(&mut self, state: &MeridianState<f64>, second: f64) {
         self.evaluations += 1;
         self.placing += 1;
-        let Clearing {
-            design, kinematics, ..
-        } = self.clearing;
-        let configuration = match &design.family {
-            Family::ScissorLinkage(scissor) => scissor_linkage::configuration(
-                scissor,
-                &kinematics.meridian,
-                &kinematics.linkage,
-                0.0,
-                second,
-            ),
-            Family::TwoArcArm(arm) => two_arc_arm::configuration(arm, 0.0, second),
-        };
+        let kinematics = self.clearing.kinematics;
+        let configuration = kinematics.configuration(state, [0.0, second]);
         self.rotations = configuration.rotations;
     }
 
@@ -109,15 +102,12 @@ impl<'c> Sampler<'c> {
             return known;
         }
         let Clearing {
-            design,
-            kinematics,
-            pairs,
-            ..
+            kinematics, pairs, ..
         } = self.clearing;
         let start = within.map_or(0, |known| known.next);
-        let closure =
-            self.bounds
-                .evaluate(design, &kinematics.linkage, &kinematics.meridian, [lo, hi]);
+        let closure = self
+            .bounds
+            .evaluate(&kinematics.linkage, &kinematics.meridian, [lo, hi]);
         self.speeds.truncate(start);
         if closure == Closure::Everywhere {
             for couple in &pairs.couples {

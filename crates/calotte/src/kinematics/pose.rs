@@ -3,7 +3,7 @@
 use nalgebra::{Matrix2, Vector2, Vector3};
 use thiserror::Error;
 
-use crate::design::{Design, Family, ToolCarrier};
+use crate::design::{Design, Family};
 use crate::family;
 use crate::linkage::{Configuration, Linkage, LinkageError};
 use crate::sphere::direction::{wrap_positive, wrap_signed};
@@ -70,7 +70,7 @@ impl Kinematics {
     /// [`LinkageError`] for a design that cannot be built.
     pub fn new(design: &Design) -> Result<Self, LinkageError> {
         let linkage = family::build(design)?;
-        let meridian = Meridian::of(design);
+        let meridian = Meridian::of(design)?;
         Ok(Self {
             linkage,
             tool_on_meridian: meridian.keeps_meridian(),
@@ -126,18 +126,7 @@ impl Kinematics {
         if state.breaks {
             return Err(KinematicsError::NoClosure { active });
         }
-        let configuration = match &self.family {
-            Family::ScissorLinkage(scissor) => family::scissor_linkage::configuration(
-                scissor,
-                &self.meridian,
-                &self.linkage,
-                mechanism[0],
-                mechanism[1],
-            ),
-            Family::TwoArcArm(arm) => {
-                family::two_arc_arm::configuration(arm, mechanism[0], mechanism[1])
-            }
-        };
+        let configuration = self.configuration(&state, mechanism);
         // On the base axis azimuth comes from the drives, not from the tool's vector.
         let direction =
             Direction::from_signed_polar(state.polar.value, mechanism[0] + state.offset.value);
@@ -152,6 +141,14 @@ impl Kinematics {
             roll,
             jacobian: self.jacobian_of(&state),
         })
+    }
+
+    /// One rotation per body at mechanism angles, rad, at which the linkage closes.
+    ///
+    /// # Arguments
+    /// - `state`: of the meridian at the second of them.
+    pub fn configuration(&self, state: &MeridianState<f64>, mechanism: [f64; 2]) -> Configuration {
+        self.family.configuration(state, &self.linkage, mechanism)
     }
 
     fn roll(&self, configuration: &Configuration, frame: &LocalFrame) -> f64 {
@@ -204,11 +201,5 @@ impl Kinematics {
     /// Which bar carries the tool, as a name of a body.
     pub fn carrier_name(&self) -> &str {
         &self.linkage.bodies[self.linkage.tool.body].name
-    }
-
-    /// Whether a design's tool is carried by a follower.
-    pub fn has_follower(design: &Design) -> bool {
-        matches!(design.family, Family::ScissorLinkage(_))
-            && design.tool.carried_by == ToolCarrier::Bisector
     }
 }

@@ -421,7 +421,7 @@ pub fn singularity_report(
     let type_two_distance = (0..2)
         .filter(|end| {
             matches!(mode.limits[*end], Limit::TypeTwo(_) | Limit::ClosureLost)
-                || (meridian.stages() > 0 && mode.limits[*end] == Limit::NaturalSpan)
+                || (meridian.folds_at_natural_span() && mode.limits[*end] == Limit::NaturalSpan)
         })
         .map(|end| (mode.second[end] - range.second[end]).abs())
         .reduce(f64::min);
@@ -483,7 +483,7 @@ fn least_transmission(meridian: &Meridian, range: &WorkingRange) -> Option<(f64,
 
 /// sin²2α′ of the least stage as a lower bound over the whole range.
 fn transmission_bound(meridian: &Meridian, range: &WorkingRange) -> Option<f64> {
-    (0..meridian.stages())
+    (0..meridian.loops())
         .map(|stage| {
             lower_bound(range.second[0], range.second[1], 1e-5, |x| {
                 let state = defined(meridian.state(x))?;
@@ -512,7 +512,7 @@ fn singularity_functions<T: Scalar>(state: &MeridianState<T>) -> Vec<Jet<T>> {
 /// Isolates the roots of every singularity function over a span of the second
 /// mechanism angle: the rigorous counterpart of the sampled ranges.
 pub fn isolate_singularities(meridian: &Meridian, span: [f64; 2]) -> Vec<Isolation> {
-    (0..meridian.stages() + 2)
+    (0..meridian.loops() + 2)
         .map(|index| {
             isolate(span[0], span[1], |x: Enclosure| -> Evaluation {
                 let state = meridian.state(x);

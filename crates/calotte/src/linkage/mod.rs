@@ -173,6 +173,9 @@ pub enum LinkageError {
         /// The names there are.
         known: Vec<String>,
     },
+    /// Something that the family does not answer yet.
+    #[error(transparent)]
+    NotAvailable(#[from] crate::family::parameters::NotAvailable),
     /// The section has an impossible size.
     #[error(transparent)]
     Section(#[from] crate::stock::SectionError),

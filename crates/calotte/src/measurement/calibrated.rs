@@ -2,11 +2,11 @@
 
 use nalgebra::Vector3;
 
-use super::model::PhysicalModel;
 use super::weights::{
     WeightFit, WeightMeasure, WeightParameter, WeightsJudged, measured, measured_joints,
 };
-use crate::design::{Design, Family, JointProperties};
+use crate::design::{Design, JointProperties};
+use crate::family::real::PhysicalModel;
 
 /// One thing that weights told.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -83,38 +83,8 @@ pub fn calibrated(
     told: &[ToldByWeights],
 ) -> Design {
     let value = |name: &str| model.index_of(name).map(|index| values[index]);
-    let mean = |what: &str, sides: [String; 2]| {
-        let [a, b] = sides.map(|side| value(&format!("{side}.{what}")));
-        Some(0.5 * (a? + b?))
-    };
-    let bars = |stage: usize| ["left", "right"].map(|side| format!("bar-{side}-{}", stage + 1));
     let mut found = design.clone();
-    match &mut found.family {
-        Family::ScissorLinkage(scissor) => {
-            let base = ["left", "right"].map(|side| format!("base-{side}"));
-            if let Some(arc) = mean("first_arc", base) {
-                scissor.proximal_arcs[0] = arc;
-            }
-            for stage in 0..scissor.stages() {
-                if let Some(arc) = mean("first_arc", bars(stage)) {
-                    scissor.distal_arcs[stage] = arc;
-                }
-                if stage + 1 < scissor.stages() {
-                    if let Some(arc) = mean("second_arc", bars(stage)) {
-                        scissor.proximal_arcs[stage + 1] = arc;
-                    }
-                    if let Some(bend) = mean("bend", bars(stage)) {
-                        scissor.bends[stage] = bend;
-                    }
-                }
-            }
-        }
-        Family::TwoArcArm(arm) => {
-            for (arc, name) in arm.arcs.iter_mut().zip(["first-arc", "second-arc"]) {
-                *arc = value(&format!("{name}.first_arc")).unwrap_or(*arc);
-            }
-        }
-    }
+    found.family.take_found(&value);
     for one in told {
         let spread = BAND * one.standard_error;
         found = measured(&found, one.parameter, one.value, spread);

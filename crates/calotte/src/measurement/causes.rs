@@ -4,8 +4,8 @@
 //! derivatives at the design's values, the tracker's pose and the sensor's radius fitted
 //! with it. Errors of a prototype are small, so that the straight line serves.
 
-use super::model::{Cause, PhysicalModel};
 use super::problem::Normal;
+use crate::family::real::{Cause, PhysicalModel};
 
 /// What one cause explains.
 #[derive(Debug, Clone, PartialEq)]

@@ -8,11 +8,11 @@ use thiserror::Error;
 use super::causes::{Explained, ranked};
 use super::data::{PointRow, Points};
 use super::hold_out::{HoldOut, hold_out};
-use super::model::PhysicalModel;
 use super::problem::{Problem, Sample};
 use super::registration::{Registration, RegistrationError, register};
 use super::robust::{Run, Task};
 use super::selection::Told;
+use crate::family::real::PhysicalModel;
 
 /// Settings of a fit.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,8 +1,8 @@
 //! The prototype against the model: what was measured, what a real linkage does, and which
 //! of its parameters explain the one by the other.
 //!
-//! Parts: [`data`] (points and weights as measured), [`model`] (a real linkage with all its
-//! parameters), [`gradient`] (numbers with derivatives by many parameters), [`sphere`],
+//! Parts: [`data`] (points and weights as measured), [`PhysicalModel`] (a real linkage with all its
+//! parameters), [`sphere`],
 //! [`registration`], [`sag`], `problem` (residuals and derivatives), [`selection`] (which parameters
 //! the points can tell), `robust` (the fit itself), [`fit`] (what it says), [`hold_out`] (learned or noise), [`causes`] (which single
 //! cause explains most), [`statistics`], [`verdict`], [`prototype`] (all of these in one question), [`calibrated`] (the design as found), [`pointing`] (how far it points off),
@@ -14,9 +14,7 @@ pub mod calibrated;
 pub mod causes;
 pub mod data;
 pub mod fit;
-pub mod gradient;
 pub mod hold_out;
-pub mod model;
 pub mod orientation;
 pub mod plan;
 pub mod pointing;
@@ -28,17 +26,16 @@ pub mod sag;
 pub mod selection;
 pub mod sphere;
 pub mod statistics;
-mod vector;
 pub mod verdict;
 pub mod weights;
 pub mod weights_plan;
 
+pub use crate::family::real::{Cause, Measure, ModelError, Parameter, PhysicalModel};
 pub use calibrated::{Correction, ToldByWeights, calibrated, change_joints, corrections};
 pub use causes::Explained;
 pub use data::{Course, Displacement, PointRow, Points, WeightRow, Weights};
 pub use fit::{FitError, FitOptions, FittedParameter, PointFit, fit_points};
 pub use hold_out::HoldOut;
-pub use model::{Cause, Measure, ModelError, Parameter, PhysicalModel};
 pub use orientation::{
     OrientationAgreement, OrientationError, Orientations, Witness, compare_orientations,
 };

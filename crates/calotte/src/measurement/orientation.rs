@@ -8,8 +8,8 @@ use thiserror::Error;
 
 use super::data::Points;
 use super::fit::{PointFit, approaches};
-use super::model::PhysicalModel;
 use super::statistics::ResidualStatistics;
+use crate::family::real::PhysicalModel;
 
 use mean::{ROUNDING, angles, median, robust_mean, rotation_vector, weights_of};
 

@@ -11,11 +11,11 @@ use thiserror::Error;
 
 use super::data::PointRow;
 use super::fit::approaches;
-use super::model::PhysicalModel;
 use super::problem::{Problem, Sample};
 use super::registration::Registration;
 use super::selection::select;
 use crate::design::Design;
+use crate::family::real::PhysicalModel;
 use crate::kinematics::working_range::{Margins, all_ranges};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::linkage::LinkageError;
@@ -578,7 +578,7 @@ mod tests {
     fn scissor(stages: usize, layout: DriveLayout) -> Design {
         let mut design = two_arc_arm([1.0, 1.0]);
         design.family =
-            Family::ScissorLinkage(ScissorLinkage::uniform(stages, 0.85 / stages as f64));
+            Family::scissor_linkage(ScissorLinkage::uniform(stages, 0.85 / stages as f64));
         design.drives.layout = layout;
         design
     }

@@ -3,8 +3,8 @@
 use std::f64::consts::PI;
 
 use super::calibrated::corrections;
-use super::model::{Cause, PhysicalModel};
 use crate::design::Design;
+use crate::family::real::{Cause, PhysicalModel};
 use crate::kinematics::working_range::all_ranges;
 use crate::kinematics::{Kinematics, Margins};
 use crate::linkage::LinkageError;
@@ -157,9 +157,7 @@ mod tests {
         let design = two_arc_arm([0.9, 0.7]);
         let found = PhysicalModel::new(&design).unwrap();
         let mut next = design.clone();
-        if let Family::TwoArcArm(arm) = &mut next.family {
-            arm.arcs = [0.9, 0.6];
-        }
+        next.family = Family::two_arc_arm([0.9, 0.6]);
         let next = PhysicalModel::new(&next).unwrap();
         let mut values = found.nominal();
         for value in &mut values {

@@ -4,8 +4,8 @@ use nalgebra::{DMatrix, DVector, Rotation3, Vector3};
 use rayon::prelude::*;
 
 use super::data::PointRow;
-use super::model::PhysicalModel;
 use super::registration::Registration;
+use crate::family::real::PhysicalModel;
 
 /// Unknowns of the tracker's pose: three of rotation, three of translation.
 pub(super) const POSE: usize = 6;

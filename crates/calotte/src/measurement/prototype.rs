@@ -7,7 +7,6 @@ use thiserror::Error;
 
 use super::data::Points;
 use super::fit::{FitError, FitOptions, PointFit, approaches, fit_points};
-use super::model::{ModelError, PhysicalModel};
 use super::orientation::{OrientationError, Orientations, compare_orientations};
 use super::sag::sags;
 use super::sphere::{SphereError, SphereFit, fit_sphere};
@@ -15,6 +14,7 @@ use super::statistics::{Repeated, ResidualStatistics, repeated};
 use super::verdict::{Judged, judged};
 use crate::design::Design;
 use crate::elasticity::ElasticityError;
+use crate::family::real::{ModelError, PhysicalModel};
 use crate::sphere::Direction;
 
 /// What measured points say of a prototype.

@@ -2,10 +2,10 @@
 
 use nalgebra::{DMatrix, Vector3};
 
-use super::model::PhysicalModel;
 use super::problem::{Gain, POSE, Problem, Sample, places};
 use super::registration::{Registration, RegistrationError, register};
 use super::selection::{Told, say_what_held_ones_look_like, select};
+use crate::family::real::PhysicalModel;
 
 /// Median of the length of three normal components of deviation 1.
 const MEDIAN_OF_THREE: f64 = 1.538_172_3;

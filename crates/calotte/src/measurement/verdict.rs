@@ -2,7 +2,7 @@
 //! which parameters are off, and what one would remake or set anew.
 
 use super::fit::PointFit;
-use super::model::{Cause, PhysicalModel};
+use crate::family::real::{Cause, PhysicalModel};
 
 /// One parameter that is further off than workshops leave.
 #[derive(Debug, Clone, Copy, PartialEq)]

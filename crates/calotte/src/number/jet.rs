@@ -91,8 +91,13 @@ pub struct Jet<T> {
 impl<T: Scalar> Jet<T> {
     /// A constant.
     pub fn constant(value: f64) -> Self {
+        Self::of(T::constant(value))
+    }
+
+    /// A number that does not change with the coordinate.
+    pub fn of(value: T) -> Self {
         Self {
-            value: T::constant(value),
+            value,
             first: T::constant(0.0),
             second: T::constant(0.0),
         }
@@ -153,7 +158,11 @@ impl<T: Scalar> Jet<T> {
 
     /// Multiplied by a constant.
     pub fn scaled(self, factor: f64) -> Self {
-        let factor = T::constant(factor);
+        self.times(T::constant(factor))
+    }
+
+    /// Multiplied by a number that does not change with the coordinate.
+    pub fn times(self, factor: T) -> Self {
         Self {
             value: factor * self.value,
             first: factor * self.first,

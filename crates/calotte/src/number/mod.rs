@@ -2,10 +2,13 @@
 //! derivatives and proofs.
 //!
 //! [`jet`]: value with two derivatives, over any [`Scalar`](jet::Scalar); [`enclosure`]:
-//! an interval that holds the value; [`isolation`]: roots and lower bounds proved between
-//! samples; [`minimum`]: of a function of one number.
+//! an interval that holds the value; [`gradient`]: value with derivatives by many parameters;
+//! `vector`: three components over any of them; [`isolation`]: roots and lower bounds proved
+//! between samples; [`minimum`]: of a function of one number.
 
 pub mod enclosure;
+pub mod gradient;
 pub mod isolation;
 pub mod jet;
 pub mod minimum;
+pub(crate) mod vector;

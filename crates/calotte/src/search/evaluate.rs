@@ -13,7 +13,7 @@ use crate::subject::{Model, Motion, Subject};
 use crate::surroundings::{Obstacle, Scratch, Surroundings};
 
 use super::complete::complete_on;
-use super::grid::{Angles, Candidate, Grid};
+use super::grid::{Candidate, Grid};
 
 /// Polar angles per candidate in the search; the choice is analysed finer.
 pub const SEARCH_RINGS: usize = 7;
@@ -98,10 +98,7 @@ impl Outcome {
             Quantity::Sag => elastic?.sag,
             Quantity::ContactDeflection => elastic?.contact,
             Quantity::HoldingTorque => elastic?.torque,
-            Quantity::Joints => match self.candidate.angles {
-                Angles::Scissor { stages, .. } => (3 * stages + 2) as f64,
-                Angles::Arm { .. } => 2.0,
-            },
+            Quantity::Joints => self.candidate.angles.joint_count() as f64,
             _ => return None,
         };
         Some(if objective.maximise { value } else { -value })

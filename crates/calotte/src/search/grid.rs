@@ -2,34 +2,13 @@
 
 use nalgebra::Vector3;
 
-use super::kept::{keep_angles, keep_rest, leaves_free};
-use crate::brief::{ArrangementChoice, Brief, FamilyName, Kept};
+use super::kept::keep_rest;
+use crate::brief::{ArrangementChoice, Brief};
 use crate::design::{
-    Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Layers, Mount,
-    ScissorLinkage, Tool, ToolCarrier, TwoArcArm,
+    Design, DriveLayout, DriveRange, Drives, JointProperties, Layers, Mount, Tool, ToolCarrier,
 };
+pub use crate::family::choice::Angles;
 use crate::sphere::direction::any_perpendicular;
-
-/// The angles of a candidate: what its kinematics depend on.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Angles {
-    /// A scissor linkage of equal half-links.
-    Scissor {
-        /// Number of stages.
-        stages: usize,
-        /// Arc of each half-link, rad.
-        arc: f64,
-        /// Bend between stages, rad.
-        bend: f64,
-        /// Drive layout.
-        layout: DriveLayout,
-    },
-    /// A two-arc arm.
-    Arm {
-        /// First and second arc, rad.
-        arcs: [f64; 2],
-    },
-}
 
 /// One combination: its angles and indices into the brief's lists.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -141,60 +120,10 @@ impl Grid {
 }
 
 pub(super) fn all_angles(brief: &Brief) -> Vec<Angles> {
-    let choice = &brief.choice;
-    let mut all = Vec::new();
-    for family in &choice.families {
-        match family {
-            FamilyName::ScissorLinkage => {
-                for stages in &choice.stages {
-                    let [arcs_free, bends_free] = brief
-                        .kept
-                        .as_ref()
-                        .map_or([true, true], |kept| leaves_free(kept, *stages));
-                    // One stage has no crossing bars to bend.
-                    let bends = if *stages > 1 && bends_free {
-                        choice.bend.values()
-                    } else {
-                        vec![0.0]
-                    };
-                    let arcs = if arcs_free {
-                        choice.arc.values()
-                    } else {
-                        vec![choice.arc.from]
-                    };
-                    for arc in arcs {
-                        for bend in &bends {
-                            for layout in &choice.drive_layouts {
-                                all.push(Angles::Scissor {
-                                    stages: *stages,
-                                    arc,
-                                    bend: *bend,
-                                    layout: *layout,
-                                });
-                            }
-                        }
-                    }
-                }
-            }
-            FamilyName::TwoArcArm => {
-                let arcs = |kept: fn(&Kept) -> bool, own: usize| match &brief.kept {
-                    Some(parts) if kept(parts) => match &parts.design.family {
-                        Family::TwoArcArm(arm) => vec![arm.arcs[own]],
-                        Family::ScissorLinkage(_) => choice.arm_arc.values(),
-                    },
-                    _ => choice.arm_arc.values(),
-                };
-                for first in arcs(|kept| kept.base, 0) {
-                    for second in arcs(|kept| kept.bars.contains(&1), 1) {
-                        all.push(Angles::Arm {
-                            arcs: [first, second],
-                        });
-                    }
-                }
-            }
-        }
-    }
-    all
+    let families = brief.choice.families.iter();
+    families
+        .flat_map(|family| family.combinations(brief))
+        .collect()
 }
 
 impl Candidate {
@@ -227,24 +156,10 @@ impl Candidate {
     /// The design of this combination; `joints` where the brief gives none is rigid.
     /// Where the fewest layers are wanted, the brief's own arrangement stands.
     pub(super) fn before_layers(&self, brief: &Brief) -> Design {
-        let (mut family, layout) = match self.angles {
-            Angles::Scissor {
-                stages,
-                arc,
-                bend,
-                layout,
-            } => {
-                let mut linkage = ScissorLinkage::uniform(stages, arc);
-                linkage.bends = vec![bend; stages.saturating_sub(1)];
-                (Family::ScissorLinkage(linkage), layout)
-            }
-            Angles::Arm { arcs } => (
-                Family::TwoArcArm(TwoArcArm { arcs }),
-                DriveLayout::SwingAndOpening,
-            ),
-        };
+        let mut family = self.angles.family();
+        let layout = self.angles.layout();
         if let Some(kept) = &brief.kept {
-            keep_angles(kept, &mut family);
+            family.keep(kept.base, &kept.bars, &kept.design.family);
         }
         let mut design = Design {
             title: brief.title.clone(),
@@ -266,7 +181,7 @@ impl Candidate {
                 }
             }),
             drives: Drives {
-                layout,
+                layout: layout.unwrap_or(DriveLayout::SwingAndOpening),
                 ratio: [1.0, 1.0],
                 range: DriveRange::default(),
                 holding: None,

@@ -5,9 +5,9 @@
 
 use thiserror::Error;
 
-use crate::brief::{Brief, FamilyName, Kept, Limits, Range};
+use crate::brief::{Brief, Kept, Limits, Range};
 use crate::built::{Built, BuiltError};
-use crate::design::{Design, Family, JointProperties, Mount, ScissorLinkage};
+use crate::design::{Design, JointProperties, Mount};
 use crate::kinematics::Kinematics;
 use crate::linkage::LinkageError;
 use crate::measurement::{ToldByWeights, change_joints};
@@ -58,21 +58,13 @@ fn bars_words(count: usize) -> String {
     }
 }
 
-/// Bars beyond the base bars: of each branch of a scissor linkage, or the second arc of an arm.
-pub fn bar_count(design: &Design) -> usize {
-    match &design.family {
-        Family::ScissorLinkage(scissor) => scissor.stages(),
-        Family::TwoArcArm(_) => 1,
-    }
-}
-
 /// The brief that is left when parts of a prototype are kept: its lists hold what goes with them.
 ///
 /// # Errors
 /// [`KeptError`] for parts that the prototype does not have or that the brief does not allow.
 pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
     let design = &kept.design;
-    let count = bar_count(design);
+    let count = design.family.bar_count();
     if let Some(bar) = kept.bars.iter().find(|bar| !(1..=count).contains(*bar)) {
         return Err(KeptError::NoSuchBar { bar: *bar, count });
     }
@@ -84,10 +76,7 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
     if !kept.ground && !kept.any_bar() {
         return Ok(brief);
     }
-    let family = match design.family {
-        Family::ScissorLinkage(_) => FamilyName::ScissorLinkage,
-        Family::TwoArcArm(_) => FamilyName::TwoArcArm,
-    };
+    let family = design.family.family_name();
     if !brief.choice.families.contains(&family) {
         return Err(KeptError::Family(design.family.name()));
     }
@@ -110,8 +99,7 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
     choice.bearings.clear();
     brief.joints = Some(design.joints.clone());
     brief.joint_radius = Range::single(design.joint_radius);
-    if let Family::ScissorLinkage(scissor) = &design.family {
-        let had = scissor.stages();
+    if let Some(had) = design.family.stages() {
         choice.stages.retain(|stages| goes_with(kept, had, *stages));
         if choice.stages.is_empty() {
             return Err(KeptError::Stages {
@@ -209,72 +197,13 @@ fn joints_as_found(joints: &mut JointProperties, found: &JointProperties, told: 
     }
 }
 
-/// Angles that parts kept leave nothing of: whether arcs and bends are still to be chosen
-/// for so many stages.
-pub fn leaves_free(kept: &Kept, stages: usize) -> [bool; 2] {
-    let arcs = !kept.base || (1..=stages).any(|bar| !kept.bars.contains(&bar));
-    let bends = (1..stages).any(|bar| !kept.bars.contains(&bar));
-    [arcs, bends]
-}
-
-/// Puts the kept arcs and bends into a linkage of the same family.
-pub(super) fn keep_angles(kept: &Kept, family: &mut Family) {
-    match (family, &kept.design.family) {
-        (Family::ScissorLinkage(new), Family::ScissorLinkage(old)) => keep_scissor(kept, new, old),
-        (Family::TwoArcArm(new), Family::TwoArcArm(old)) => {
-            if kept.base {
-                new.arcs[0] = old.arcs[0];
-            }
-            if kept.bars.contains(&1) {
-                new.arcs[1] = old.arcs[1];
-            }
-        }
-        _ => {}
-    }
-}
-
-fn keep_scissor(kept: &Kept, new: &mut ScissorLinkage, old: &ScissorLinkage) {
-    if let (true, Some(new), Some(old)) = (
-        kept.base,
-        new.proximal_arcs.first_mut(),
-        old.proximal_arcs.first(),
-    ) {
-        *new = *old;
-    }
-    for bar in &kept.bars {
-        // Bar i runs from stage i over its bend into stage i + 1.
-        let pairs = [
-            (&mut new.distal_arcs, &old.distal_arcs, bar - 1),
-            (&mut new.bends, &old.bends, bar - 1),
-            (&mut new.proximal_arcs, &old.proximal_arcs, *bar),
-        ];
-        for (new, old, place) in pairs {
-            if let (Some(new), Some(old)) = (new.get_mut(place), old.get(place)) {
-                *new = *old;
-            }
-        }
-    }
-    // A stage is assembled as it was where one of its bars stays.
-    let modes = new.assembly_modes.iter_mut().zip(&old.assembly_modes);
-    for (stage, (new, old)) in modes.enumerate() {
-        let from_inside = if stage == 0 {
-            kept.base
-        } else {
-            kept.bars.contains(&stage)
-        };
-        if from_inside || kept.bars.contains(&(stage + 1)) {
-            *new = *old;
-        }
-    }
-}
-
 /// Drives, tool and layers as kept, in a design whose angles are those of a candidate.
 pub(super) fn keep_rest(kept: &Kept, design: &mut Design) {
     let old = &kept.design;
     if kept.ground {
         design.drives = old.drives.clone();
     }
-    if kept.bars.contains(&bar_count(old)) {
+    if kept.bars.contains(&old.family.bar_count()) {
         design.tool.carried_by = old.tool.carried_by;
         design.tool.bracket_arc = old.tool.bracket_arc;
         design.tool.roll = old.tool.roll;
@@ -288,7 +217,9 @@ pub(super) fn keep_rest(kept: &Kept, design: &mut Design) {
 
 /// Whether a design has as many bars as the prototype whose bars it keeps, and so its layers.
 pub(super) fn keeps_arrangement(kept: &Kept, design: &Design) -> bool {
-    kept.any_bar() && kept.design.layers.is_some() && bar_count(design) == bar_count(&kept.design)
+    kept.any_bar()
+        && kept.design.layers.is_some()
+        && design.family.bar_count() == kept.design.family.bar_count()
 }
 
 /// Moves the innermost radius so that the bars kept lie where they lay.

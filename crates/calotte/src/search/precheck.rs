@@ -11,7 +11,7 @@ use std::f64::consts::PI;
 use nalgebra::Vector3;
 
 use crate::brief::{Brief, FamilyName};
-use crate::design::{Design, DriveLayout, DriveRange, Family};
+use crate::design::{Design, DriveRange};
 use crate::kinematics::working_range::all_ranges;
 use crate::kinematics::{Kinematics, Margins};
 use crate::quantity::Quantity;
@@ -148,38 +148,7 @@ fn lost_share(region: &Region, axis: &Vector3<f64>, hole: f64) -> f64 {
 
 /// The coarse sweep of a family: wide steps over what its kinematics depend on.
 fn sweep(brief: &Brief, family: FamilyName, margins: &Margins) -> HoleFinding {
-    let degrees = PI / 180.0;
-    let mut all: Vec<Angles> = Vec::new();
-    match family {
-        FamilyName::ScissorLinkage => {
-            for stages in 1..=3usize {
-                for total in [60.0, 80.0, 100.0, 120.0] {
-                    for bend in [0.0, 30.0, 60.0] {
-                        if stages == 1 && bend > 0.0 {
-                            continue;
-                        }
-                        for layout in [DriveLayout::TwoBars, DriveLayout::SwingAndOpening] {
-                            all.push(Angles::Scissor {
-                                stages,
-                                arc: 0.5 * total / stages as f64 * degrees,
-                                bend: bend * degrees,
-                                layout,
-                            });
-                        }
-                    }
-                }
-            }
-        }
-        FamilyName::TwoArcArm => {
-            for first in [30.0, 45.0, 60.0, 75.0, 90.0] {
-                for second in [30.0, 45.0, 60.0, 75.0, 90.0] {
-                    all.push(Angles::Arm {
-                        arcs: [first * degrees, second * degrees],
-                    });
-                }
-            }
-        }
-    }
+    let all = family.coarse_sweep();
     let hole = all
         .iter()
         .filter_map(|angles| least_polar(brief, *angles, margins))
@@ -227,13 +196,7 @@ fn reach_bound(brief: &Brief) -> f64 {
     choice
         .families
         .iter()
-        .map(|family| match family {
-            FamilyName::ScissorLinkage => {
-                let stages = choice.stages.iter().copied().max().unwrap_or(0);
-                2.0 * stages as f64 * choice.arc.to
-            }
-            FamilyName::TwoArcArm => 2.0 * choice.arm_arc.to,
-        })
+        .map(|family| family.reach_bound(choice))
         .fold(0.0, f64::max)
         .min(PI)
 }
@@ -241,14 +204,7 @@ fn reach_bound(brief: &Brief) -> f64 {
 /// The same over the grid itself, whose arcs are kept in part.
 fn reach_of_longest(brief: &Brief) -> f64 {
     let sum = |angles: &Angles| {
-        let sums = sweep_design(brief, *angles).map(|design| match &design.family {
-            Family::ScissorLinkage(scissor) => {
-                let arcs = scissor.proximal_arcs.iter().chain(&scissor.distal_arcs);
-                arcs.sum::<f64>()
-            }
-            Family::TwoArcArm(arm) => arm.arcs.iter().sum(),
-        });
-        sums.unwrap_or(0.0)
+        sweep_design(brief, *angles).map_or(0.0, |design| design.family.total_arc())
     };
     let longest = all_angles(brief).iter().map(sum).fold(0.0, f64::max);
     longest.min(PI)

@@ -10,41 +10,20 @@ use crate::number::enclosure::Enclosure;
 /// everything about the base axis by the same.
 ///
 /// # Theory
-/// A bar at the apex of polar angle θ crosses its meridian at the half-angle α: it turns
-/// by θ′ about the meridian's normal and by ±α′ about the apex's own axis. The two are
-/// perpendicular, so ω = √(θ′² + α′²). Base bars turn by ±1/2, a follower by θ′; the
-/// second arc of an arm by 1. Derivatives are enclosed over the whole range.
+/// A body turns about the normal of the meridian and about one direction in it
+/// ([`crate::family::turning`]). The two are perpendicular, so ω = √(across² + about²).
+/// Rates are enclosed over the whole range.
 pub fn body_rates(kinematics: &Kinematics, second: [f64; 2]) -> Vec<f64> {
-    let linkage = &kinematics.linkage;
     let meridian = &kinematics.meridian;
-    let mut rates = vec![0.0; linkage.bodies.len()];
-    if meridian.stages() == 0 {
-        // Ground and first arc stand still, the second arc turns about the elbow.
-        if let Some(last) = rates.last_mut() {
-            *last = 1.0;
-        }
-        return rates;
-    }
     let state = meridian.state(Enclosure::new(second[0], second[1]));
+    let mut turnings = Vec::new();
+    meridian.turnings(&kinematics.linkage, &state, &mut turnings);
     let greatest = |e: &Enclosure| e.lo.abs().max(e.hi.abs());
-    rates[1] = 0.5;
-    rates[2] = 0.5;
-    for stage in 0..state.stages {
-        let along = greatest(&state.apexes[stage].first);
-        let about = greatest(&state.distal_half_angles[stage].first);
-        for bar in [3 + 2 * stage, 4 + 2 * stage] {
-            rates[bar] = along.hypot(about);
-        }
-    }
-    if let Some(follower) = &linkage.follower {
-        rates[follower.body] = greatest(&state.apexes[state.stages - 1].first);
-    }
-    for rate in &mut rates {
-        if rate.is_nan() {
-            *rate = f64::INFINITY;
-        }
-    }
-    rates
+    let rates = turnings.iter().map(|turning| {
+        let rate = greatest(&turning.across[0]).hypot(greatest(&turning.about[0]));
+        if rate.is_nan() { f64::INFINITY } else { rate }
+    });
+    rates.collect()
 }
 
 /// The base axis, in the base frame.
@@ -77,7 +56,7 @@ mod tests {
     #[test]
     fn enclosed_rates_are_the_measured_ones_of_every_body() {
         let mut bent = sample::two_arc_arm([0.9, 0.7]);
-        bent.family = Family::ScissorLinkage(ScissorLinkage {
+        bent.family = Family::scissor_linkage(ScissorLinkage {
             proximal_arcs: vec![0.5, 0.45],
             distal_arcs: vec![0.55, 0.5],
             bends: vec![0.3],

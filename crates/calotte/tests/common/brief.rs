@@ -47,7 +47,7 @@ pub fn brief() -> Brief {
             (Quantity::MovingMass, 1.5),
         ]),
         choice: Choice {
-            families: vec![FamilyName::ScissorLinkage, FamilyName::TwoArcArm],
+            families: vec![FamilyName::SCISSOR_LINKAGE, FamilyName::TWO_ARC_ARM],
             stages: vec![1, 2, 3],
             arc: Range {
                 from: 14.0 * DEGREE,

@@ -6,7 +6,7 @@ pub mod brief;
 use calotte::design::{
     Arrangement, BaseDrives, ClampedIn, Design, DriveLayout, DriveRange, Drives, Family,
     JointParts, JointProperties, JointStiffness, Layers, MeasuredJoints, Mount, Pin,
-    ScissorLinkage, Tool, ToolCarrier, TwoArcArm,
+    ScissorLinkage, Tool, ToolCarrier,
 };
 use calotte::stock::{Bearing, BearingKind, StiffnessAt};
 use calotte::stock::{Material, Section};
@@ -61,14 +61,14 @@ pub fn design(family: Family) -> Design {
 }
 
 pub fn uniform(stages: usize, arc_deg: f64) -> Design {
-    design(Family::ScissorLinkage(ScissorLinkage::uniform(
+    design(Family::scissor_linkage(ScissorLinkage::uniform(
         stages,
         arc_deg * DEGREE,
     )))
 }
 
 pub fn scissor(proximal: &[f64], distal: &[f64], bends: &[f64]) -> Design {
-    design(Family::ScissorLinkage(ScissorLinkage {
+    design(Family::scissor_linkage(ScissorLinkage {
         proximal_arcs: degrees(proximal),
         distal_arcs: degrees(distal),
         bends: degrees(bends),
@@ -77,9 +77,7 @@ pub fn scissor(proximal: &[f64], distal: &[f64], bends: &[f64]) -> Design {
 }
 
 pub fn arm(first: f64, second: f64) -> Design {
-    design(Family::TwoArcArm(TwoArcArm {
-        arcs: [first * DEGREE, second * DEGREE],
-    }))
+    design(Family::two_arc_arm([first * DEGREE, second * DEGREE]))
 }
 
 /// The joint stiffnesses of the reference table.

@@ -2,7 +2,8 @@
 
 use thiserror::Error;
 
-use crate::design::{Design, Family, JointProperties};
+use crate::design::{Design, JointProperties};
+use crate::family::parameters::Dimension;
 use crate::stock::Section;
 use crate::stock::{MachineElementError, series_of};
 use crate::uncertain::Uncertain;
@@ -180,8 +181,11 @@ impl Variable {
     /// # Errors
     /// [`MapError`] with the reason.
     pub fn check(self, design: &Design) -> Result<(), MapError> {
-        if let (Variable::Bend, Family::ScissorLinkage(scissor)) = (self, &design.family)
-            && scissor.bends.is_empty()
+        if self == Variable::Bend
+            && design
+                .family
+                .values(Dimension::Bend)
+                .is_some_and(|bends| bends.is_empty())
         {
             return Err(MapError::NoBends(self.name()));
         }
@@ -232,12 +236,12 @@ impl Variable {
             Variable::Tangential | Variable::Radial | Variable::Diameter => {
                 self.apply_to_section(&mut design.section, value)?;
             }
-            Variable::Stages
-            | Variable::Arc
-            | Variable::TotalArc
-            | Variable::Bend
-            | Variable::FirstArc
-            | Variable::SecondArc => self.apply_to_family(&mut design.family, value)?,
+            Variable::Stages => self.apply_to_family(Dimension::Stages, design, value)?,
+            Variable::Arc => self.apply_to_family(Dimension::Arc, design, value)?,
+            Variable::TotalArc => self.apply_to_family(Dimension::TotalArc, design, value)?,
+            Variable::Bend => self.apply_to_family(Dimension::Bend, design, value)?,
+            Variable::FirstArc => self.apply_to_family(Dimension::FirstArc, design, value)?,
+            Variable::SecondArc => self.apply_to_family(Dimension::SecondArc, design, value)?,
         }
         Ok(())
     }
@@ -277,36 +281,19 @@ impl Variable {
         Ok(())
     }
 
-    fn apply_to_family(self, family: &mut Family, value: f64) -> Result<(), MapError> {
-        let foreign = MapError::NotOfFamily {
-            variable: self.name(),
-            family: family.name(),
-        };
-        match (self, family) {
-            (Variable::Stages, Family::ScissorLinkage(scissor)) => {
-                let stages = value.round().max(0.0) as usize;
-                let bend = scissor.bends.first().copied().unwrap_or(0.0);
-                scissor.proximal_arcs = vec![scissor.proximal_arcs[0]; stages];
-                scissor.distal_arcs = vec![scissor.distal_arcs[0]; stages];
-                scissor.assembly_modes = vec![scissor.assembly_modes[0]; stages];
-                scissor.bends = vec![bend; stages.saturating_sub(1)];
-            }
-            (Variable::Bend, Family::ScissorLinkage(scissor)) => scissor.bends.fill(value),
-            (Variable::Arc | Variable::TotalArc, Family::ScissorLinkage(scissor)) => {
-                let each = match self {
-                    Variable::TotalArc => value / (2 * scissor.stages()) as f64,
-                    _ => value,
-                };
-                scissor.proximal_arcs.fill(each);
-                scissor.distal_arcs.fill(each);
-            }
-            (Variable::Arc, Family::TwoArcArm(arm)) => arm.arcs = [value; 2],
-            (Variable::TotalArc, Family::TwoArcArm(arm)) => arm.arcs = [value / 2.0; 2],
-            (Variable::FirstArc, Family::TwoArcArm(arm)) => arm.arcs[0] = value,
-            (Variable::SecondArc, Family::TwoArcArm(arm)) => arm.arcs[1] = value,
-            _ => return Err(foreign),
+    fn apply_to_family(
+        self,
+        dimension: Dimension,
+        design: &mut Design,
+        value: f64,
+    ) -> Result<(), MapError> {
+        if design.family.set(dimension, value) {
+            return Ok(());
         }
-        Ok(())
+        Err(MapError::NotOfFamily {
+            variable: self.name(),
+            family: design.family.name(),
+        })
     }
 
     fn apply_to_section(self, section: &mut Section, value: f64) -> Result<(), MapError> {
@@ -331,12 +318,12 @@ impl Variable {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::design::ScissorLinkage;
     use crate::design::sample::two_arc_arm;
+    use crate::design::{Family, ScissorLinkage};
 
     fn scissor(stages: usize) -> Design {
         let mut design = two_arc_arm([1.0, 1.0]);
-        design.family = Family::ScissorLinkage(ScissorLinkage::uniform(stages, 0.4));
+        design.family = Family::scissor_linkage(ScissorLinkage::uniform(stages, 0.4));
         design
     }
 
@@ -348,24 +335,12 @@ mod tests {
         ] {
             let mut design = scissor(2);
             Variable::apply_all(&mut design, &changes).unwrap();
-            let Family::ScissorLinkage(found) = &design.family else {
-                panic!("a scissor linkage stays one");
-            };
             // Three stages are six arcs a branch.
-            assert_eq!(found.stages(), 3);
-            assert_eq!(found.bends.len(), 2);
-            assert!(
-                found
-                    .proximal_arcs
-                    .iter()
-                    .all(|arc| (arc - 0.2).abs() < 1e-15)
-            );
-            assert!(
-                found
-                    .distal_arcs
-                    .iter()
-                    .all(|arc| (arc - 0.2).abs() < 1e-15)
-            );
+            assert_eq!(design.family.stages(), Some(3));
+            assert_eq!(design.family.values(Dimension::Bend).unwrap().len(), 2);
+            let arcs = design.family.branch_arcs();
+            assert_eq!(arcs.len(), 6);
+            assert!(arcs.iter().all(|arc| (arc - 0.2).abs() < 1e-15));
         }
     }
 

@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix6, Vector6};
 
-use crate::design::{Design, Family};
+use crate::design::Design;
 use crate::elasticity::arc::BarStiffness;
 use crate::elasticity::error::ElasticityError;
 use crate::elasticity::structure::Structure;
@@ -246,11 +246,7 @@ pub fn compare(
     });
     let assembly_difference = scaled_difference(&assembled, &reference);
     Ok(Comparison {
-        explanation: explain(
-            &rows,
-            assembly_difference,
-            matches!(design.family, Family::ScissorLinkage(_)),
-        ),
+        explanation: explain(&rows, assembly_difference, design.family.stages().is_some()),
         rows,
         assembly_difference,
     })

@@ -147,7 +147,7 @@ impl SpringJacobian {
 /// # let degree = std::f64::consts::PI / 180.0;
 /// # let design = Design {
 /// #     title: String::new(),
-/// #     family: Family::ScissorLinkage(ScissorLinkage::uniform(2, 23.5 * degree)),
+/// #     family: Family::scissor_linkage(ScissorLinkage::uniform(2, 23.5 * degree)),
 /// #     joint_radius: 0.15,
 /// #     section: Section::Rectangle { tangential: 0.012, radial: 0.006 },
 /// #     material: Material::shipped("aluminium 6061-T6").ok_or("not shipped")?,

@@ -10,7 +10,8 @@
 use nalgebra::{Matrix2, Rotation3, Vector3};
 
 use crate::design::{Design, DriveLayout, ScissorLinkage, ToolCarrier};
-use crate::family::meridian::{Meridian, STAGES_MAX};
+use crate::family::behaviour::Behaviour;
+use crate::family::state::{MeridianState, STAGES_MAX};
 use crate::linkage::{
     Body, BodyArc, Configuration, Follower, Joint, Linkage, LinkageError, Place, Release, ToolLine,
     rotation_from_pairs, tangent_towards,
@@ -58,7 +59,7 @@ impl Side {
 }
 
 fn validate(scissor: &ScissorLinkage) -> Result<(), LinkageError> {
-    let stages = scissor.stages();
+    let stages = ScissorLinkage::stages(scissor);
     if stages == 0 || stages > STAGES_MAX {
         return Err(LinkageError::Stages {
             got: stages,
@@ -108,9 +109,9 @@ fn validate(scissor: &ScissorLinkage) -> Result<(), LinkageError> {
 }
 
 /// Bodies and joints of a scissor linkage.
-pub(crate) fn build(scissor: &ScissorLinkage, design: &Design) -> Result<Linkage, LinkageError> {
+pub(super) fn build(scissor: &ScissorLinkage, design: &Design) -> Result<Linkage, LinkageError> {
     validate(scissor)?;
-    let stages = scissor.stages();
+    let stages = ScissorLinkage::stages(scissor);
     let mut bodies = vec![ground()];
     for side in Side::BOTH {
         bodies.push(single_arc_bar(
@@ -132,22 +133,18 @@ pub(crate) fn build(scissor: &ScissorLinkage, design: &Design) -> Result<Linkage
     }
     let (tool, follower) = tool_line(scissor, design, &mut bodies, &mut joints);
     let [first, second] = design.drives.ratio;
-    let (driven_from_active, active_names) = match design.drives.layout {
-        DriveLayout::TwoBars => (
-            Matrix2::new(1.0 / first, 0.0, 0.0, 1.0 / second),
-            ["left", "right"],
-        ),
-        DriveLayout::SwingAndOpening => (
-            Matrix2::new(1.0 / first, 0.5 / second, 1.0 / first, -0.5 / second),
-            ["swing", "opening"],
-        ),
+    let driven_from_active = match design.drives.layout {
+        DriveLayout::TwoBars => Matrix2::new(1.0 / first, 0.0, 0.0, 1.0 / second),
+        DriveLayout::SwingAndOpening => {
+            Matrix2::new(1.0 / first, 0.5 / second, 1.0 / first, -0.5 / second)
+        }
     };
     Ok(Linkage {
         bodies,
         joints,
         driven: [0, 1],
         driven_from_active,
-        active_names,
+        active_names: scissor.active_names(design.drives.layout),
         tool,
         follower,
     })
@@ -259,7 +256,7 @@ fn tool_line(
     bodies: &mut Vec<Body>,
     joints: &mut Vec<Joint>,
 ) -> (ToolLine, Option<Follower>) {
-    let stages = scissor.stages();
+    let stages = ScissorLinkage::stages(scissor);
     let bracket = design.tool.bracket_arc;
     let distal = scissor.distal_arcs[stages - 1];
     let on_bar = |side: Side| ToolLine {
@@ -309,16 +306,15 @@ fn tool_line(
     }
 }
 
-/// Closed-form configuration for swing and opening, rad; the caller has made
-/// sure that every stage closes.
-pub(crate) fn configuration(
+/// Closed-form configuration for swing and opening, rad, and the state at that opening; the
+/// caller has made sure that every stage closes.
+pub(super) fn configuration(
     scissor: &ScissorLinkage,
-    meridian: &Meridian,
+    state: &MeridianState<f64>,
     linkage: &Linkage,
     swing: f64,
     opening: f64,
 ) -> Configuration {
-    let state = meridian.state(opening);
     let mut rotations = vec![Rotation3::identity(); linkage.bodies.len()];
     let half = 0.5 * opening;
     for side in Side::BOTH {
@@ -356,7 +352,7 @@ pub(crate) fn configuration(
                 &tangent_in_plane(b),
             );
         }
-        if stage == scissor.stages()
+        if stage == ScissorLinkage::stages(scissor)
             && let Some(follower) = linkage.follower
         {
             rotations[follower.body] =

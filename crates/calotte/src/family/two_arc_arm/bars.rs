@@ -10,10 +10,11 @@ use crate::design::{Design, TwoArcArm};
 use crate::linkage::{Configuration, Joint, Linkage, LinkageError, Place, Release, ToolLine};
 use crate::sphere::direction::rotation_about;
 
+use crate::family::behaviour::Behaviour;
 use crate::family::{check_arc, ground, single_arc_bar, tangent_in_plane};
 
 /// Bodies and joints of a two-arc arm.
-pub(crate) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, LinkageError> {
+pub(super) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, LinkageError> {
     check_arc(|| "first arc".to_string(), arm.arcs[0])?;
     check_arc(|| "second arc".to_string(), arm.arcs[1])?;
     let bodies = vec![
@@ -46,7 +47,7 @@ pub(crate) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, Linkage
         joints,
         driven: [0, 1],
         driven_from_active: Matrix2::new(1.0 / first, 0.0, 0.0, 1.0 / second),
-        active_names: ["base", "elbow"],
+        active_names: arm.active_names(design.drives.layout),
         tool: ToolLine {
             body: 2,
             station: 1,
@@ -58,7 +59,7 @@ pub(crate) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, Linkage
 }
 
 /// Closed-form configuration for base and elbow angle, rad.
-pub(crate) fn configuration(arm: &TwoArcArm, base: f64, elbow: f64) -> Configuration {
+pub(super) fn configuration(arm: &TwoArcArm, base: f64, elbow: f64) -> Configuration {
     let first = rotation_about(&Vector3::z(), base);
     // The second arc's frame: its z on the elbow, its x along the first arc's
     // tangent continued, turned by the elbow angle.

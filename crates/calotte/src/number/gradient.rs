@@ -6,7 +6,7 @@
 
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
-use crate::number::jet::Scalar;
+use super::jet::Scalar;
 
 /// A value with its derivatives by `N` parameters.
 #[derive(Debug, Clone, Copy, PartialEq)]
