@@ -3,11 +3,12 @@
 
 mod common;
 
-use calotte::design::Design;
+use calotte::design::{Design, DriveLayout};
 use calotte::family::five_bar::{Carrier, DirectedFiveBar, Elbows, FiveBar, Side, linkage};
+use calotte::kinematics::by_closure::ByClosure;
 use calotte::kinematics::conditioning::conditioning;
 use calotte::kinematics::range_choice::working_range;
-use calotte::kinematics::{Kinematics, Margins, Workspace};
+use calotte::kinematics::{Kinematics, Margins, Workspace, inverse};
 use calotte::sphere::{Direction, Region};
 use common::*;
 use nalgebra::Vector3;
@@ -72,6 +73,82 @@ fn scissor_linkages_and_arms_by_cells_equal_their_rings() {
         compare(design, &margins, &tilted);
     }
     compare(&uniform(3, 15.5), &Margins::default(), &dome);
+}
+
+/// Bodies and joints alone, no closed form, carried from one pose inside the range.
+fn by_closure(design: &Design, margins: &Margins, region: &Region) {
+    let kinematics = Kinematics::new(design).unwrap();
+    let ring = working_range(&kinematics, &design.drives.range, margins, region).unwrap();
+    let expected = conditioning(&kinematics, &ring, region);
+    let second = 0.4 * ring.second[0] + 0.6 * ring.second[1];
+    let first = ring.first.map_or(0.3, |[from, to]| 0.5 * (from + to));
+    let inside = kinematics.forward_from_mechanism([first, second]).unwrap();
+    let carried = ByClosure::new(
+        kinematics.linkage.clone(),
+        kinematics.meridian.mechanism_from_active,
+        inside.active,
+        &inside.configuration,
+    )
+    .unwrap();
+    let workspace = Workspace::new(design, kinematics.linkage.clone(), Box::new(carried));
+    let cells = workspace
+        .range(&design.drives.range, margins, region)
+        .unwrap();
+    let found = workspace.summary(&cells, region);
+    let apart = found.conditioning.coverage.fraction - expected.coverage.fraction;
+    let title = &design.family;
+    assert!(
+        apart.abs() <= found.coverage_error + 1e-9,
+        "{title:?}: coverage off by {apart}, stated {}",
+        found.coverage_error
+    );
+    let apart = found.conditioning.gci - expected.gci;
+    assert!(
+        apart.abs() <= found.gci_error + 1e-9,
+        "{title:?}: GCI off by {apart}, stated {}",
+        found.gci_error
+    );
+    assert!(expected.coverage.fraction > 0.2);
+    assert!(found.coverage_error < 0.02 && found.gci_error < 0.03);
+    // The poses are those of the closed form.
+    let mut met = 0;
+    for i in 0..60 {
+        let direction = Direction {
+            polar: 0.2 + 0.025 * f64::from(i),
+            azimuth: 2.4 * f64::from(i),
+        };
+        let closed = inverse(&kinematics, &ring, direction).ok();
+        if let (Some(a), Some(b)) = (closed, workspace.within(&cells, direction)) {
+            met += 1;
+            let rotations = a.configuration.rotations.iter();
+            for (a, b) in rotations.zip(&b.pose.configuration.rotations) {
+                assert!((a.matrix() - b.matrix()).norm() < 1e-8);
+            }
+            assert!((a.jacobian - b.pose.jacobian).norm() < 1e-7 * (1.0 + a.jacobian.norm()));
+        }
+    }
+    assert!(met > 10, "{title:?}: {met}");
+}
+
+#[test]
+fn scissor_linkages_and_arms_from_bodies_and_joints_alone_equal_their_rings() {
+    let margins = Margins {
+        lci_min: 0.2,
+        transmission_angle_min: 0.0,
+    };
+    let dome = Region::cap(Vector3::z(), 85.0 * DEGREE);
+    let mut swung = uniform(2, 23.5);
+    swung.drives.range.first = Some([-1.1, 0.9]);
+    let mut designs = [
+        swung,
+        scissor(&[30.0, 28.0], &[31.0, 29.0], &[55.0]),
+        arm(70.0, 55.0),
+    ];
+    for design in &mut designs {
+        // Mechanism angles are driven, so that the drives' order is theirs.
+        design.drives.layout = DriveLayout::SwingAndOpening;
+        by_closure(design, &margins, &dome);
+    }
 }
 
 fn five_bar() -> (Design, Workspace) {

@@ -20,8 +20,9 @@ pub struct Placed {
     pub branch: i8,
     /// Angle from the nearest type 1 singularity of its own (a chain in line), rad.
     pub type_one: f64,
-    /// Angle from the nearest type 2 singularity (transmission angle), rad.
-    pub type_two: f64,
+    /// Angle from the nearest type 2 singularity (transmission angle), rad; `None` where no
+    /// such angle is known and the index alone tells.
+    pub type_two: Option<f64>,
 }
 
 /// Answers by tool direction, where nothing turns as a whole about one axis.

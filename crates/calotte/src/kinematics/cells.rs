@@ -190,7 +190,7 @@ pub struct Patches {
 }
 
 /// Rows of the whole sphere's cells: 2° each.
-const ROWS: usize = 90;
+pub(super) const ROWS: usize = 90;
 
 impl Patches {
     /// Finds what hangs together: neighbouring cells whose middles have the same mark.
@@ -214,7 +214,7 @@ impl Patches {
             let mut open = vec![start];
             patches.labels[start] = Some(label);
             while let Some(index) = open.pop() {
-                for neighbour in patches.neighbours(index) {
+                for neighbour in neighbours(ROWS, index) {
                     if patches.labels[neighbour].is_none() && marks[neighbour] == marks[start] {
                         patches.labels[neighbour] = Some(label);
                         open.push(neighbour);
@@ -223,26 +223,6 @@ impl Patches {
             }
         }
         patches
-    }
-
-    /// Cells that share an edge with one; across a pole all cells of its row do.
-    fn neighbours(&self, index: usize) -> Vec<usize> {
-        let columns = 2 * self.rows;
-        let (row, column) = (index / columns, index % columns);
-        let mut list = vec![
-            row * columns + (column + 1) % columns,
-            row * columns + (column + columns - 1) % columns,
-        ];
-        if row > 0 {
-            list.push(index - columns);
-        }
-        if row + 1 < self.rows {
-            list.push(index + columns);
-        }
-        if row == 0 || row + 1 == self.rows {
-            list.push(row * columns + (column + self.rows) % columns);
-        }
-        list
     }
 
     /// Middles and areas (sr) of a patch's cells.
@@ -261,22 +241,47 @@ impl Patches {
 
     /// Whether a direction lies in a patch or within one cell of it.
     pub fn near(&self, label: usize, direction: Direction) -> bool {
-        let columns = 2 * self.rows;
-        let step = PI / self.rows as f64;
-        let row = ((direction.polar / step) as usize).min(self.rows - 1);
-        let column =
-            (crate::sphere::direction::wrap_positive(direction.azimuth) / step) as usize % columns;
-        let own = row * columns + column;
+        let own = holding(self.rows, direction);
         let is = |index: usize| self.labels[index] == Some(label);
         is(own)
-            || self
-                .neighbours(own)
+            || neighbours(self.rows, own)
                 .into_iter()
-                .any(|beside| is(beside) || self.neighbours(beside).into_iter().any(is))
+                .any(|beside| is(beside) || neighbours(self.rows, beside).into_iter().any(is))
     }
 }
 
-fn middle(rows: usize, index: usize) -> Direction {
+/// Cells that share an edge with one; across a pole all cells of its row do.
+pub(super) fn neighbours(rows: usize, index: usize) -> Vec<usize> {
+    let columns = 2 * rows;
+    let (row, column) = (index / columns, index % columns);
+    let mut list = vec![
+        row * columns + (column + 1) % columns,
+        row * columns + (column + columns - 1) % columns,
+    ];
+    if row > 0 {
+        list.push(index - columns);
+    }
+    if row + 1 < rows {
+        list.push(index + columns);
+    }
+    if row == 0 || row + 1 == rows {
+        list.push(row * columns + (column + rows) % columns);
+    }
+    list
+}
+
+/// The cell that holds a direction.
+pub(super) fn holding(rows: usize, direction: Direction) -> usize {
+    let columns = 2 * rows;
+    let step = PI / rows as f64;
+    let row = ((direction.polar / step) as usize).min(rows - 1);
+    let column =
+        (crate::sphere::direction::wrap_positive(direction.azimuth) / step) as usize % columns;
+    row * columns + column
+}
+
+/// Middle of a cell.
+pub(super) fn middle(rows: usize, index: usize) -> Direction {
     let columns = 2 * rows;
     let step = PI / rows as f64;
     Direction {
@@ -341,7 +346,7 @@ mod tests {
     fn what_a_gap_parts_does_not_hang_together() {
         let patches = Patches::of(|d| {
             let polar = d.polar;
-            (polar < 1.0 || polar > 1.2).then_some(0)
+            (!(1.0..=1.2).contains(&polar)).then_some(0)
         });
         assert_eq!(patches.count, 2);
         let at = |polar| Direction {

@@ -122,6 +122,19 @@ pub fn close_by_continuation(
     close(linkage, &configuration, target)
 }
 
+/// The configuration at given active joint angles, rad, from one nearby, without a word on
+/// singularities.
+///
+/// # Errors
+/// As [`close`].
+pub(super) fn closed(
+    linkage: &Linkage,
+    start: &Configuration,
+    active: [f64; 2],
+) -> Result<Configuration, ClosureError> {
+    newton(linkage, start, active).map(|(configuration, _, _)| configuration)
+}
+
 fn newton(
     linkage: &Linkage,
     start: &Configuration,

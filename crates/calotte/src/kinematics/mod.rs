@@ -7,6 +7,7 @@
 //! [`range_choice`] (the one range in
 //! use).
 
+pub mod by_closure;
 pub mod cells;
 pub mod closure;
 pub mod conditioning;

@@ -177,7 +177,7 @@ impl Workspace {
         Stand {
             branch: placed.branch,
             type_one: placed.type_one,
-            transmission: Some(placed.type_two),
+            transmission: placed.type_two,
             pose: Pose {
                 active,
                 mechanism: placed.mechanism,

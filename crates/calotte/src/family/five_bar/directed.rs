@@ -30,7 +30,7 @@ impl DirectedFiveBar {
                 Sense::Clockwise => -1,
             },
             type_one: margins.nearest_type_one().1,
-            type_two: margins.type_two,
+            type_two: Some(margins.type_two),
         })
     }
 }
