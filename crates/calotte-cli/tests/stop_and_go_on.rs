@@ -1,9 +1,15 @@
-//! A search that is stopped, politely or not, goes on without loss.
+//! A search that is stopped, politely or not, at any moment goes on without loss.
+//!
+//! `CALOTTE_LONG=1` kills hundreds of times.
 
 use std::fs;
-use std::path::Path;
+use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
+
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use serde::de::IgnoredAny;
 
 const BRIEF: &str = r#"title = "stop and go on"
 [region]
@@ -36,62 +42,181 @@ radial_n_per_m = 6e6
 tilt_nm_per_rad = 500
 "#;
 
-fn start(folder: &Path, out: &str) -> Child {
-    Command::new(env!("CARGO_BIN_EXE_calotte"))
-        .current_dir(folder)
-        .args(["design", "brief.toml", "--out", out, "--json"])
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .spawn()
-        .expect("the binary runs")
+/// Kills in mid-search.
+const KILLS: usize = 6;
+/// Kills where time does not matter.
+const KILLS_LONG: usize = 200;
+/// Longest a search may take to judge its next group.
+const PATIENCE: Duration = Duration::from_secs(60);
+
+/// A folder with the brief and the result of a search that nobody stopped.
+struct Bench {
+    place: tempfile::TempDir,
+    groups: usize,
 }
 
-/// Waits until the journal holds some judged groups, then sends a signal.
-fn interrupt(folder: &Path, out: &str, signal: &str) -> Option<i32> {
-    let mut child = start(folder, out);
-    let journal = folder.join(format!("{out}.unfinished"));
-    let begun = Instant::now();
-    loop {
-        let lines = fs::read_to_string(&journal).map_or(0, |text| text.lines().count());
-        if lines > 12 {
-            break;
-        }
-        assert!(
-            begun.elapsed() < Duration::from_secs(60),
-            "the search does not begin"
-        );
-        std::thread::sleep(Duration::from_millis(2));
+/// What a journal holds: judged groups, those of a cut line left out.
+#[derive(Debug)]
+struct Journal {
+    path: PathBuf,
+}
+
+impl Journal {
+    fn judged(&self) -> usize {
+        let text = fs::read_to_string(&self.path).unwrap_or_default();
+        let lines = text.lines().skip(1);
+        let whole = |line: &&str| serde_json::from_str::<IgnoredAny>(line).is_ok();
+        lines.filter(whole).count()
     }
-    let sent = Command::new("kill")
-        .args([signal, &child.id().to_string()])
-        .status()
-        .expect("kill runs");
-    assert!(sent.success());
-    child.wait().expect("the search ends").code()
+}
+
+impl Bench {
+    fn new() -> Self {
+        let place = tempfile::tempdir().expect("a temporary folder");
+        fs::write(place.path().join("brief.toml"), BRIEF).expect("the brief");
+        let mut bench = Self { place, groups: 0 };
+        let (code, said) = bench.finish("whole");
+        assert_eq!(code, Some(0), "{said}");
+        let groups = said.split_once("combinations (").expect("the grid").1;
+        let groups = groups.split_once(' ').expect("the grid").0;
+        bench.groups = groups.parse().expect("a number of groups");
+        bench
+    }
+
+    fn journal(&self, out: &str) -> Journal {
+        Journal {
+            path: self.place.path().join(format!("{out}.unfinished")),
+        }
+    }
+
+    fn command(&self, out: &str) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_calotte"));
+        command
+            .current_dir(self.place.path())
+            .args(["design", "brief.toml", "--out", out, "--json"])
+            .stdout(Stdio::null());
+        command
+    }
+
+    /// Runs a search to its end: its status, and what it said.
+    fn finish(&self, out: &str) -> (Option<i32>, String) {
+        let output = self.command(out).output().expect("the binary runs");
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        (output.status.code(), said)
+    }
+
+    /// Starts a search and waits until so many more groups are judged than before; `None` if it
+    /// ended before anybody looked.
+    fn search_until(&self, out: &str, judged: usize) -> Option<Child> {
+        let mut command = self.command(out);
+        let mut child = command.stderr(Stdio::null()).spawn().expect("it runs");
+        let journal = self.journal(out);
+        let begun = Instant::now();
+        while journal.judged() < judged {
+            if child.try_wait().expect("its status").is_some() {
+                return None;
+            }
+            assert!(begun.elapsed() < PATIENCE, "the search does not go on");
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        Some(child)
+    }
+
+    /// Goes on to the end and compares every file with the search nobody stopped.
+    fn ends_the_same(&self, out: &str) {
+        let judged = self.journal(out).judged();
+        let (code, said) = self.finish(out);
+        assert_eq!(code, Some(0), "{said}");
+        // What was judged is taken, not judged again.
+        let going_on = format!("going on: {judged} of {} groups", self.groups);
+        assert!(said.contains(&going_on), "{going_on}: {said}");
+        assert!(!self.journal(out).path.exists());
+        for name in ["candidates.csv", "results.json", "design.toml"] {
+            let read = |out: &str| fs::read(self.place.path().join(out).join(name));
+            assert_eq!(
+                read("whole").expect("a file"),
+                read(out).expect("a file"),
+                "{name} differs"
+            );
+        }
+    }
+
+    /// What a stopped search leaves: a journal that holds more than before and not all, and no
+    /// result.
+    fn is_in_mid_search(&self, out: &str, before: usize) {
+        let judged = self.journal(out).judged();
+        assert!(
+            before < judged && judged < self.groups,
+            "{judged} of {} groups after {before}",
+            self.groups
+        );
+        let result = self.place.path().join(out);
+        assert!(!result.exists(), "half a result was written");
+    }
 }
 
 #[test]
-fn a_stopped_search_ends_with_the_same_bytes() {
-    let place = tempfile::tempdir().expect("a temporary folder");
-    let folder = place.path();
-    fs::write(folder.join("brief.toml"), BRIEF).expect("the brief");
-    let whole = start(folder, "whole").wait().expect("the search ends");
-    assert_eq!(whole.code(), Some(0));
+fn a_politely_stopped_search_ends_with_the_same_bytes() {
+    let bench = Bench::new();
+    let mut child = bench
+        .search_until("parts", bench.groups / 4)
+        .expect("the search is stopped before its end");
+    let sent = Command::new("kill")
+        .args(["-INT", &child.id().to_string()])
+        .status()
+        .expect("kill runs");
+    assert!(sent.success());
+    assert_eq!(child.wait().expect("the search ends").code(), Some(2));
+    bench.is_in_mid_search("parts", 0);
+    bench.ends_the_same("parts");
+}
 
-    // Ctrl-C, then a kill that cannot be caught, then to the end.
-    assert_eq!(interrupt(folder, "parts", "-INT"), Some(2));
-    assert!(folder.join("parts.unfinished").exists());
-    assert!(!folder.join("parts").exists(), "half a result was written");
-    assert_eq!(interrupt(folder, "parts", "-KILL"), None);
-    assert!(!folder.join("parts").exists(), "half a result was written");
-    let rest = start(folder, "parts").wait().expect("the search ends");
-    assert_eq!(rest.code(), Some(0));
-    assert!(!folder.join("parts.unfinished").exists());
-    for name in ["candidates.csv", "results.json", "design.toml"] {
-        assert_eq!(
-            fs::read(folder.join("whole").join(name)).expect("a file"),
-            fs::read(folder.join("parts").join(name)).expect("a file"),
-            "{name} differs"
-        );
+/// Kills that nothing can catch, each at a random moment between two groups or while one is
+/// written, up to three of them on the way of one search.
+#[test]
+fn a_search_killed_at_any_moment_ends_with_the_same_bytes() {
+    let wanted = match std::env::var_os("CALOTTE_LONG") {
+        Some(_) => KILLS_LONG,
+        None => KILLS,
+    };
+    let bench = Bench::new();
+    let mut random = ChaCha8Rng::seed_from_u64(29);
+    let (mut kills, mut late, mut search) = (0, 0, 0);
+    while kills < wanted {
+        search += 1;
+        let out = format!("parts-{search}");
+        let mut killed_here = 0;
+        for _ in 0..random.random_range(1..=3) {
+            let before = bench.journal(&out).judged();
+            let left = bench.groups - before;
+            let until = before + 1 + random.random_range(0..=left / 2);
+            let wait = Duration::from_micros(random.random_range(0..3000));
+            let Some(mut child) = bench.search_until(&out, until) else {
+                break;
+            };
+            std::thread::sleep(wait);
+            child.kill().expect("a signal is sent");
+            // A process that ended by itself has a status; a killed one has none.
+            if child.wait().expect("it ends").code().is_some() {
+                break;
+            }
+            if bench.journal(&out).judged() == bench.groups {
+                break;
+            }
+            bench.is_in_mid_search(&out, before);
+            killed_here += 1;
+        }
+        kills += killed_here;
+        if killed_here == 0 {
+            late += 1;
+            assert!(
+                late <= wanted,
+                "{late} searches ended before they were killed"
+            );
+            continue;
+        }
+        if bench.journal(&out).path.exists() {
+            bench.ends_the_same(&out);
+        }
     }
 }

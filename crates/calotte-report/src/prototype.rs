@@ -115,15 +115,6 @@ fn pointing(
 }
 
 impl Prototype {
-    /// What makes a search another one, besides the brief.
-    pub fn key(&self) -> String {
-        let fit = self.fit.as_ref().map_or("", |fit| fit.sha256.as_str());
-        format!(
-            "{}+{fit}+{}+{}+{:?}",
-            self.design.sha256, self.kept.ground, self.kept.base, self.kept.bars
-        )
-    }
-
     /// Bodies that stay, by name.
     fn bodies(&self) -> Vec<String> {
         let Ok(kinematics) = Kinematics::new(&self.design.value) else {

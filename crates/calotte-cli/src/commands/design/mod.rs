@@ -36,10 +36,8 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     let start = Instant::now();
     let mut brief = inputs::brief(&options.brief)?;
     let prototype = next::prototype(options)?;
-    let mut key = brief.sha256.clone();
     if let Some(prototype) = &prototype {
         brief.value = next::narrowed_brief(prototype, &brief)?;
-        key = format!("{key}+{}", prototype.key());
         for caution in prototype.cautions(&brief.value) {
             say!("prototype: {caution}");
         }
@@ -68,7 +66,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     for warning in &warnings {
         say!("precheck: {warning}");
     }
-    let outcomes = search(&brief, &key, &target)?;
+    let outcomes = search(&brief.value, &target)?;
     let choice = choose(&outcomes, &brief.value.objectives)
         .ok_or_else(|| Failure::new("the grid holds no combination").hint("widen [choice]"))?;
     let requirements = Requirements::from_brief(&brief.value);
@@ -197,8 +195,8 @@ fn refuse_impossible_reach(brief: &Input<Brief>, found: &Precheck) -> Result<(),
 }
 
 /// Judges the whole grid, with progress, stop and going on.
-fn search(brief: &Input<Brief>, key: &str, target: &Path) -> Result<Vec<Outcome>, Failure> {
-    let grid = Grid::new(&brief.value);
+fn search(brief: &Brief, target: &Path) -> Result<Vec<Outcome>, Failure> {
+    let grid = Grid::new(brief);
     say!(
         "grid: {} combinations ({} of angles and mounts × {} of radius, section and material)",
         grid.len(),
@@ -212,7 +210,7 @@ fn search(brief: &Input<Brief>, key: &str, target: &Path) -> Result<Vec<Outcome>
         ))
         .hint("give larger steps or fewer values in [choice]"));
     }
-    let (journal, known) = Journal::open(target, key, &grid)?;
+    let (journal, known) = Journal::open(target, brief, &grid)?;
     if !known.is_empty() {
         say!(
             "going on: {} of {} groups are done",
@@ -234,7 +232,7 @@ fn search(brief: &Input<Brief>, key: &str, target: &Path) -> Result<Vec<Outcome>
             if STOPPED.load(Ordering::SeqCst) {
                 return None;
             }
-            let outcomes = evaluate_group(&brief.value, &grid, group);
+            let outcomes = evaluate_group(brief, &grid, group);
             if let Ok(mut journal) = journal.lock() {
                 journal.append(group, &outcomes);
             }

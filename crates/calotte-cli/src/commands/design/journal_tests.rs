@@ -1,0 +1,130 @@
+use calotte_format::read_brief;
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+
+use super::*;
+
+const BRIEF: &str = r#"title = "journal"
+[region]
+shape = "cap"
+half_angle_deg = 60
+[tool]
+tip_radius_mm = 100
+[space]
+joint_radius_mm = { from = 140, to = 170, step = 30 }
+[choice]
+stages = [1, 2]
+arc_deg = { from = 20, to = 30, step = 5 }
+[joints]
+rigid = true
+"#;
+
+fn brief(text: &str) -> Brief {
+    read_brief(text, &|name| Err(format!("{name} is not there"))).expect("a brief")
+}
+
+/// Numbers with any bits at all: no numbers, infinities and the smallest among them.
+fn outcomes(grid: &Grid, group: usize, random: &mut ChaCha8Rng) -> Vec<Outcome> {
+    let candidates = grid.group(group).into_iter();
+    candidates
+        .map(|candidate| {
+            let mut number = || f64::from_bits(random.random());
+            let elastic = ElasticValues {
+                remaining: number(),
+                stiffness: number(),
+                contact: number(),
+                sag: number(),
+                torque: number(),
+                safety: f64::INFINITY,
+                bearing_safety: f64::NAN,
+                moving_mass: number(),
+            };
+            let values = CandidateValues {
+                coverage: number(),
+                gci: number(),
+                lci_min: number(),
+                polar: [number(), number()],
+                elastic: random.random::<bool>().then_some(elastic),
+            };
+            Outcome {
+                candidate,
+                failed: vec!["sag".to_string(), "\"quoted\"\n".to_string()],
+                violation: f64::from_bits(random.random()),
+                values: random.random::<bool>().then_some(values),
+            }
+        })
+        .collect()
+}
+
+#[test]
+fn what_is_read_back_is_what_was_judged_to_the_last_bit() {
+    let brief = brief(BRIEF);
+    let grid = Grid::new(&brief);
+    let mut random = ChaCha8Rng::seed_from_u64(11);
+    let mut numbers = 0;
+    for round in 0..2000 {
+        let group = round % grid.groups.len();
+        let written = outcomes(&grid, group, &mut random);
+        let line = line_of(group, &written);
+        let (read_group, read) = read_line(line.trim_end(), &grid).expect("a line");
+        assert_eq!(read_group, group);
+        // Text of a number is exact, and the same for every sort of no number.
+        assert_eq!(format!("{read:?}"), format!("{written:?}"));
+        // Bits, for those that compare with nothing.
+        assert_eq!(line_of(group, &read), line);
+        numbers += written.iter().filter(|one| one.values.is_some()).count() * 5;
+    }
+    assert!(numbers > 9_000, "{numbers} numbers compared");
+}
+
+#[test]
+fn a_line_cut_anywhere_is_not_believed() {
+    let brief = brief(BRIEF);
+    let grid = Grid::new(&brief);
+    let mut random = ChaCha8Rng::seed_from_u64(12);
+    let line = line_of(1, &outcomes(&grid, 1, &mut random));
+    let line = line.trim_end();
+    assert!(read_line(line, &grid).is_some());
+    for end in 0..line.len() {
+        assert!(read_line(&line[..end], &grid).is_none(), "cut at {end}");
+    }
+}
+
+/// A journal is believed for the same question and the same program only.
+#[test]
+fn another_question_or_program_begins_anew() {
+    let place = tempfile::tempdir().expect("a temporary folder");
+    let target = place.path().join("results");
+    let asked = brief(BRIEF);
+    let grid = Grid::new(&asked);
+    let mut random = ChaCha8Rng::seed_from_u64(13);
+    let write = |header: &str, random: &mut ChaCha8Rng| {
+        Journal::remove(&target);
+        let (mut journal, known) = Journal::open_as(&target, header, &grid).expect("a journal");
+        assert!(known.is_empty());
+        journal.append(2, &outcomes(&grid, 2, random));
+    };
+    let own = header(&asked, &grid, COMPUTED_BY);
+    write(&own, &mut random);
+    let (_, known) = Journal::open(&target, &asked, &grid).expect("a journal");
+    assert_eq!(known.keys().collect::<Vec<_>>(), [&2]);
+
+    // An older program of the same version: only its sources differ.
+    write(&header(&asked, &grid, "other sources"), &mut random);
+    let (_, known) = Journal::open(&target, &asked, &grid).expect("a journal");
+    assert!(known.is_empty(), "numbers of another program are believed");
+
+    // A grid of the same size over another tool.
+    let other = brief(&BRIEF.replace("tip_radius_mm = 100", "tip_radius_mm = 101"));
+    assert_eq!(Grid::new(&other).len(), grid.len());
+    write(&own, &mut random);
+    let (_, known) = Journal::open(&target, &other, &grid).expect("a journal");
+    assert!(known.is_empty(), "numbers of another question are believed");
+}
+
+/// Nothing in it tells a place or a time: the digest is 64 hexadecimal digits.
+#[test]
+fn the_program_says_what_its_numbers_come_from() {
+    assert_eq!(COMPUTED_BY.len(), 64);
+    assert!(COMPUTED_BY.bytes().all(|byte| byte.is_ascii_hexdigit()));
+}
