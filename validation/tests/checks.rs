@@ -44,20 +44,49 @@ fn names_are_unique_and_every_kind_says_where_it_comes_from() {
     }
 }
 
-/// A reference moved by three times its tolerance (or, for a count, by one) must fail.
+/// No tolerance is so wide that another answer passes: nothing at all, the opposite sign, a
+/// third more or less. Where the reference is zero, one in the unit of the quantity must fail.
 #[test]
-fn every_check_can_fail() {
-    for mut check in run_all() {
-        let step = if check.tolerance == 0.0 {
-            1.0
+fn no_tolerance_lets_another_answer_through() {
+    for check in run_all() {
+        let reference = check.reference;
+        let others = if reference == 0.0 {
+            vec![1.0, -1.0]
         } else {
-            3.0 * check.tolerance
+            vec![
+                0.0,
+                -reference,
+                2.0 / 3.0 * reference,
+                4.0 / 3.0 * reference,
+            ]
         };
-        check.reference += step;
-        assert!(!check.holds(), "{}", check.id);
-        check.reference -= step;
-        check.computed = f64::NAN;
-        assert!(!check.holds(), "{}", check.id);
+        for computed in others {
+            let other = Check {
+                computed,
+                ..check.clone()
+            };
+            assert!(!other.holds(), "{} holds for {computed}", check.id);
+        }
+    }
+}
+
+/// A check holds up to its tolerance and not beyond, and never without a value.
+#[test]
+fn a_check_holds_up_to_its_tolerance() {
+    let check = run_all().swap_remove(0);
+    let holds = |computed: f64, tolerance: f64| {
+        let check = Check {
+            reference: 2.0,
+            computed,
+            tolerance,
+            ..check.clone()
+        };
+        check.holds()
+    };
+    assert!(holds(2.0, 0.0) && holds(2.25, 0.25) && holds(1.75, 0.25));
+    assert!(!holds(2.0 + 1e-15, 0.0) && !holds(2.26, 0.25) && !holds(1.74, 0.25));
+    for none in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+        assert!(!holds(none, 1e9), "{none}");
     }
 }
 

@@ -47,6 +47,7 @@ fn joints_turn_the_choice(found: &Value) {
     let stages = &found["stages_at_equal_reach"];
     let best = |name: &str| stages[name].as_u64().expect("a number of stages");
     assert!(best("best_rigid_joints") > best("best_these_joints"));
+    let mut compared = [0, 0];
     for point in stages["least_stiffness"].as_array().expect("a curve") {
         let value = |name: &str| point[name].as_f64();
         let (Some(rigid), Some(these)) = (
@@ -55,11 +56,17 @@ fn joints_turn_the_choice(found: &Value) {
         ) else {
             continue;
         };
+        compared[0] += 1;
         assert!(rigid > these, "{point}");
         if let Some(smaller) = value("one_size_down_n_per_mm") {
+            compared[1] += 1;
             assert!(these > smaller, "{point}");
         }
     }
+    assert!(
+        compared.into_iter().all(|points| points >= 3),
+        "{compared:?} points"
+    );
     let rows = found["requirements"].as_array().expect("rows");
     let row = |name: &str| {
         rows.iter()

@@ -207,10 +207,8 @@ fn full_springs_equal_the_structure_on_random_designs() {
         let c = by_model(&design, mechanism, EndOfArcSprings);
         let apart = difference(&c, &reference);
         assert!(apart < 1e-8, "sample {sample}: {apart:.1e}");
-        assert!((c - c.transpose()).amax() == 0.0, "sample {sample}");
         assert!(c.symmetric_eigenvalues().min() > 0.0, "sample {sample}");
         let mid = by_model(&design, mechanism, MidArcSprings);
-        assert!((mid - mid.transpose()).amax() == 0.0, "sample {sample}");
         assert!(
             mid.fixed_view::<3, 3>(0, 0).symmetric_eigenvalues().min() > 0.0,
             "sample {sample}"

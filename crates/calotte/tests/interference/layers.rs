@@ -191,7 +191,7 @@ fn no_arrangement_of_our_own_is_better_than_the_best_found() {
         // Exhaustive for one stage: all arrangements of four bars.
         if stages == 1 {
             for count in 2..=4usize {
-                let mut widest: f64 = 0.0;
+                let (mut widest, mut judged) = (0.0_f64, 0);
                 for code in 0..count.pow(4) {
                     let layers: Vec<usize> =
                         (0..4).map(|bar| code / count.pow(bar) % count).collect();
@@ -204,10 +204,15 @@ fn no_arrangement_of_our_own_is_better_than_the_best_found() {
                     let Some(prepared) = Prepared::new(design) else {
                         continue;
                     };
+                    judged += 1;
                     if let Ok(free) = prepared.clearing().free_range(range, 100.0 * DEGREE) {
                         widest = widest.max(free.range[1] - free.range[0]);
                     }
                 }
+                assert!(
+                    judged > 0 && widest > 0.0,
+                    "{judged} arrangements of {count} layers"
+                );
                 let best = found
                     .options
                     .iter()

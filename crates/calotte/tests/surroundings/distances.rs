@@ -145,6 +145,7 @@ fn box_and_cylinder_by_hand() {
 fn random_pieces_keep_the_distance_of_their_clouds() {
     let mut random = ChaCha8Rng::seed_from_u64(3);
     let mut nearest: f64 = f64::INFINITY;
+    let (mut pairs, mut apart) = (0, 0);
     for index in 0..24 {
         let inner = random.random_range(0.03..0.2);
         let outer = inner + random.random_range(0.002..0.012);
@@ -189,11 +190,13 @@ fn random_pieces_keep_the_distance_of_their_clouds() {
             }
         });
         for (shape, least) in shapes.iter().zip(cloud) {
+            pairs += 1;
             let got = distance(&piece, &centre, shape);
             if least <= CLOUD_STEP {
                 assert!(got < CLOUD_STEP, "{index} {shape:?}: {got} {least}");
                 continue;
             }
+            apart += 1;
             nearest = nearest.min(least);
             // No point of the piece is farther than half a diagonal from its cloud.
             assert!(got <= least + 1e-12, "{index} {shape:?}: {got} {least}");
@@ -220,6 +223,7 @@ fn random_pieces_keep_the_distance_of_their_clouds() {
         }
     }
     assert!(nearest < 0.03, "shapes were meant to be near: {nearest}");
+    assert!(apart > pairs / 2, "{apart} of {pairs} pairs lie apart");
 }
 
 #[test]
