@@ -4,11 +4,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
+use spdx::{Expression, ParseMode};
 
 use crate::command::{cargo, run_captured};
 use crate::counts::Counts;
 use crate::failure::Failure;
-use crate::licence_expression::LicenceExpression;
 use crate::npm_licences::{self, NpmPackage};
 use crate::workspace::Workspace;
 
@@ -16,6 +16,13 @@ use crate::workspace::Workspace;
 const LIST: &str = "licences.txt";
 /// The package whose program is handed out.
 const PROGRAM_PACKAGE: &str = "calotte-cli";
+
+/// How packages write their licence: by the SPDX specification, or with cargo's former slash
+/// for `OR`. A name that SPDX does not know is refused.
+const AS_WRITTEN: ParseMode = ParseMode {
+    allow_slash_as_or_operator: true,
+    ..ParseMode::STRICT
+};
 
 /// Checks the licence of every dependency of every package of the workspace.
 pub fn run(workspace: &Workspace) -> Result<Counts, Failure> {
@@ -125,9 +132,10 @@ fn problem(package: &Value, in_program: bool, accepted: &AcceptedLicences) -> Op
     let Some(licence) = package["license"].as_str() else {
         return Some(format!("{name} states no licence expression"));
     };
-    match LicenceExpression::parse(licence) {
-        Err(reason) => Some(format!(
-            "{name}: licence `{licence}` cannot be read: {reason}"
+    match Expression::parse_mode(licence, AS_WRITTEN) {
+        Err(error) => Some(format!(
+            "{name}: licence `{licence}` cannot be read: {}",
+            error.reason
         )),
         Ok(expression) => {
             let place = if in_program {
@@ -135,7 +143,9 @@ fn problem(package: &Value, in_program: bool, accepted: &AcceptedLicences) -> Op
             } else {
                 "in tests or the build"
             };
-            let holds = expression.is_accepted(&|name| accepted.accepts(name, in_program));
+            // An exception is part of its licence: the list names both together.
+            let holds =
+                expression.evaluate(|licence| accepted.accepts(&licence.to_string(), in_program));
             (!holds).then(|| format!("{name}: licence `{licence}` is not accepted {place}"))
         }
     }
@@ -260,6 +270,36 @@ mod tests {
                 .unwrap()
                 .contains("states no licence")
         );
+    }
+
+    /// The forms that cargo and npm packages carry: old and new, with choices and exceptions.
+    #[test]
+    fn expressions_are_judged_as_packages_write_them() {
+        let accepts = |licence: &str, list: &str| {
+            let package = json!({"name": "a", "version": "1.0.0", "license": licence});
+            let accepted = AcceptedLicences::parse(&format!("[anywhere]\n{list}\n")).unwrap();
+            problem(&package, true, &accepted).is_none()
+        };
+        for text in [
+            "MIT OR Apache-2.0",
+            "MIT/Apache-2.0",
+            "MIT / Apache-2.0",
+            "(MIT OR CC0-1.0)",
+            "GPL-3.0-only OR MIT",
+            "MIT OR Apache-2.0 AND GPL-3.0-only",
+            "Apache-2.0 WITH LLVM-exception OR MIT",
+        ] {
+            assert!(accepts(text, "MIT"), "{text}");
+            assert!(!accepts(text, "ISC"), "{text}");
+        }
+        let both = "(MIT OR Apache-2.0) AND Unicode-3.0";
+        assert!(accepts(both, "MIT\nUnicode-3.0"));
+        assert!(!accepts(both, "MIT\nApache-2.0") && !accepts(both, "Unicode-3.0"));
+        let exception = "Apache-2.0 WITH LLVM-exception";
+        assert!(accepts(exception, exception) && !accepts(exception, "Apache-2.0"));
+        for text in ["", "MIT OR", "(MIT", "MIT)", "MIT Apache-2.0", "Mine-1.0"] {
+            assert!(!accepts(text, "MIT\nApache-2.0\nMine-1.0"), "{text}");
+        }
     }
 
     #[test]

@@ -6,7 +6,6 @@ mod command;
 mod counts;
 mod failure;
 mod hygiene;
-mod licence_expression;
 mod licences;
 mod main_job;
 mod node;
