@@ -4,7 +4,7 @@ use crate::command::{program, run_shown};
 use crate::counts;
 use crate::counts::Counts;
 use crate::failure::Failure;
-use crate::rust_steps::{judge, print_counts, set_length};
+use crate::rust_steps::{judge_report, print_counts, set_length};
 use crate::setup;
 use crate::step_failure::StepFailure;
 use crate::workspace::Workspace;
@@ -15,7 +15,12 @@ pub fn run(workspace: &Workspace) -> Result<Counts, StepFailure> {
     let calotte = workspace.build_release()?;
 
     let mut command = program(workspace.oracles_python(), &workspace.root);
+    let report = workspace.report("oracles.xml")?;
     command.args(["-m", "pytest", "oracles", "-q", "-ra"]);
+    // A test that is expected to fail and holds would pass unseen in the report.
+    command
+        .args(["-o", "xfail_strict=true", "--junitxml"])
+        .arg(&report);
     command
         .env("CALOTTE_BIN", calotte)
         .env("PYTHONUNBUFFERED", "1");
@@ -25,9 +30,9 @@ pub fn run(workspace: &Workspace) -> Result<Counts, StepFailure> {
     }
     set_length(&mut command, workspace);
     let (output, outcome) = run_shown(&mut command)?;
-    let counts = counts::from_pytest(&output).unwrap_or_default();
-    print_counts("Oracle", counts, &output);
-    let counts = judge(outcome, counts, "pytest")?;
+    let counts = counts::read(&report, counts::from_junit);
+    print_counts("Oracle", counts.clone().unwrap_or_default(), &output);
+    let counts = judge_report(outcome, counts, "pytest")?;
     all_ran(counts)
 }
 

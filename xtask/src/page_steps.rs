@@ -1,13 +1,14 @@
 //! Steps `page-lint`, `page-unit` and `page-browser`: the page's sources, its parts by
 //! themselves, and the whole of it in a browser against the real program.
 
+use std::ffi::OsString;
 use std::process::Command;
 
 use crate::command::{program, run as run_command, run_shown};
 use crate::counts::{self, Counts};
 use crate::failure::Failure;
 use crate::node;
-use crate::rust_steps::{judge, print_counts, set_length};
+use crate::rust_steps::{judge_report, print_counts, set_length};
 use crate::step_failure::StepFailure;
 use crate::workspace::Workspace;
 
@@ -29,11 +30,16 @@ pub fn lint(workspace: &Workspace) -> Result<Counts, Failure> {
 pub fn unit(workspace: &Workspace) -> Result<Counts, StepFailure> {
     require_packages(workspace)?;
     let mut command = node_script(workspace, "vitest");
+    let report = workspace.report("page-unit.json")?;
     command.args(["run", "--config", "vitest.config.ts"]);
+    command.args(["--reporter", "default", "--reporter", "json"]);
+    let mut output_file = OsString::from("--outputFile.json=");
+    output_file.push(&report);
+    command.arg(output_file);
     let (output, outcome) = run_shown(&mut command)?;
-    let counts = counts::from_vitest(&output);
-    print_counts("Page unit", counts, &output);
-    all_ran(judge(outcome, counts, "vitest")?, "vitest")
+    let counts = counts::read(&report, counts::from_vitest);
+    print_counts("Page unit", counts.clone().unwrap_or_default(), &output);
+    all_ran(judge_report(outcome, counts, "vitest")?, "vitest")
 }
 
 /// The whole page in chromium against the program as it is handed out.
@@ -47,16 +53,18 @@ pub fn browser(workspace: &Workspace) -> Result<Counts, StepFailure> {
     })?;
     let calotte = workspace.build_release()?;
     let mut command = node_script(workspace, "playwright");
-    command.args(["test", "--reporter", "list"]);
+    let report = workspace.report("page-browser.json")?;
+    command.args(["test", "--reporter", "list,json"]);
     command
+        .env("PLAYWRIGHT_JSON_OUTPUT_FILE", &report)
         .env("CALOTTE_BIN", calotte)
         .env(node::CHROMIUM_VARIABLE, chromium)
         .env("CALOTTE_EXAMPLES", workspace.root.join("examples"));
     set_length(&mut command, workspace);
     let (output, outcome) = run_shown(&mut command)?;
-    let counts = counts::from_playwright(&output);
-    print_counts("Browser", counts, &output);
-    all_ran(judge(outcome, counts, "playwright")?, "playwright")
+    let counts = counts::read(&report, counts::from_playwright);
+    print_counts("Browser", counts.clone().unwrap_or_default(), &output);
+    all_ran(judge_report(outcome, counts, "playwright")?, "playwright")
 }
 
 /// A tool of the page's packages, run from the page's folder.

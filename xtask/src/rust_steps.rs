@@ -2,7 +2,7 @@
 
 use std::process::Command;
 
-use crate::command::{cargo, run, run_shown};
+use crate::command::{cargo, run, run_captured, run_shown};
 use crate::counts::{self, Counts};
 use crate::failure::Failure;
 use crate::step_failure::StepFailure;
@@ -42,9 +42,39 @@ pub fn tests(workspace: &Workspace) -> Result<Counts, StepFailure> {
     ]);
     set_length(&mut command, workspace);
     let (output, outcome) = run_shown(&mut command)?;
-    let counts = counts::from_cargo_test(&output);
-    print_counts("Rust", counts, &output);
-    judge(outcome, counts, "cargo test")
+    let said = counts::from_cargo_test(&output);
+    print_counts("Rust", said.counts, &output);
+    let counts = judge(outcome, said.counts, "cargo test")?;
+    every_program_said(said.programs, programs(workspace)?, counts)
+}
+
+/// How many test programs and runs of documentation there are, by what cargo says in JSON.
+fn programs(workspace: &Workspace) -> Result<usize, Failure> {
+    let mut build = cargo(&workspace.root);
+    build.args(["test", "--workspace", "--profile", "checked", "--no-run"]);
+    let messages = run_captured(build.args(["--message-format", "json"]))?;
+    let mut metadata = cargo(&workspace.root);
+    metadata.args([
+        "metadata",
+        "--no-deps",
+        "--offline",
+        "--format-version",
+        "1",
+    ]);
+    let metadata = serde_json::from_str(&run_captured(&mut metadata)?)
+        .map_err(|error| Failure::check(format!("cargo metadata is not JSON: {error}")))?;
+    Ok(counts::programs_of(&messages, &metadata))
+}
+
+/// A program whose result line was not found has tests that were not counted.
+fn every_program_said(said: usize, there: usize, counts: Counts) -> Result<Counts, StepFailure> {
+    if said == there {
+        return Ok(counts);
+    }
+    let failure = Failure::check(format!(
+        "{said} result lines were found in what cargo test wrote, and cargo names {there} test programs and runs of documentation"
+    ));
+    Err(StepFailure { failure, counts })
 }
 
 /// Tells the tests whether to try more random designs.
@@ -86,6 +116,22 @@ pub fn judge(
     Err(StepFailure { failure, counts })
 }
 
+/// As [`judge`], for numbers that stand in a report: one that cannot be read fails, but first
+/// says why the program did.
+pub fn judge_report(
+    outcome: Result<(), Failure>,
+    counts: Result<Counts, String>,
+    program: &str,
+) -> Result<Counts, StepFailure> {
+    match (outcome, counts) {
+        (outcome, Ok(counts)) => judge(outcome, counts, program),
+        (Err(failure), Err(_)) => Err(failure.into()),
+        (Ok(()), Err(problem)) => {
+            Err(Failure::check(format!("the report of {program} cannot be read: {problem}")).into())
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -96,6 +142,14 @@ mod tests {
             .unwrap_err()
             .failure;
         assert!(failure.to_string().contains("ran no test"));
+    }
+
+    #[test]
+    fn a_program_that_is_not_counted_fails() {
+        let counts = Counts::default();
+        assert!(every_program_said(7, 7, counts).is_ok());
+        assert!(every_program_said(6, 7, counts).is_err());
+        assert!(every_program_said(8, 7, counts).is_err());
     }
 
     #[test]

@@ -60,6 +60,19 @@ impl Workspace {
         Ok(self.calotte())
     }
 
+    /// The place of a report that a test program is to write, without one of a former run.
+    pub fn report(&self, name: &str) -> Result<PathBuf, Failure> {
+        let folder = self.target.join("xtask").join("reports");
+        let told =
+            |error: std::io::Error| Failure::missing(format!("{}: {error}", folder.display()));
+        std::fs::create_dir_all(&folder).map_err(told)?;
+        let report = folder.join(name);
+        match std::fs::remove_file(&report) {
+            Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(told(error)),
+            _ => Ok(report),
+        }
+    }
+
     /// Folder of the Python environment that the oracles run in. It stays inside the
     /// project whatever the target folder of cargo, so that one copy serves all.
     pub fn oracles_venv(&self) -> PathBuf {
