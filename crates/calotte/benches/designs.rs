@@ -10,10 +10,9 @@ use std::hint::black_box;
 
 use calotte::analysis::Requirements;
 use calotte::brief::{
-    ArrangementChoice, Brief, Choice, FamilyName, KeepOut, KeepOutShape, Limits, LoadCase,
-    LoadPlace, LoadVector, Range, ToolNeed,
+    ArrangementChoice, Brief, FamilyName, KeepOut, KeepOutShape, Limits, LoadVector, Range,
 };
-use calotte::design::{Arrangement, DriveLayout, DriveRange, JointProperties, JointStiffness};
+use calotte::design::{Arrangement, DriveLayout, DriveRange};
 use calotte::elasticity::Structure;
 use calotte::kinematics::conditioning::conditioning;
 use calotte::kinematics::range_choice::working_range;
@@ -21,80 +20,33 @@ use calotte::kinematics::working_range::all_ranges;
 use calotte::kinematics::{Kinematics, Margins};
 use calotte::quantity::Quantity;
 use calotte::search::{Grid, evaluate::evaluate, evaluate::screen, evaluate_group};
-use calotte::sphere::{Exclusion, Region};
-use calotte::stock::{Material, Section};
+use calotte::sphere::Region;
 use common::{DEGREE, built, reference_joints, uniform};
 use criterion::{Criterion, criterion_group, criterion_main};
 use nalgebra::{Matrix6, Vector3};
 
 /// A brief whose grid is one scissor linkage.
 fn brief(stages: usize, arc: f64) -> Brief {
-    let mut region = Region::cap(Vector3::z(), 80.0 * DEGREE);
-    region.excluded.push(Exclusion {
-        axis: Vector3::z(),
-        half_angle: 20.0 * DEGREE,
-        why: "crown".to_string(),
-    });
-    Brief {
-        kept: None,
-        title: "benchmark".to_string(),
-        people_near: true,
-        region,
-        coverage_min: 0.98,
-        centre: Vector3::zeros(),
-        joint_radius: Range::single(0.15),
-        tool: ToolNeed {
-            mass: Some(0.3.into()),
-            centre_of_mass_radius: 0.165,
-            tip_radius: 0.1,
-            grip_radius: None,
-            envelope: None,
-        },
-        loads: vec![LoadCase {
-            name: "press".to_string(),
-            on: LoadPlace::Tip,
-            force: LoadVector::Local(Vector3::new(0.0, 0.0, 5.0)),
-            moment: LoadVector::ZERO,
-        }],
-        limits: Limits::of([
-            (Quantity::ContactDeflection, 5e-3),
-            (Quantity::Sag, 20e-3),
-            (Quantity::LciMin, 0.1),
-            (Quantity::TransmissionAngle, 20.0 * DEGREE),
-        ]),
-        choice: Choice {
-            families: vec![FamilyName::SCISSOR_LINKAGE],
-            stages: vec![stages],
-            arc: Range::single(arc * DEGREE),
-            bend: Range::single(0.0),
-            arm_arc: Range::single(1.0),
-            sections: vec![Section::Rectangle {
-                tangential: 0.020,
-                radial: 0.016,
-            }],
-            materials: vec![Material::shipped("aluminium 6061-T6").unwrap()],
-            bearings: Vec::new(),
-            arrangements: Vec::new(),
-            mount_tilt: vec![0.0],
-            mount_tilt_towards: 0.0,
-            drive_layouts: vec![DriveLayout::TwoBars],
-        },
-        joints: Some(JointProperties {
-            stiffness: Some(JointStiffness {
-                tilt: 1500.0.into(),
-                ..reference_joints()
-            }),
-            parts: None,
-            boss_diameter: 0.01,
-            mass: 0.02,
-            releases: Vec::new(),
-        }),
-        layers: None,
-        keep_outs: Vec::new(),
-        allowance: 0.0,
-        way_in: None,
-        objectives: Vec::new(),
-    }
+    let mut brief = common::brief::brief();
+    brief.region.excluded[0].half_angle = 20.0 * DEGREE;
+    brief.tool.mass = Some(0.3.into());
+    brief.loads[0].force = LoadVector::Local(Vector3::new(0.0, 0.0, 5.0));
+    brief.limits = Limits::of([
+        (Quantity::ContactDeflection, 5e-3),
+        (Quantity::Sag, 20e-3),
+        (Quantity::LciMin, 0.1),
+        (Quantity::TransmissionAngle, 20.0 * DEGREE),
+    ]);
+    brief.choice.families = vec![FamilyName::SCISSOR_LINKAGE];
+    brief.choice.stages = vec![stages];
+    brief.choice.arc = Range::single(arc * DEGREE);
+    brief.choice.bend = Range::single(0.0);
+    brief.choice.arm_arc = Range::single(1.0);
+    // The larger one.
+    brief.choice.sections.remove(0);
+    brief.choice.drive_layouts = vec![DriveLayout::TwoBars];
+    brief.objectives.clear();
+    brief
 }
 
 fn search_candidate(criterion: &mut Criterion) {
