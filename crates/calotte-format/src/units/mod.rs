@@ -207,16 +207,6 @@ pub fn degrees(radians: f64) -> f64 {
     Unit::Degree.from_si(radians)
 }
 
-/// Megapascals of a stress in Pa.
-pub fn megapascals(pascals: f64) -> f64 {
-    Unit::Megapascal.from_si(pascals)
-}
-
-/// Gigapascals of a modulus in Pa.
-pub fn gigapascals(pascals: f64) -> f64 {
-    Unit::Gigapascal.from_si(pascals)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

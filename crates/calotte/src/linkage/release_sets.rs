@@ -68,15 +68,6 @@ impl SetVerdict {
     }
 }
 
-/// Exact sets found by going through all combinations.
-#[derive(Debug, Clone, PartialEq)]
-pub struct ExactSets {
-    /// The sets, candidates ascending.
-    pub sets: Vec<Vec<Candidate>>,
-    /// Whether all combinations were gone through.
-    pub complete: bool,
-}
-
 /// An exact set over many configurations.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AlongRange {
@@ -232,54 +223,6 @@ impl ReleaseSpace {
             }
         }
         span.len()
-    }
-
-    /// All exact sets of at most so many releases, until so many are found.
-    pub fn exact_sets(&self, releases_max: Option<usize>, sets_max: usize) -> ExactSets {
-        let mut found = ExactSets {
-            sets: Vec::new(),
-            complete: true,
-        };
-        let releases_max = releases_max.unwrap_or(self.redundant());
-        if self.redundant() > 0 {
-            self.extend(&Selection::default(), 0, releases_max, sets_max, &mut found);
-        }
-        found
-    }
-
-    fn extend(
-        &self,
-        selection: &Selection,
-        from: usize,
-        releases_left: usize,
-        sets_max: usize,
-        found: &mut ExactSets,
-    ) {
-        let missing = self.redundant() - selection.released();
-        if missing == 0 {
-            if found.sets.len() == sets_max {
-                found.complete = false;
-            } else {
-                found.sets.push(self.candidates_at(&selection.members));
-            }
-            return;
-        }
-        let later: Vec<usize> = (from..self.candidates.len()).collect();
-        // A release takes two constraints at most.
-        if missing > 2 * releases_left || !self.can_complete(selection, &later) {
-            return;
-        }
-        for candidate in from..self.candidates.len() {
-            if !found.complete {
-                return;
-            }
-            if self.candidates[candidate].constraints() > missing {
-                continue;
-            }
-            if let Some(next) = self.with(selection, candidate) {
-                self.extend(&next, candidate + 1, releases_left - 1, sets_max, found);
-            }
-        }
     }
 
     /// Candidates at positions, ascending.

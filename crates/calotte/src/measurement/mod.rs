@@ -46,7 +46,7 @@ pub use registration::{Registration, RegistrationError, register};
 pub use sag::sags;
 pub use selection::Told;
 pub use sphere::{SphereError, SphereFit, fit_sphere};
-pub use statistics::{Repeated, ResidualStatistics, by_key, repeated};
+pub use statistics::{Repeated, ResidualStatistics, repeated};
 pub use verdict::{Judged, Off, Remedy, Unlike, judged};
 pub use weights::{WeightError, WeightFit, WeightOptions, fit_weights};
 pub use weights_plan::{PlannedWeights, plan_weights};

@@ -1,7 +1,5 @@
-//! Residuals in numbers: mean, root mean square, 95 %, greatest; by zone and by group; and
-//! pose accuracy and repeatability of repeats.
-
-use std::collections::BTreeMap;
+//! Residuals in numbers: mean, root mean square, 95 %, greatest; and pose
+//! accuracy and repeatability of repeats.
 
 use nalgebra::Vector3;
 
@@ -73,20 +71,6 @@ pub fn repeated(attained: &[Vector3<f64>], commanded: &Vector3<f64>) -> Option<R
         accuracy: (mean - commanded).norm(),
         repeatability: middle + 3.0 * (square / (count - 1) as f64).sqrt(),
     })
-}
-
-/// Statistics by a key of each row, in the order of the keys.
-pub fn by_key<K: Ord + Clone>(
-    rows: impl IntoIterator<Item = (K, Vector3<f64>)>,
-) -> Vec<(K, ResidualStatistics)> {
-    let mut lists: BTreeMap<K, Vec<Vector3<f64>>> = BTreeMap::new();
-    for (key, residual) in rows {
-        lists.entry(key).or_default().push(residual);
-    }
-    lists
-        .into_iter()
-        .map(|(key, list)| (key, ResidualStatistics::of(&list)))
-        .collect()
 }
 
 #[cfg(test)]

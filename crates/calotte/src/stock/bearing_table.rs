@@ -259,23 +259,6 @@ pub fn one_size_down(designation: &str) -> Option<ShippedBearing> {
         .rfind(|row| row.series == given.series && row.bore < given.bore)
 }
 
-/// The bearing of the next larger bore in the same series, if the table has one.
-///
-/// # Example
-/// ```
-/// # use calotte::stock::one_size_up;
-/// let larger = |name: &str| one_size_up(name).map(|bearing| bearing.designation);
-/// assert_eq!(larger("624"), Some("625"));
-/// assert_eq!(larger("608"), Some("6000"));
-/// assert_eq!(larger("6202"), None);
-/// ```
-pub fn one_size_up(designation: &str) -> Option<ShippedBearing> {
-    let given = shipped_row(designation)?;
-    shipped_bearings()
-        .into_iter()
-        .find(|row| row.series == given.series && row.bore > given.bore)
-}
-
 impl Bearing {
     /// The shipped bearing of this designation with its typical values; `None` if the
     /// table has none.
@@ -328,18 +311,22 @@ mod tests {
         }
     }
 
-    /// A size down and up again is the same bearing, and a series never changes.
+    /// A size down is the next smaller bore, and a series never changes.
     #[test]
-    fn sizes_down_and_up_are_inverse() {
+    fn a_size_down_is_the_next_in_its_series() {
         for row in shipped_bearings() {
             if let Some(smaller) = one_size_down(row.designation) {
                 assert_eq!(smaller.series, row.series);
-                assert_eq!(one_size_up(smaller.designation), Some(row));
+                assert!(smaller.bore < row.bore);
+                let between = shipped_bearings().into_iter().any(|other| {
+                    other.series == row.series && smaller.bore < other.bore && other.bore < row.bore
+                });
+                assert!(!between, "{}", row.designation);
             }
         }
         for (name, smaller) in [("625", "624"), ("626", "625"), ("6000", "608")] {
             assert_eq!(one_size_down(name).unwrap().designation, smaller);
         }
-        assert!(one_size_down("").is_none() && one_size_up("x").is_none());
+        assert!(one_size_down("").is_none() && one_size_down("x").is_none());
     }
 }

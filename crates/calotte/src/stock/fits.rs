@@ -27,11 +27,6 @@ const SHAFTS: [(&str, Side, [f64; 5]); 8] = [
 ];
 const SHAFTS_KNOWN: &str = "e, f, g, h, js, m, n and p with grades 5 to 9 and k5 to k7";
 const HOLES_KNOWN: &str = "H and JS with grades 5 to 9";
-/// Tolerance of the outer ring's diameter by ISO 492, class Normal, up to 18 mm and up to
-/// 30 mm, µm (from memory).
-const RING_OUTER: [f64; 2] = [8.0, 9.0];
-/// The same of the bore, µm (public tables of fits for bearings).
-const RING_BORE: [f64; 2] = [8.0, 10.0];
 const MICROMETRE: f64 = 1e-6;
 /// Nominal sizes may be this much above a limit, so that 3 mm is 3 mm however computed, m.
 const ROUNDING: f64 = 1e-10;
@@ -185,16 +180,6 @@ fn symmetric(tolerance: f64) -> Limits {
     }
 }
 
-/// Deviations of a bearing ring, class Normal of ISO 492: below the nominal size.
-fn ring_limits(nominal: f64, tolerances: [f64; 2]) -> Result<Limits, MachineElementError> {
-    let small = range_of(nominal)? < 4;
-    let tolerance = tolerances[usize::from(!small)];
-    Ok(Limits {
-        lower: -tolerance * MICROMETRE,
-        upper: 0.0,
-    })
-}
-
 impl Fit {
     /// A fit by its name, hole then shaft.
     ///
@@ -223,53 +208,6 @@ impl Fit {
         Ok(Fit {
             hole: hole_limits(hole.trim(), nominal)?,
             shaft: shaft_limits(shaft.trim(), nominal)?,
-        })
-    }
-
-    /// A bearing's outer ring in a hole of a tolerance class.
-    ///
-    /// The ring is of class Normal of ISO 492 (from memory): 0 to −8 µm up to 18 mm, to
-    /// −9 µm up to 30 mm.
-    ///
-    /// # Errors
-    /// As [`hole_limits`].
-    ///
-    /// # Example
-    /// ```
-    /// # use calotte::stock::{Fit, MachineElementError};
-    /// // 13 mm in H7: 0 to 26 µm.
-    /// let fit = Fit::outer_ring_in_hole("H7", 13e-3)?;
-    /// assert!(fit.clearance_min() == 0.0 && (fit.clearance_max() - 26e-6).abs() < 1e-12);
-    /// # Ok::<(), MachineElementError>(())
-    /// ```
-    pub fn outer_ring_in_hole(hole: &str, outer_diameter: f64) -> Result<Fit, MachineElementError> {
-        Ok(Fit {
-            hole: hole_limits(hole, outer_diameter)?,
-            shaft: ring_limits(outer_diameter, RING_OUTER)?,
-        })
-    }
-
-    /// A bearing's bore on a pin of a tolerance class.
-    ///
-    /// The ring is of class Normal of ISO 492: 0 to −8 µm up to 18 mm, to −10 µm up to
-    /// 30 mm.
-    ///
-    /// # Errors
-    /// As [`shaft_limits`].
-    ///
-    /// # Example
-    /// ```
-    /// # use calotte::stock::{Fit, MachineElementError};
-    /// // 4 mm on h6: from 8 µm tight to 8 µm loose.
-    /// let fit = Fit::bore_on_pin("h6", 4e-3)?;
-    /// assert!((fit.clearance_min() + 8e-6).abs() < 1e-12);
-    /// assert!((fit.clearance_max() - 8e-6).abs() < 1e-12);
-    /// # Ok::<(), MachineElementError>(())
-    /// ```
-    pub fn bore_on_pin(shaft: &str, bore: f64) -> Result<Fit, MachineElementError> {
-        Ok(Fit {
-            hole: ring_limits(bore, RING_BORE)?,
-            shaft: shaft_limits(shaft, bore)?,
         })
     }
 
@@ -353,7 +291,6 @@ mod tests {
     fn what_the_table_does_not_hold_is_an_error() {
         for nominal in [0.0, -1e-3, f64::NAN, f64::INFINITY, 31e-3] {
             assert!(Fit::named("H7/g6", nominal).is_err(), "{nominal}");
-            assert!(Fit::outer_ring_in_hole("H7", nominal).is_err());
         }
         for name in [
             "", "H7", "H7/", "/g6", "g6/H7", "H4/g6", "H10/g6", "H7/g6x", "H7/k8", "N7/h6",

@@ -31,17 +31,14 @@ pub mod section;
 pub use ball_set::{AxialState, BallPlacement, BallSet, RadialState};
 pub use bearing::{Bearing, BearingKind, StiffnessAt, TYPICAL_LOADS};
 pub use bearing_table::{
-    BearingSeries, RowSource, ShippedBearing, one_size_down, one_size_up, series_of,
-    shipped_bearings,
+    BearingSeries, RowSource, ShippedBearing, one_size_down, series_of, shipped_bearings,
 };
 pub use bushing::{Bushing, Flange};
 pub use contact::{ContactState, ElasticConstants, PointContact, Race, palmgren_approach};
 pub use error::MachineElementError;
 pub use fits::{Fit, Limits, clearance_tilt, hole_limits, international_tolerance, shaft_limits};
 pub use material::{Material, shipped_materials};
-pub use pin_stress::{
-    DoubleShearPin, DoubleShearStress, PinPlace, PinStress, SingleShearPin, clamp_pressure,
-};
+pub use pin_stress::{DoubleShearPin, DoubleShearStress, PinPlace, PinStress, SingleShearPin};
 pub use ratings::{basic_rating_life, friction_torque, static_equivalent_load, static_safety};
 pub use section::{Section, SectionConstants, SectionError};
 

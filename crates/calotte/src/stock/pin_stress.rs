@@ -245,40 +245,6 @@ impl DoubleShearPin {
     }
 }
 
-/// Greatest pressure between a pin and the bore it is clamped in, Pa.
-///
-/// # Arguments
-/// - `force`: across the pin at the middle of the bore, N.
-/// - `moment`: about an axis across the pin, at the middle of the bore, N·m.
-/// - `diameter`, `length`: of the bore, m.
-///
-/// # Errors
-/// [`MachineElementError`] for sizes that are none or negative loads.
-///
-/// # Theory
-/// Rigid pin, pressure linear along the bore and spread over the diameter:
-/// p = F/(d l) + 6M/(d l²) (common practice, no source).
-///
-/// # Example
-/// ```
-/// # use calotte::stock::{MachineElementError, clamp_pressure};
-/// let pressure = clamp_pressure(200.0, 0.0, 4e-3, 8e-3)?;
-/// assert!((pressure - 6.25e6).abs() < 1e-3);
-/// # Ok::<(), MachineElementError>(())
-/// ```
-pub fn clamp_pressure(
-    force: f64,
-    moment: f64,
-    diameter: f64,
-    length: f64,
-) -> Result<f64, MachineElementError> {
-    let force = not_negative("force on the pin", force, "N")?;
-    let moment = not_negative("moment on the pin", moment, "N·m")?;
-    let diameter = positive("pin diameter", diameter, "m")?;
-    let length = positive("length of the bore", length, "m")?;
-    Ok((force + 6.0 * moment / length) / (diameter * length))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -357,15 +323,6 @@ mod tests {
         let solid = PIN.stress(force, Vector3::zeros()).unwrap();
         let found = hollow.stress(force, Vector3::zeros()).unwrap();
         assert!((found.bending / solid.bending - 16.0 / 15.0).abs() < 1e-12);
-    }
-
-    /// 6M/(d l²): M = 0.45 N m on 4 × 8 mm is 10.546875 MPa beside F/(d l).
-    #[test]
-    fn clamp_pressure_by_hand() {
-        let pressure = clamp_pressure(200.0, 0.45, 4e-3, 8e-3).unwrap();
-        assert!((pressure - 16.796875e6).abs() < 1e-3 * 1e3);
-        assert!(clamp_pressure(1.0, 1.0, 4e-3, 0.0).is_err());
-        assert!(clamp_pressure(-1.0, 1.0, 4e-3, 1e-3).is_err());
     }
 
     #[test]
