@@ -1,5 +1,6 @@
 //! Step `main-job`: the first command a reader of `README.md` would type does what the
-//! README says, so that the README cannot go stale.
+//! README says, so that the README cannot go stale; and the program it builds is small and
+//! still says where it fails.
 //!
 //! The command stands in the first ```` ```sh ```` block after the comment
 //! `<!-- main job -->`. Its results go to a folder of this check.
@@ -27,6 +28,9 @@ pub fn run(workspace: &Workspace) -> Result<Counts, Failure> {
     let folder = empty_folder(workspace)?;
     let results = folder.join("results");
     let calotte = workspace.build_release()?;
+    let program_bytes = std::fs::read(&calotte)
+        .map_err(|error| Failure::missing(format!("{}: {error}", calotte.display())))?;
+    judge_program(&program_bytes)?;
     for words in commands {
         let words = with_out_folder(words, &results);
         let (name, rest) = words
@@ -40,6 +44,29 @@ pub fn run(workspace: &Workspace) -> Result<Counts, Failure> {
     }
     results_exist(&results)?;
     Ok(Counts::default())
+}
+
+/// Greatest size of the program, bytes.
+const PROGRAM_MAX: usize = 13_000_000;
+/// What a program holds whose panics can be used: places in the sources.
+const PLACE: &[u8] = b"crates/calotte/src/";
+
+/// The program as handed out is small, and its panics name file and line.
+fn judge_program(program: &[u8]) -> Result<(), Failure> {
+    let size = program.len();
+    if size > PROGRAM_MAX {
+        return Err(Failure::check(format!(
+            "the program has {size} bytes, more than {PROGRAM_MAX}"
+        ))
+        .with_hint("`readelf --sections` tells what takes the room; tables of lines belong in the profile `checked` alone"));
+    }
+    if !program.windows(PLACE.len()).any(|bytes| bytes == PLACE) {
+        return Err(Failure::check(
+            "the program holds no place in its sources: its panics would not say where they come from",
+        ));
+    }
+    println!("the program has {size} bytes");
+    Ok(())
 }
 
 /// The lines of the first ```` ```sh ```` block after the mark.
@@ -186,6 +213,17 @@ mod tests {
                 .contains("no `design`")
         );
         assert!(read("calotte design a.toml").is_ok());
+    }
+
+    #[test]
+    fn a_large_program_or_one_without_places_is_refused() {
+        let program = b"..crates/calotte/src/design.rs..".to_vec();
+        assert!(judge_program(&program).is_ok());
+        let mut large = program.clone();
+        large.resize(PROGRAM_MAX + 1, 0);
+        let said = |program: &[u8]| judge_program(program).unwrap_err().to_string();
+        assert!(said(&large).contains("13000000"));
+        assert!(said(b"..design.rs..").contains("no place in its sources"));
     }
 
     #[test]
