@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use serde_json::{Value, json};
+use calotte_document::run::{InputFile, Run};
+use serde_json::{Map, Value};
 
 /// A value read from a file, with the file's name and hash.
 pub struct Input<T> {
@@ -22,22 +23,27 @@ pub fn file_name(path: &Path) -> String {
         .to_string()
 }
 
-/// What every result says about its making.
-pub fn provenance(inputs: &[(&str, &Path, &str)], options: Value, warnings: &[String]) -> Value {
-    let listed: Vec<Value> = inputs
+/// What every result says about its making; `options` is a JSON object.
+pub fn provenance(inputs: &[(&str, &Path, &str)], options: Value, warnings: &[String]) -> Run {
+    let inputs = inputs
         .iter()
-        .map(|(kind, path, hash)| {
-            let name = path.file_name().map(|n| n.to_string_lossy().to_string());
-            json!({ "kind": kind, "file": name, "sha256": hash })
+        .map(|(kind, path, hash)| InputFile {
+            kind: (*kind).to_string(),
+            file: path.file_name().map(|n| n.to_string_lossy().to_string()),
+            sha256: (*hash).to_string(),
         })
         .collect();
-    json!({
-        "program": "calotte",
-        "version": env!("CARGO_PKG_VERSION"),
-        "inputs": listed,
-        "seed": null,
-        "seed_reason": "no random numbers are used",
-        "options": options,
-        "warnings": warnings,
-    })
+    let options = match options {
+        Value::Object(options) => options,
+        _ => Map::new(),
+    };
+    Run {
+        program: "calotte".to_string(),
+        version: env!("CARGO_PKG_VERSION").to_string(),
+        inputs,
+        seed: None,
+        seed_reason: "no random numbers are used".to_string(),
+        options: options.into_iter().collect(),
+        warnings: warnings.to_vec(),
+    }
 }

@@ -11,14 +11,15 @@ use calotte::measurement::{
 };
 use calotte::search::is_kept;
 use calotte::uncertain::Corner;
+use calotte_document::comparison::PointingErrorDocument;
+use calotte_document::design::{Follows, MeasuredValue};
 use calotte_format::units::{degrees, radians};
 use calotte_format::words;
-use serde_json::{Value, json};
 
 use crate::error::ReportError;
 use crate::found::{FitRead, weight_in_unit, weight_name_with_unit};
 use crate::input::{Input, file_name};
-use crate::results::direction_json;
+use crate::results::direction_document;
 
 /// A built prototype with what stays of it.
 pub struct Prototype {
@@ -255,38 +256,34 @@ impl Prototype {
     }
 
     /// For `results.json`.
-    pub fn json(&self, pointing: Option<&PointingError>, tip_radius: f64) -> Value {
+    pub fn document(&self, pointing: Option<&PointingError>, tip_radius: f64) -> Follows {
         let fit = self.fit.as_ref().map(|fit| &fit.value);
-        let told: Vec<Value> = fit.map_or(Vec::new(), |fit| {
-            fit.told_by_weights
+        let told = fit.map_or(&[][..], |fit| fit.told_by_weights.as_slice());
+        Follows {
+            kept: self.bodies(),
+            ground_kept: self.kept.ground,
+            measured_by_points: fit.map(|fit| fit.told_by_points.clone()),
+            measured_by_weights: told
                 .iter()
-                .map(|one| {
-                    json!({
-                        "name": weight_name_with_unit(one.parameter),
-                        "value": weight_in_unit(one.parameter, one.value),
-                        "standard_error": weight_in_unit(one.parameter, one.standard_error),
-                    })
+                .map(|one| MeasuredValue {
+                    name: weight_name_with_unit(one.parameter),
+                    value: weight_in_unit(one.parameter, one.value),
+                    standard_error: weight_in_unit(one.parameter, one.standard_error),
                 })
-                .collect()
-        });
-        json!({
-            "kept": self.bodies(),
-            "ground_kept": self.kept.ground,
-            "measured_by_points": fit.map(|fit| &fit.told_by_points),
-            "measured_by_weights": told,
-            "pointing_error": pointing.map(|pointing| pointing_json(pointing, tip_radius)),
-        })
+                .collect(),
+            pointing_error: pointing.map(|pointing| pointing_document(pointing, tip_radius)),
+        }
     }
 }
 
 /// A pointing error, at the tip and as an angle.
-pub fn pointing_json(pointing: &PointingError, tip_radius: f64) -> Value {
-    json!({
-        "configurations": pointing.count,
-        "rms_mm": pointing.rms * tip_radius * 1e3,
-        "max_mm": pointing.max * tip_radius * 1e3,
-        "rms_deg": degrees(pointing.rms),
-        "max_deg": degrees(pointing.max),
-        "worst_at_deg": direction_json(pointing.worst_at),
-    })
+pub fn pointing_document(pointing: &PointingError, tip_radius: f64) -> PointingErrorDocument {
+    PointingErrorDocument {
+        configurations: pointing.count,
+        rms_mm: pointing.rms * tip_radius * 1e3,
+        max_mm: pointing.max * tip_radius * 1e3,
+        rms_deg: degrees(pointing.rms),
+        max_deg: degrees(pointing.max),
+        worst_at_deg: direction_document(pointing.worst_at),
+    }
 }

@@ -447,7 +447,7 @@ fn bearing_words(design: &Design, analysis: &Analysis) -> Option<String> {
 }
 
 /// The one or two limits with the least relative margin.
-fn binding_words(analysis: &Analysis) -> Option<String> {
+pub fn binding_words(analysis: &Analysis) -> Option<String> {
     let mut margins: Vec<(f64, &Row)> = analysis
         .rows
         .iter()

@@ -2,8 +2,11 @@
 
 use calotte::design::Design;
 use calotte::measurement::ToldByWeights;
-use calotte_report::found::{fit_json, found_points, found_weights, read_fit};
+use calotte_document::measured::FitDocument;
+use calotte_report::found::{fit_document, found_points, found_weights, read_fit};
+use calotte_report::input::provenance;
 use serde_json::{Value, json};
+use std::path::Path;
 
 const DESIGN: &str = include_str!("../../../examples/head-dome/bench/design.toml");
 const POINTS: &[u8] = include_bytes!("../../../examples/head-dome/bench/points.csv");
@@ -18,13 +21,10 @@ fn document() -> Value {
     let design = design();
     let points = found_points(POINTS, &design, &[], false).unwrap();
     let weights = found_weights(WEIGHTS, &design, &[]).unwrap();
-    let mut object = fit_json(&points, Some(&weights));
-    let inputs = json!([{ "kind": "design", "file": "design.toml", "sha256": "abc" }]);
-    object.insert(
-        "run".to_string(),
-        json!({ "program": "calotte", "inputs": inputs }),
-    );
-    Value::Object(object)
+    let mut document = fit_document(&points, Some(&weights));
+    let inputs = [("design", Path::new("design.toml"), "abc")];
+    document.run = Some(provenance(&inputs, json!({}), &[]));
+    calotte_document::json(&document)
 }
 
 #[test]
@@ -94,7 +94,8 @@ fn what_is_no_fit_of_a_design_is_said() {
     );
     said(
         &|d| {
-            let extra = json!({ "name": "wing.arc_deg", "value": 1.0, "identifiable": true });
+            let mut extra = d["parameters"][3].clone();
+            extra["name"] = json!("wing.arc_deg");
             d["parameters"].as_array_mut().unwrap().push(extra);
         },
         "wing.arc_deg, which this design has not",
@@ -128,4 +129,12 @@ fn what_is_no_fit_of_a_design_is_said() {
         },
         "has no swing_deg",
     );
+}
+
+/// Null for a number that is not finite, or a key that is missing, would not be read back.
+#[test]
+fn a_fit_is_the_same_document_when_read_back() {
+    let document = document();
+    let read: FitDocument = serde_json::from_value(document.clone()).unwrap();
+    assert_eq!(calotte_document::json(&read), document);
 }

@@ -9,11 +9,10 @@ use calotte::sphere::Direction;
 use calotte::subject::{Model, Subject};
 use calotte_format::units::radians;
 use calotte_report::analyse::{
-    Asked, configuration, differences, document, layer_choices, layers_json, layers_text,
-    releases_json, releases_text, text,
+    Asked, Choices, configuration, differences, document, layer_choices, layers_document,
+    layers_text, releases_document, releases_text, text,
 };
 use calotte_report::input::Input;
-use serde_json::Map;
 
 use crate::Verdict;
 use crate::arguments::AnalyseOptions;
@@ -63,17 +62,19 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
         .transpose()
         .map_err(|error| Failure::new(error).hint("leave --releases out"))?;
     if options.json {
-        let mut extra = Map::new();
-        if let Some((_, choices)) = &layers {
-            extra.insert("arrangements".into(), layers_json(choices));
-        }
-        if let Some(report) = &released {
-            extra.insert("releases".into(), releases_json(report));
-        }
-        put_line!(
-            "{:#}",
-            document(&design, brief.as_ref(), &analysis, &asked, &warnings, extra)
+        let choices = Choices {
+            arrangements: layers.as_ref().map(|(_, choices)| layers_document(choices)),
+            releases: released.as_ref().map(releases_document),
+        };
+        let document = document(
+            &design,
+            brief.as_ref(),
+            &analysis,
+            &asked,
+            &warnings,
+            choices,
         );
+        put_line!("{}", calotte_document::text(&document));
     } else {
         let judged = brief.as_ref().map(|brief| &brief.value);
         put!("{}", text(&design.value, judged, &analysis, &asked));

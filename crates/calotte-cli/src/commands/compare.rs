@@ -39,7 +39,8 @@ pub fn run(options: &CompareOptions) -> Result<Verdict, Failure> {
         columns = with_prototype(columns, fit, brief.as_ref())?;
     }
     if options.json {
-        put_line!("{:#}", document(&columns, brief.as_ref(), fit.as_ref()));
+        let document = document(&columns, brief.as_ref(), fit.as_ref());
+        put_line!("{}", calotte_document::text(&document));
     } else {
         put!("{}", text(&columns, fit.as_ref()));
     }

@@ -52,7 +52,7 @@ pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
     folder.add_all(report::files(&map, options.width_mm, options.font_pt)?);
     folder.finish()?;
     if options.json {
-        put!("{:#}\n", report::document(&map));
+        put!("{}\n", calotte_document::text(&report::document(&map)));
     } else {
         put!("{}", report::text(&map));
         put!("Figures, tables and captions: {}\n", target.display());

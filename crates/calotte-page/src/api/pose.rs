@@ -16,7 +16,7 @@ use calotte::linkage::Place;
 use calotte::sphere::direction::{wrap_positive, wrap_signed};
 use calotte::sphere::{Direction, arc_between, unit};
 use calotte_format::units::{degrees, millimetres, radians};
-use calotte_report::results::configuration_json;
+use calotte_report::results::configuration_document;
 use nalgebra::Vector3;
 
 use crate::server::{ApiError, AppState, BODY_MAX, Body, panicked};
@@ -294,9 +294,8 @@ fn describe(
     not_reached: Option<NotReached>,
 ) -> Result<PoseAnswer, ApiError> {
     let result = configuration_result(&ready.model, pose);
-    // The numbers go through the writer of `analyse --json`, so that they cannot differ.
-    let configuration =
-        serde_json::from_value(configuration_json(&result)).map_err(|error| cannot(&error))?;
+    // The document of `analyse --json`, so that the numbers cannot differ.
+    let configuration = configuration_document(&result);
     let state = ready.model.kinematics.meridian.state(pose.mechanism[1]);
     let margin = ready.requirements.elastic_margins.transmission_angle_min;
     Ok(PoseAnswer {

@@ -9,6 +9,9 @@ use ts_rs::{Config, TS};
 
 use super::wire;
 use crate::server::project::shapes;
+use calotte_document::{
+    built, common, configuration, fitted, measured, opinion, planned, run, weighed,
+};
 
 /// A schema as a TypeScript type.
 fn type_of(schema: &Value, indent: usize) -> String {
@@ -102,7 +105,6 @@ fn file() -> String {
         };
     }
     add!(wire:
-        PolarAzimuth,
         FileProblem,
         DesignAnswer,
         BriefAnswer,
@@ -120,8 +122,6 @@ fn file() -> String {
         BodyPlace,
         PartShape,
         PartsAnswer,
-        ConfigurationDocument,
-        StiffnessDocument,
         NotReached,
         PoseAnswer,
         ClosingStage,
@@ -149,45 +149,20 @@ fn file() -> String {
         CandidateColumn,
         SearchPart,
         PlanAnswer,
-        PlanDocument,
-        PlannedRow,
-        PlannedTold,
-        PlannedLoad,
         FitAnswer,
-        FitDocument,
-        ResidualNumbers,
-        AfterFit,
-        PointsVerdict,
-        OffParameter,
-        FoundParameter,
-        LooksLike,
-        NeverTold,
-        RefusedRowShape,
-        MeasuredRow,
-        LocalResidual,
-        HoldOutShape,
-        PointsCause,
-        NamedValue,
-        ResidualZone,
-        RepeatedGroup,
-        OrientationShape,
-        OrientationAngles,
-        WeightsDocument,
-        AfterWeights,
-        WeightsVerdict,
-        OffWeight,
-        WeightsCause,
-        GaugeResidual,
-        GaugeReading,
-        LoadCourse,
-        LoadedConfiguration,
-        SeenValue,
-        CauseShares,
-        StiffnessStanding,
         Target,
         LoadAsked,
         DomeQuantity,
     );
+    add!(common: PolarAzimuth, StiffnessDocument, EnergyShares);
+    add!(configuration: ConfigurationDocument);
+    add!(opinion: SecondOpinion, OpinionEntry);
+    add!(built: PartDistance, Parts, BarLines, ArcLine, PinLine, ToolLine);
+    add!(run: Run, InputFile);
+    add!(planned: PlanDocument, PlannedRow, PlannedTold, PlannedLoad, RandomPlans);
+    add!(measured: FitDocument, SphereDocument, RegistrationDocument, AfterFit, PointsVerdict, OffParameter, NeverTold, MeasuredRow, LocalResidual, HoldOutShape, PointsCause, NamedValue, ResidualZone, RepeatedGroup, OrientationShape, OrientationsFound, OrientationReason, OrientationAngles);
+    add!(fitted: CorrelationDocument, FoundParameter, LooksLike, RefusedRowShape, ResidualNumbers);
+    add!(weighed: WeightsDocument, AfterWeights, WeightsVerdict, OffWeight, WeightsCause, GaugeResidual, GaugeReading, LoadCourse, LoadedConfiguration, SeenValue, StiffnessStanding);
     add!(shapes: Listing, Listed, Kind, FileText, Save, Saved, Hello, Changed);
     text
 }

@@ -1,16 +1,30 @@
-//! An analysis as one JSON object.
+//! An analysis for programs.
 
 use calotte::analysis::Analysis;
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte_document::analysis::{AnalysisDocument, Nearest, NearestConfiguration};
+use calotte_document::built::Arrangement;
+use calotte_document::configuration::ConfigurationDocument;
+use calotte_document::releases::Releases;
 use calotte_format::units::degrees;
-use serde_json::{Map, Value, json};
+use serde_json::json;
 
-use super::asked::Asked;
+use super::asked::{Asked, Single};
 use crate::input::{Input, provenance};
 use crate::results::{
-    analysis_json, comparison_json, configuration_json, direction_json, distances_json, parts_json,
+    analysis_document, comparison_document, configuration_document, direction_document,
+    distances_document, parts_document,
 };
+
+/// What a builder may choose, where it is asked for.
+#[derive(Debug, Default)]
+pub struct Choices {
+    /// Arrangements of the layers.
+    pub arrangements: Option<Vec<Arrangement>>,
+    /// Joints that may be released.
+    pub releases: Option<Releases>,
+}
 
 /// The analysis with what was asked, for programs.
 pub fn document(
@@ -19,51 +33,8 @@ pub fn document(
     analysis: &Analysis,
     asked: &Asked,
     warnings: &[String],
-    extra: Map<String, Value>,
-) -> Value {
-    let mut object = analysis_json(&design.value, analysis);
-    object.extend(extra);
-    match asked {
-        Asked::Region => {}
-        Asked::Configuration(single) => {
-            let mut configuration = configuration_json(&single.result);
-            if let Some(object) = configuration.as_object_mut() {
-                if let Some(opinion) = &single.opinion {
-                    object.insert("second_opinion".into(), comparison_json(opinion));
-                }
-                if let Some(parts) = &single.parts {
-                    object.insert("parts".into(), parts_json(&design.value, parts));
-                }
-                if let (Some(built), Some(distances)) = (&single.built, &single.distances) {
-                    object.insert("clearing".into(), distances_json(built, distances));
-                }
-            }
-            object.insert("configurations".into(), json!([configuration]));
-            object.remove("rings");
-        }
-        Asked::Unreachable { wanted, nearest } => {
-            object.insert("direction_deg".into(), direction_json(*wanted));
-            object.insert("reachable".into(), json!(false));
-            let nearest = match nearest {
-                Some((direction, distance, result)) => json!({
-                    "polar": degrees(direction.polar),
-                    "azimuth": degrees(direction.azimuth),
-                    "distance_deg": degrees(*distance),
-                    "joints_deg": result.active.map(degrees),
-                }),
-                None => Value::Null,
-            };
-            if nearest.is_null() {
-                object.insert(
-                    "nearest_reason".into(),
-                    json!("no configuration has the required margins"),
-                );
-            }
-            object.insert("nearest".into(), nearest);
-            object.insert("configurations".into(), json!([]));
-            object.remove("rings");
-        }
-    }
+    choices: Choices,
+) -> AnalysisDocument {
     let mut inputs = vec![("design", design.path.as_path(), design.sha256.as_str())];
     if let Some(brief) = brief {
         inputs.push(("brief", brief.path.as_path(), brief.sha256.as_str()));
@@ -74,6 +45,58 @@ pub fn document(
         "bands": analysis.options.bands,
         "region": if brief.is_some() { "from the brief" } else { "cap of 90° about the base axis" },
     });
-    object.insert("run".into(), provenance(&inputs, options, warnings));
-    Value::Object(object)
+    let mut document = AnalysisDocument {
+        analysis: analysis_document(&design.value, analysis),
+        arrangements: choices.arrangements,
+        releases: choices.releases,
+        direction_deg: None,
+        reachable: None,
+        nearest: None,
+        nearest_reason: None,
+        run: provenance(&inputs, options, warnings),
+    };
+    match asked {
+        Asked::Region => {}
+        Asked::Configuration(single) => {
+            document.analysis.configurations = Some(vec![single_document(&design.value, single)]);
+            document.analysis.rings = None;
+        }
+        Asked::Unreachable { wanted, nearest } => {
+            document.direction_deg = Some(direction_document(*wanted));
+            document.reachable = Some(false);
+            document.nearest = Some(match nearest {
+                Some((direction, distance, result)) => {
+                    Nearest::Configuration(NearestConfiguration {
+                        polar: degrees(direction.polar),
+                        azimuth: degrees(direction.azimuth),
+                        distance_deg: degrees(*distance),
+                        joints_deg: result.active.map(degrees),
+                    })
+                }
+                None => Nearest::None(()),
+            });
+            document.nearest_reason = nearest
+                .is_none()
+                .then(|| "no configuration has the required margins".to_string());
+            document.analysis.configurations = Some(Vec::new());
+            document.analysis.rings = None;
+        }
+    }
+    document
+}
+
+/// One configuration with everything about it.
+fn single_document(design: &Design, single: &Single) -> ConfigurationDocument {
+    let mut configuration = configuration_document(&single.result);
+    configuration.second_opinion = single.opinion.as_ref().map(comparison_document);
+    configuration.parts = single
+        .parts
+        .as_ref()
+        .map(|parts| parts_document(design, parts));
+    configuration.clearing = single
+        .built
+        .as_ref()
+        .zip(single.distances.as_ref())
+        .map(|(built, distances)| distances_document(built, distances));
+    configuration
 }

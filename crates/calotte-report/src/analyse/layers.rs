@@ -5,8 +5,9 @@ use calotte::design::{Arrangement, Design};
 use calotte::interference::{Assignment, LayerOption, assign_layers};
 use calotte::kinematics::working_range::all_ranges;
 use calotte::subject::Subject;
+use calotte_document::built as document;
+use calotte_format::units::degrees;
 use calotte_format::words;
-use serde_json::{Value, json};
 
 use crate::text::line;
 
@@ -135,19 +136,17 @@ pub fn layers_text(design: &Design, choices: &[LayerChoice]) -> String {
 }
 
 /// The same for programs.
-pub fn layers_json(choices: &[LayerChoice]) -> Value {
+pub fn layers_document(choices: &[LayerChoice]) -> Vec<document::Arrangement> {
     choices
         .iter()
-        .map(|choice| {
-            json!({
-                "layers": choice.layers,
-                "of_bars": choice.layers_of_bars,
-                "free_polar_deg": choice.polar.map(calotte_format::units::degrees),
-                "pin_length_mm": choice.pin_length * 1e3,
-                "least_stiffness_n_per_mm": choice.stiffness.map(|k| k / 1e3),
-                "moving_mass_kg": choice.moving_mass,
-                "leaves_what_is_asked": choice.leaves_wanted,
-            })
+        .map(|choice| document::Arrangement {
+            layers: choice.layers,
+            of_bars: choice.layers_of_bars.clone(),
+            free_polar_deg: choice.polar.map(degrees),
+            pin_length_mm: choice.pin_length * 1e3,
+            least_stiffness_n_per_mm: choice.stiffness.map(|k| k / 1e3),
+            moving_mass_kg: Some(choice.moving_mass).filter(|mass| mass.is_finite()),
+            leaves_what_is_asked: choice.leaves_wanted,
         })
         .collect()
 }

@@ -12,7 +12,7 @@ mod releases;
 mod words;
 
 pub use asked::{Asked, Single, configuration};
-pub use document::document;
-pub use layers::{LayerChoice, layer_choices, layers_json, layers_text};
-pub use releases::{releases_json, releases_text};
+pub use document::{Choices, document};
+pub use layers::{LayerChoice, layer_choices, layers_document, layers_text};
+pub use releases::{releases_document, releases_text};
 pub use words::{differences, text};

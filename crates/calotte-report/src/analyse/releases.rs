@@ -1,8 +1,8 @@
 //! Joints that may be released, each set with what it costs.
 
 use calotte::analysis::releases::{OptionKind, ReleaseOption, ReleaseReport};
+use calotte_document::releases as document;
 use calotte_format::words;
-use serde_json::{Value, json};
 
 use crate::text::line;
 
@@ -96,29 +96,33 @@ pub fn releases_text(report: &ReleaseReport) -> String {
 }
 
 /// The same for programs.
-pub fn releases_json(report: &ReleaseReport) -> Value {
-    let options: Vec<Value> = report
+pub fn releases_document(report: &ReleaseReport) -> document::Releases {
+    let options = report
         .options
         .iter()
-        .map(|option| {
-            json!({
-                "set": kind_words(option.kind),
-                "releases": option.releases.iter().map(|release| json!({
-                    "joint": release.joint, "axial": release.axial, "tilt": release.tilt,
-                })).collect::<Vec<_>>(),
-                "redundant_left": option.redundant_left,
-                "mobility": option.mobility,
-                "frees_a_motion": option.freed.is_some(),
-                "least_stiffness_n_per_mm": option.stiffness.map(|k| k / 1e3),
-                "loss": option.loss,
-            })
+        .map(|option| document::ReleaseSet {
+            set: kind_words(option.kind).to_string(),
+            releases: option
+                .releases
+                .iter()
+                .map(|release| document::Release {
+                    joint: release.joint.clone(),
+                    axial: release.axial,
+                    tilt: release.tilt,
+                })
+                .collect(),
+            redundant_left: option.redundant_left,
+            mobility: option.mobility,
+            frees_a_motion: option.freed.is_some(),
+            least_stiffness_n_per_mm: option.stiffness.map(|k| k / 1e3),
+            loss: option.loss,
         })
         .collect();
-    json!({
-        "redundant": report.redundant,
-        "releases_min": report.releases_min,
-        "options": options,
-        "proposal": report.proposal,
-        "all_sets_searched": report.complete,
-    })
+    document::Releases {
+        redundant: report.redundant,
+        releases_min: report.releases_min,
+        options,
+        proposal: report.proposal,
+        all_sets_searched: report.complete,
+    }
 }

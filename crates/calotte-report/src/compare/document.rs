@@ -1,31 +1,36 @@
-//! A comparison as one JSON object.
+//! A comparison for programs.
 
 use calotte::brief::Brief;
-use serde_json::{Value, json};
+use calotte_document::analysis::Analysis;
+use calotte_document::comparison::{ComparedDesign, ComparisonDocument};
+use serde_json::json;
 
 use super::column::Column;
 use super::measured::Role;
 use crate::found::FitRead;
 use crate::input::{Input, provenance};
-use crate::results::analysis_json;
+use crate::results::analysis_document;
 
 /// All designs with the run.
 pub fn document(
     columns: &[Column],
     brief: Option<&Input<Brief>>,
     fit: Option<&Input<FitRead>>,
-) -> Value {
-    let designs: Vec<Value> = columns
+) -> ComparisonDocument {
+    let designs = columns
         .iter()
-        .map(|column| {
-            let mut object = analysis_json(&column.design.value, &column.analysis);
-            object.remove("configurations");
-            object.remove("rings");
-            object.insert("file".to_string(), json!(column.design.path));
-            if let (Some(measured), Some(fit)) = (&column.measured, fit) {
-                object.insert("measuring".to_string(), measured.json(&fit.value));
-            }
-            Value::Object(object)
+        .map(|column| ComparedDesign {
+            analysis: Analysis {
+                configurations: None,
+                rings: None,
+                ..analysis_document(&column.design.value, &column.analysis)
+            },
+            file: column.design.path.to_string_lossy().to_string(),
+            measuring: column
+                .measured
+                .as_ref()
+                .zip(fit)
+                .map(|(measured, fit)| measured.document(&fit.value)),
         })
         .collect();
     let mut inputs: Vec<(&str, &std::path::Path, &str)> = columns
@@ -43,5 +48,8 @@ pub fn document(
     if let Some(brief) = brief {
         inputs.push(("brief", brief.path.as_path(), brief.sha256.as_str()));
     }
-    json!({ "designs": designs, "run": provenance(&inputs, json!({}), &[]) })
+    ComparisonDocument {
+        designs,
+        run: provenance(&inputs, json!({}), &[]),
+    }
 }

@@ -7,11 +7,11 @@ use calotte::measurement::PointingError;
 use calotte::measurement::weights::{
     Pull, PulledStiffness, WeightParameter, pulled_stiffness, same_direction,
 };
+use calotte_document::comparison::{Measuring, StationStiffness};
 use calotte_format::units::degrees;
-use serde_json::{Value, json};
 
 use crate::error::ReportError;
-use crate::prototype::{Over, pointing_found, pointing_json, pointing_of_next};
+use crate::prototype::{Over, pointing_document, pointing_found, pointing_of_next};
 
 /// What a column stands for where a prototype was measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -125,49 +125,55 @@ impl Measured {
         })
     }
 
-    /// For `--json`.
-    pub fn json(&self, fit: &FitRead) -> Value {
-        let stations: Vec<Value> = fit
+    /// For programs.
+    pub fn document(&self, fit: &FitRead) -> Measuring {
+        let stiffness_at = fit
             .stations
             .iter()
             .zip(&self.stations)
             .map(|(station, stiffness)| {
-                let mut object = json!({
-                    "measured_at_deg": station.readings.map(degrees),
-                    "place": place_words(&station.place),
-                    "pull": station.pull.as_slice(),
-                });
                 let in_file = |value: f64| value * 1e-3;
+                let mut document = StationStiffness {
+                    measured_at_deg: station.readings.map(degrees),
+                    place: place_words(&station.place),
+                    pull: station.pull.into(),
+                    n_per_mm: None,
+                    standard_error_n_per_mm: None,
+                    soft_n_per_mm: None,
+                    stiff_n_per_mm: None,
+                    reason: None,
+                };
                 match stiffness {
                     Stiffness::Measured([value, error]) => {
-                        object["n_per_mm"] = json!(in_file(*value));
-                        object["standard_error_n_per_mm"] = json!(in_file(*error));
+                        document.n_per_mm = Some(in_file(*value));
+                        document.standard_error_n_per_mm = Some(in_file(*error));
                     }
                     Stiffness::Predicted(found) => {
-                        object["n_per_mm"] = json!(in_file(found.nominal));
-                        object["soft_n_per_mm"] = json!(in_file(found.band[0]));
-                        object["stiff_n_per_mm"] = json!(in_file(found.band[1]));
+                        document.n_per_mm = Some(in_file(found.nominal));
+                        document.soft_n_per_mm = Some(in_file(found.band[0]));
+                        document.stiff_n_per_mm = Some(in_file(found.band[1]));
                     }
                     Stiffness::None => {
-                        object["n_per_mm"] = Value::Null;
-                        object["reason"] =
-                            json!("does not point there, or was not seen to give way");
+                        document.reason =
+                            Some("does not point there, or was not seen to give way".to_string());
                     }
                 }
-                object
+                document
             })
             .collect();
         let millimetres = |value: Option<f64>| value.map(|value| value * 1e3);
-        json!({
-            "role": self.role.word(),
-            "residual_rms_mm": millimetres(self.residual.map(|of| of[0])),
-            "residual_max_mm": millimetres(self.residual.map(|of| of[1])),
-            "pointing_error": self.pointing.as_ref()
-                .map(|pointing| pointing_json(pointing, self.tip_radius)),
-            "play_mm": millimetres(self.play[0]),
-            "friction_loop_mm": millimetres(self.play[1]),
-            "stiffness_at": stations,
-        })
+        Measuring {
+            role: self.role.word().to_string(),
+            residual_rms_mm: millimetres(self.residual.map(|of| of[0])),
+            residual_max_mm: millimetres(self.residual.map(|of| of[1])),
+            pointing_error: self
+                .pointing
+                .as_ref()
+                .map(|pointing| pointing_document(pointing, self.tip_radius)),
+            play_mm: millimetres(self.play[0]),
+            friction_loop_mm: millimetres(self.play[1]),
+            stiffness_at,
+        }
     }
 }
 

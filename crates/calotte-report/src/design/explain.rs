@@ -1,6 +1,6 @@
 //! The choice and what speaks against a brief, in words.
 
-use calotte::analysis::Row;
+use calotte::analysis::{Analysis, Row};
 use calotte::brief::Objective;
 use calotte::search::Outcome;
 
@@ -143,9 +143,8 @@ pub fn beaten(found: &Found) -> Vec<String> {
 }
 
 /// What would have been met: the need this design stands for.
-pub fn nearest_feasible_need(found: &Found) -> String {
-    let failed: Vec<&Row> = found
-        .analysis
+pub fn nearest_feasible_need(analysis: &Analysis) -> String {
+    let failed: Vec<&Row> = analysis
         .rows
         .iter()
         .filter(|row| row.met() == Some(false))

@@ -1,7 +1,7 @@
 //! The results folder of the main job, as bytes.
 
+use calotte_document::design::DesignDocument;
 use calotte_plot::plot::FigureStyle;
-use serde_json::Value;
 
 use super::candidates::candidates_csv;
 use super::found::Found;
@@ -13,7 +13,10 @@ use crate::input::file_name;
 ///
 /// # Errors
 /// [`ReportError`] for a figure or page that these results do not give.
-pub fn files(found: &Found, document: &Value) -> Result<Vec<(String, Vec<u8>)>, ReportError> {
+pub fn files(
+    found: &Found,
+    document: &DesignDocument,
+) -> Result<Vec<(String, Vec<u8>)>, ReportError> {
     let mut files = Vec::new();
     let mut add = |name: &str, bytes: Vec<u8>| files.push((name.to_string(), bytes));
     let mut header = format!(
@@ -32,7 +35,10 @@ pub fn files(found: &Found, document: &Value) -> Result<Vec<(String, Vec<u8>)>, 
         "design.toml",
         calotte_format::write_design(&found.design, &header).into_bytes(),
     );
-    add("results.json", format!("{document:#}\n").into_bytes());
+    let results = calotte_document::text(document)
+        + "
+";
+    add("results.json", results.into_bytes());
     add("candidates.csv", candidates_csv(found)?);
     let drawn = figures::all(found)?
         .into_iter()

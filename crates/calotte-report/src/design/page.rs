@@ -102,7 +102,9 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
         blocks.push(Block::List(found.warnings.clone()));
     }
     if !found.analysis.met() {
-        blocks.push(Block::Preformatted(explain::nearest_feasible_need(found)));
+        blocks.push(Block::Preformatted(explain::nearest_feasible_need(
+            &found.analysis,
+        )));
     }
     section("Requirements", blocks)
 }

@@ -1,6 +1,7 @@
-//! What a prototype's measurements say: files of points and weights fitted, as JSON and in
-//! words, for everyone who asks.
+//! What a prototype's measurements say: files of points and weights fitted, for programs
+//! and in words, for everyone who asks.
 
+mod place;
 mod planned;
 mod points;
 mod read;
@@ -12,13 +13,14 @@ use calotte::design::Design;
 use calotte::kinematics::Kinematics;
 use calotte::measurement::weights::{WeightParameter, WeightsJudged, weights_judged};
 use calotte::measurement::{Prototype, WeightFit, WeightOptions, fit_weights};
-use serde_json::{Map, Value};
+use calotte_document::measured::FitDocument;
 use thiserror::Error;
 
-pub use planned::{PLAN_CAUTIONS, Planned, plan_json, planned};
+pub use place::place_words;
+pub use planned::{PLAN_CAUTIONS, Planned, plan_document, planned};
 pub use read::{FitFileError, FitRead, StationRead, read_fit};
 pub use units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit};
-pub use weights::{place_words, weights_json};
+pub use weights::weights_document;
 pub use words::{
     cause_words, orientation_words, verdict_words, weight_cause_words, weights_verdict_words,
 };
@@ -143,10 +145,7 @@ pub fn found_weights(
     })
 }
 
-/// Everything found: the keys of `measure fit --json` without `run`.
-pub fn fit_json(points: &FoundPoints, weights: Option<&FoundWeights>) -> Map<String, Value> {
-    let mut object = points::points_json(points);
-    let weights = weights.map_or(Value::Null, weights::weights_json);
-    object.insert("weights".to_string(), weights);
-    object
+/// Everything found: what `measure fit --json` says, without its run.
+pub fn fit_document(points: &FoundPoints, weights: Option<&FoundWeights>) -> FitDocument {
+    points::points_document(points, weights.map(weights::weights_document))
 }

@@ -9,7 +9,7 @@ use calotte::measurement::{
     Course, PhysicalModel, Plan, PlanOptions, PlannedWeights, plan, plan_weights,
 };
 use calotte::uncertain::Corner;
-use serde_json::{Map, Value, json};
+use calotte_document::planned::{PlanDocument, PlannedLoad, PlannedRow, PlannedTold, RandomPlans};
 
 use super::FoundError;
 use super::units::{in_unit, name_with_unit};
@@ -143,72 +143,60 @@ fn weight_rows(one: &PlannedWeights) -> Vec<PlannedWeight> {
     }
 }
 
-/// The plan: the keys of `measure plan --json`.
-pub fn plan_json(planned: &Planned) -> Map<String, Value> {
+/// The plan: what `measure plan --json` says.
+pub fn plan_document(planned: &Planned) -> PlanDocument {
     let Planned {
         model,
         made,
         weights,
         ..
     } = planned;
-    let rows: Vec<Value> = made
-        .configurations
-        .iter()
-        .map(|row| {
-            json!({
-                "readings_deg": row.readings.map(degrees),
-                "expected_mm": (row.expected * 1e3).as_slice(),
-                "group": row.group,
+    PlanDocument {
+        rows: made
+            .configurations
+            .iter()
+            .map(|row| PlannedRow {
+                readings_deg: row.readings.map(degrees),
+                expected_mm: (row.expected * 1e3).into(),
+                group: row.group.clone(),
             })
-        })
-        .collect();
-    let told: Vec<Value> = made
-        .told
-        .iter()
-        .map(|(index, error)| {
-            let described = &model.parameters[*index];
-            json!({
-                "name": name_with_unit(described),
-                "expected_error": in_unit(described, *error),
-            })
-        })
-        .collect();
-    let not_told: Vec<String> = made
-        .not_told
-        .iter()
-        .map(|index| name_with_unit(&model.parameters[*index]))
-        .collect();
-    let hung: Vec<Value> = weights
-        .iter()
-        .map(|one| {
-            json!({
-                "readings_deg": one.readings.map(degrees),
-                "polar_deg": degrees(one.polar),
-                "pull": one.pull.as_slice(),
-                "masses_kg": one.masses,
-                "gauge_axis": one.axis.as_slice(),
-                "displacement_um_per_n": one.per_newton * 1e6,
-                "safety_factor_yield": one.safety,
-                "signal_to_noise_of_smallest": one.signal,
-            })
-        })
-        .collect();
-    let object = json!({
-        "rows": rows,
-        "least_singular_value": made.least_singular_value,
-        "least_singular_value_of_grid": made.of_grid,
-        "least_singular_value_of_random": {
-            "median": planned.median_random(),
-            "plans": made.of_random,
+            .collect(),
+        least_singular_value: made.least_singular_value,
+        least_singular_value_of_grid: made.of_grid,
+        least_singular_value_of_random: RandomPlans {
+            median: planned.median_random(),
+            plans: made.of_random.clone(),
         },
-        "told": told,
-        "not_told": not_told,
-        "motion_deg": degrees(made.motion),
-        "weights": hung,
-        "cautions": PLAN_CAUTIONS,
-    });
-    match object {
-        Value::Object(map) => map,
-        _ => Map::new(),
+        told: made
+            .told
+            .iter()
+            .map(|(index, error)| {
+                let described = &model.parameters[*index];
+                PlannedTold {
+                    name: name_with_unit(described),
+                    expected_error: in_unit(described, *error),
+                }
+            })
+            .collect(),
+        not_told: made
+            .not_told
+            .iter()
+            .map(|index| name_with_unit(&model.parameters[*index]))
+            .collect(),
+        motion_deg: degrees(made.motion),
+        weights: weights
+            .iter()
+            .map(|one| PlannedLoad {
+                readings_deg: one.readings.map(degrees),
+                polar_deg: degrees(one.polar),
+                pull: one.pull.into(),
+                masses_kg: one.masses.clone(),
+                gauge_axis: one.axis.into(),
+                displacement_um_per_n: one.per_newton * 1e6,
+                safety_factor_yield: one.safety,
+                signal_to_noise_of_smallest: one.signal,
+            })
+            .collect(),
+        cautions: PLAN_CAUTIONS.map(str::to_string).to_vec(),
     }
 }

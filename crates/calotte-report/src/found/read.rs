@@ -5,12 +5,14 @@ use calotte::design::Design;
 use calotte::measurement::weights::WeightParameter;
 use calotte::measurement::{Measure, PhysicalModel, ToldByWeights};
 use calotte::uncertain::Corner;
+use calotte_document::fitted::{FoundParameter, ResidualNumbers};
+use calotte_document::measured::FitDocument;
+use calotte_document::weighed::LoadedConfiguration;
 use nalgebra::Vector3;
-use serde::Deserialize;
 use thiserror::Error;
 
-use super::units::{in_unit, name_with_unit, weight_name_with_unit as weight_name};
-use super::weights::place_of;
+use super::place::place_of;
+use super::units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit as weight_name};
 use calotte_format::units::radians;
 
 /// A fit as far as others build on it, SI.
@@ -59,95 +61,6 @@ pub struct FitFileError {
     pub hint: String,
 }
 
-/// Keys that are read of a fit.
-#[derive(Deserialize)]
-struct File {
-    run: Run,
-    parameters: Vec<Parameter>,
-    residual_mm: Residual,
-    after: After,
-    verdict: Verdict,
-    weights: Option<Weights>,
-}
-
-#[derive(Deserialize)]
-struct Run {
-    program: String,
-    inputs: Vec<Source>,
-}
-
-#[derive(Deserialize)]
-struct Source {
-    kind: String,
-    sha256: String,
-}
-
-#[derive(Deserialize)]
-struct Parameter {
-    name: String,
-    value: f64,
-    identifiable: bool,
-}
-
-#[derive(Deserialize)]
-struct Residual {
-    rms: f64,
-    max: f64,
-}
-
-#[derive(Deserialize)]
-struct After {
-    residual_mm: Residual,
-}
-
-#[derive(Deserialize)]
-struct Verdict {
-    words: String,
-    off: Vec<Off>,
-}
-
-#[derive(Deserialize)]
-struct Off {
-    name: String,
-}
-
-#[derive(Deserialize)]
-struct Weights {
-    parameters: Vec<Weight>,
-    configurations: Vec<serde_json::Value>,
-    verdict: WeightsVerdict,
-}
-
-#[derive(Deserialize)]
-struct WeightsVerdict {
-    words: String,
-    believed: bool,
-}
-
-#[derive(Deserialize)]
-struct Weight {
-    name: String,
-    value: f64,
-    standard_error: Option<f64>,
-    standard_error_with_held: Option<f64>,
-    identifiable: bool,
-    at_bound: bool,
-}
-
-#[derive(Deserialize)]
-struct Station {
-    place: String,
-    pull: [f64; 3],
-    gauge: Option<[f64; 3]>,
-    measured_stiffness_n_per_mm: Option<Seen>,
-}
-
-#[derive(Deserialize)]
-struct Seen {
-    value: f64,
-    standard_error: f64,
-}
-
 /// Reads what `calotte measure fit` wrote.
 ///
 /// # Arguments
@@ -156,7 +69,7 @@ struct Seen {
 /// # Errors
 /// [`FitFileError`] for a text that is no fit, or one of another kind of linkage.
 pub fn read_fit(text: &str, design: &Design) -> Result<FitRead, FitFileError> {
-    let file: File = serde_json::from_str(text).map_err(|error| FitFileError {
+    let file: FitDocument = serde_json::from_str(text).map_err(|error| FitFileError {
         message: format!("is no fit: {error}"),
         hint: "give the fit.json that `calotte measure fit DESIGN POINTS --out DIR` writes"
             .to_string(),
@@ -166,8 +79,9 @@ pub fn read_fit(text: &str, design: &Design) -> Result<FitRead, FitFileError> {
         hint: "measure and fit this design: calotte measure fit DESIGN POINTS --out DIR"
             .to_string(),
     };
-    let source = file.run.inputs.iter().find(|input| input.kind == "design");
-    let (Some(source), "calotte") = (source, file.run.program.as_str()) else {
+    let run = file.run.as_ref().filter(|run| run.program == "calotte");
+    let source = run.and_then(|run| run.inputs.iter().find(|input| input.kind == "design"));
+    let Some(source) = source else {
         return Err(wrong("does not say which design was measured".to_string()));
     };
     let nominal = design.at_corner(Corner::Nominal);
@@ -194,7 +108,7 @@ pub fn read_fit(text: &str, design: &Design) -> Result<FitRead, FitFileError> {
             )));
         }
     }
-    let known = |given: &&Parameter| {
+    let known = |given: &&FoundParameter| {
         let names = model.parameters.iter().map(name_with_unit);
         names.into_iter().any(|name| name == given.name)
     };
@@ -217,7 +131,7 @@ pub fn read_fit(text: &str, design: &Design) -> Result<FitRead, FitFileError> {
         }
         verdicts.push(weights.verdict.words);
     }
-    let metres = |residual: &Residual| [residual.rms * 1e-3, residual.max * 1e-3];
+    let metres = |residual: &ResidualNumbers| [residual.rms * 1e-3, residual.max * 1e-3];
     Ok(FitRead {
         design_sha256: source.sha256.clone(),
         values,
@@ -242,13 +156,13 @@ const FAR: f64 = 1000.0;
 const FACTOR_MAX: f64 = 20.0;
 
 /// One unknown of the weights; `None` where they do not tell it.
-fn weight(design: &Design, one: &Weight) -> Result<Option<ToldByWeights>, String> {
+fn weight(design: &Design, one: &FoundParameter) -> Result<Option<ToldByWeights>, String> {
     let parameter = WeightParameter::of(design)
         .into_iter()
         .find(|parameter| weight_name(*parameter) == one.name)
         .ok_or_else(|| format!("weights tell {}, which this design has not", one.name))?;
     let error = one.standard_error_with_held.or(one.standard_error);
-    let (true, false, Some(error)) = (one.identifiable, one.at_bound, error) else {
+    let (true, false, Some(error)) = (one.identifiable, one.at_bound == Some(true), error) else {
         return Ok(None);
     };
     let is_factor = parameter.value(0.0) == 1.0;
@@ -263,7 +177,7 @@ fn weight(design: &Design, one: &Weight) -> Result<Option<ToldByWeights>, String
             one.name, one.value
         ));
     }
-    let unit = 1.0 / super::units::weight_in_unit(parameter, 1.0);
+    let unit = 1.0 / weight_in_unit(parameter, 1.0);
     let unit = if is_factor { 1.0 } else { unit };
     let told = ToldByWeights {
         parameter,
@@ -273,15 +187,14 @@ fn weight(design: &Design, one: &Weight) -> Result<Option<ToldByWeights>, String
     Ok(told.is_sure().then_some(told))
 }
 
-fn station(model: &PhysicalModel, value: &serde_json::Value) -> Result<StationRead, String> {
-    let one: Station = serde_json::from_value(value.clone())
-        .map_err(|error| format!("a configuration of the weights: {error}"))?;
+fn station(model: &PhysicalModel, one: &LoadedConfiguration) -> Result<StationRead, String> {
     let mut readings = [0.0; 2];
     for (reading, name) in readings.iter_mut().zip(model.active_names) {
         let key = format!("{name}_deg");
-        *reading = value
+        *reading = one
+            .readings
             .get(&key)
-            .and_then(serde_json::Value::as_f64)
+            .copied()
             .map(radians)
             .ok_or_else(|| format!("a configuration of the weights has no {key}"))?;
     }
@@ -297,6 +210,7 @@ fn station(model: &PhysicalModel, value: &serde_json::Value) -> Result<StationRe
         gauge: one.gauge.map(unit).transpose()?,
         measured: one
             .measured_stiffness_n_per_mm
+            .as_ref()
             .map(|seen| [seen.value * 1e3, seen.standard_error * 1e3]),
     })
 }

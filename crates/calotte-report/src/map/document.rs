@@ -1,25 +1,20 @@
-//! The map as one JSON object.
+//! The map for programs.
 
 use calotte::analysis::AnalysisOptions;
 use calotte::analysis::map::NoValue;
 use calotte::quantity::{Need, Quantity};
+use calotte_document::map as document;
+use calotte_document::map::{EqualReachPoint, MapAxis, MapBest, MapDocument, MapPart};
+use calotte_format::map_request::AxisValues;
 use calotte_format::units::degrees;
-use serde_json::{Map as Object, Value, json};
+use serde_json::{Value, json};
 
 use super::names;
 use super::result::{EqualReach, Map, best, columns, outside};
 use crate::input::provenance;
 
-/// The map as one JSON object.
-pub fn document(map: &Map) -> Value {
-    let (x, y) = (&map.request.x, &map.request.y);
-    let axis = |axis: &calotte_format::map_request::AxisValues| {
-        json!({
-            "variable": axis.variable.name(),
-            "unit": names::unit(axis.variable).symbol(),
-            "values": axis.shown,
-        })
-    };
+/// The map for programs.
+pub fn document(map: &Map) -> MapDocument {
     let mut inputs = vec![(
         "design",
         map.design.path.as_path(),
@@ -28,31 +23,57 @@ pub fn document(map: &Map) -> Value {
     if let Some(brief) = &map.brief {
         inputs.push(("brief", brief.path.as_path(), brief.sha256.as_str()));
     }
-    json!({
-        "x": axis(x),
-        "y": axis(y),
-        "order": "one row of x after the other",
-        "reach_without_margins_deg": map.cells.iter().map(|c| c.reach.map(degrees)).collect::<Vec<_>>(),
-        "coverage_of_region": map.cells.iter().map(|c| c.coverage).collect::<Vec<_>>(),
-        "reaches_region": map.cells.iter().map(|c| c.reaches_region).collect::<Vec<_>>(),
-        "no_value_because": map.cells.iter().map(|c| c.reason.as_ref().map(NoValue::words)).collect::<Vec<_>>(),
-        "show": map.request.task.quantities.iter().map(|q| quantity(map, *q)).collect::<Vec<_>>(),
-        "equal_reach": map.equal_reach.iter().map(|line| equal_reach(map, line)).collect::<Vec<_>>(),
-        "settings": map.request.settings.iter().map(|(k, v)| json!([k, v])).collect::<Vec<_>>(),
-        "run": provenance(&inputs, options(map), &map.warnings()),
-    })
+    let task = &map.request.task;
+    MapDocument {
+        x: axis(&map.request.x),
+        y: axis(&map.request.y),
+        order: "one row of x after the other".to_string(),
+        reach_without_margins_deg: map.cells.iter().map(|c| c.reach.map(degrees)).collect(),
+        coverage_of_region: map.cells.iter().map(|c| c.coverage).collect(),
+        reaches_region: map.cells.iter().map(|c| c.reaches_region).collect(),
+        no_value_because: map
+            .cells
+            .iter()
+            .map(|c| c.reason.as_ref().map(NoValue::words))
+            .collect(),
+        show: task.quantities.iter().map(|q| quantity(map, *q)).collect(),
+        equal_reach: map
+            .equal_reach
+            .iter()
+            .map(|line| equal_reach(map, line))
+            .collect(),
+        settings: map
+            .request
+            .settings
+            .iter()
+            .map(|(name, value)| [name.clone(), value.clone()])
+            .collect(),
+        run: provenance(&inputs, options(map), &map.warnings()),
+    }
 }
 
-fn quantity(map: &Map, quantity: Quantity) -> Value {
+fn axis(axis: &AxisValues) -> MapAxis {
+    MapAxis {
+        variable: axis.variable.name().to_string(),
+        unit: names::unit(axis.variable).symbol().to_string(),
+        values: axis.shown.clone(),
+    }
+}
+
+fn quantity(map: &Map, quantity: Quantity) -> document::MapQuantity {
     let (x, y) = (&map.request.x, &map.request.y);
-    let part = |column: &str, real: bool| {
-        let best: Vec<Value> = map
+    let part = |column: &str, real: bool| MapPart {
+        column: column.to_string(),
+        values: map.values(quantity, real),
+        best: map
             .best_of_rows(quantity, real)
             .iter()
             .zip(&y.shown)
-            .map(|(best, value)| json!({ "y": value, "best_x": best.map(|i| x.shown[i]) }))
-            .collect();
-        json!({ "column": column, "values": map.values(quantity, real), "best": best })
+            .map(|(best, value)| MapBest {
+                y: *value,
+                best_x: best.map(|i| x.shown[i]),
+            })
+            .collect(),
     };
     let names = columns(map, quantity);
     let (first, last) = (&names[0].0, &names[names.len() - 1].0);
@@ -61,44 +82,29 @@ fn quantity(map: &Map, quantity: Quantity) -> Value {
     } else {
         ("rigid_joints", "these_joints")
     };
-    json!({
-        "quantity": quantity.word(),
-        "unit": names::quantity(quantity, map.request.task.dimensionless).unit,
-        "more_is_better": quantity.more_is_better(),
-        "joints_change_it": map.is_built() || quantity.needs(Need::Joints),
-        "best_among": if map.is_masked(quantity) { "cells that reach the region" } else { "cells with a value" },
-        ideal: part(first, false),
-        real: part(last, true),
-    })
+    document::MapQuantity {
+        quantity: quantity.word().to_string(),
+        unit: names::quantity(quantity, map.request.task.dimensionless)
+            .unit
+            .to_string(),
+        more_is_better: quantity.more_is_better(),
+        joints_change_it: map.is_built() || quantity.needs(Need::Joints),
+        best_among: if map.is_masked(quantity) {
+            "cells that reach the region"
+        } else {
+            "cells with a value"
+        }
+        .to_string(),
+        parts: [
+            (ideal.to_string(), part(first, false)),
+            (real.to_string(), part(last, true)),
+        ]
+        .into(),
+    }
 }
 
-fn equal_reach(map: &Map, line: &EqualReach) -> Value {
-    let points: Vec<Value> = line
-        .points
-        .iter()
-        .map(|point| {
-            let mut object = Object::new();
-            object.insert(line.along.name().to_string(), json!(point.along));
-            let solved = point.found.as_ref().map(|(value, _)| *value);
-            object.insert(line.solved.name().to_string(), json!(solved));
-            let reason = match &point.found {
-                None => Some(outside(map, line)),
-                Some((_, cell)) => cell.reason.as_ref().map(NoValue::words),
-            };
-            object.insert("no_value_because".to_string(), json!(reason));
-            for q in &map.request.task.quantities {
-                for (name, real) in columns(map, *q) {
-                    let value = point
-                        .found
-                        .as_ref()
-                        .and_then(|(_, cell)| map.value_of(cell, *q, real));
-                    object.insert(name, json!(value));
-                }
-            }
-            Value::Object(object)
-        })
-        .collect();
-    let best_of: Object<String, Value> = map
+fn equal_reach(map: &Map, line: &EqualReach) -> document::EqualReach {
+    let columns: Vec<(Quantity, String, bool)> = map
         .request
         .task
         .quantities
@@ -108,18 +114,42 @@ fn equal_reach(map: &Map, line: &EqualReach) -> Value {
                 .into_iter()
                 .map(|(name, real)| (*q, name, real))
         })
-        .map(|(q, name, real)| {
-            let found = best(&line.values(map, q, real), q).map(|i| line.points[i].along);
-            (name, json!(found))
+        .collect();
+    let points = line
+        .points
+        .iter()
+        .map(|point| {
+            let found = point.found.as_ref();
+            let mut values = std::collections::BTreeMap::new();
+            values.insert(line.along.name().to_string(), Some(point.along));
+            let solved = found.map(|(value, _)| *value);
+            values.insert(line.solved.name().to_string(), solved);
+            values.extend(columns.iter().map(|(q, name, real)| {
+                let value = found.and_then(|(_, cell)| map.value_of(cell, *q, *real));
+                (name.clone(), value)
+            }));
+            EqualReachPoint {
+                no_value_because: match found {
+                    None => Some(outside(map, line)),
+                    Some((_, cell)) => cell.reason.as_ref().map(NoValue::words),
+                },
+                values,
+            }
         })
         .collect();
-    json!({
-        "reach_deg": degrees(line.level),
-        "for_each": line.along.name(),
-        "solved_for": line.solved.name(),
-        "points": points,
-        "best_by_column": best_of,
-    })
+    document::EqualReach {
+        reach_deg: degrees(line.level),
+        for_each: line.along.name().to_string(),
+        solved_for: line.solved.name().to_string(),
+        points,
+        best_by_column: columns
+            .into_iter()
+            .map(|(q, name, real)| {
+                let best = best(&line.values(map, q, real), q);
+                (name, best.map(|i| line.points[i].along))
+            })
+            .collect(),
+    }
 }
 
 /// The options as resolved.

@@ -40,7 +40,8 @@ pub fn files(
     if !map.equal_reach.is_empty() {
         add("equal-reach.csv", equal_reach_table(map)?);
     }
-    add("map.json", format!("{:#}\n", document(map)).into_bytes());
+    let text = calotte_document::text(&document(map)) + "\n";
+    add("map.json", text.into_bytes());
     Ok(files)
 }
 

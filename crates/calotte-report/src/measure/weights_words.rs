@@ -207,7 +207,7 @@ fn by_cause(found: &FoundWeights) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use crate::found::{found_weights, weights_json};
+    use crate::found::{found_weights, weights_document};
 
     use super::*;
 
@@ -276,18 +276,16 @@ reference = [1, 0, 0]
         assert!(text.contains("Weights    14 rows used"), "{text}");
         // No modulus makes both configurations as stiff as these invented numbers.
         assert!(text.contains("DOES NOT EXPLAIN"), "{text}");
-        let document = weights_json(&found);
-        let first = &document["configurations"][0];
+        let document = weights_document(&found);
+        let first = &document.configurations[0];
         // 9.80665 N over 0.2 mm; the loop is 0.02 mm wide.
-        let seen = first["measured_stiffness_n_per_mm"]["value"]
-            .as_f64()
-            .unwrap();
+        let seen = first.measured_stiffness_n_per_mm.as_ref().unwrap().value;
         assert!((seen - 9.80665 / 0.2).abs() < 1e-6, "{seen}");
-        let width = first["friction_loop_mm"]["value"].as_f64().unwrap();
+        let width = first.friction_loop_mm.as_ref().unwrap().value;
         assert!((width - 0.02).abs() < 1e-9, "{width}");
-        let play = document["parameters"].as_array().unwrap();
-        let play = play.iter().find(|one| one["name"] == "play_mm").unwrap();
-        assert_eq!(play["identifiable"], false);
-        assert_eq!(first["base_deg"], 0.0);
+        let mut play = document.parameters.iter();
+        let play = play.find(|one| one.name == "play_mm").unwrap();
+        assert!(!play.identifiable);
+        assert_eq!(first.readings["base_deg"], 0.0);
     }
 }

@@ -124,11 +124,11 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     folder.finish()?;
     Journal::remove(&target);
     if options.json {
-        put_line!("{document:#}");
+        put_line!("{}", calotte_document::text(&document));
     } else {
         put!("{text}");
         if !found.analysis.met() {
-            put!("{}", nearest_feasible_need(&found));
+            put!("{}", nearest_feasible_need(&found.analysis));
         }
     }
     Ok(if found.analysis.met() {

@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
+use calotte_document::measured::FitDocument;
 use calotte_format::measurement::RefusedRow;
-use calotte_report::found::fit_json;
+use calotte_report::found::fit_document;
 use calotte_report::input::provenance;
 use calotte_report::measure::{fit_text, weights_lines, what_to_keep};
-use serde_json::{Value, json};
+use serde_json::json;
 
 use super::fit_files;
 use super::found::{Found, found};
@@ -27,7 +28,7 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
     let document = document(options, &found);
     fit_files::write(options, &found, &document)?;
     if options.json {
-        put_line!("{document:#}");
+        put_line!("{}", calotte_document::text(&document));
     } else {
         put!("{}", fit_text(&found.points));
         if let Some(weights) = &found.weights {
@@ -76,7 +77,7 @@ fn name_refused(of: &str, refused: &[RefusedRow], notes: &[String]) {
     }
 }
 
-fn document(options: &FitOptions, found: &Found) -> Value {
+fn document(options: &FitOptions, found: &Found) -> FitDocument {
     let mut inputs: Vec<(&str, &Path, &str)> = vec![
         ("design", &options.design, &found.design.sha256),
         ("points", &options.points, &found.points_hash),
@@ -84,11 +85,8 @@ fn document(options: &FitOptions, found: &Found) -> Value {
     if let (Some(path), Some(hash)) = (&options.weights, &found.weights_hash) {
         inputs.push(("weights", path, hash));
     }
-    let mut object = fit_json(&found.points, found.weights.as_ref());
+    let mut document = fit_document(&found.points, found.weights.as_ref());
     let settings = json!({ "hold": options.hold, "sag": options.sag });
-    object.insert(
-        "run".to_string(),
-        provenance(&inputs, settings, &found.points.read.notes),
-    );
-    Value::Object(object)
+    document.run = Some(provenance(&inputs, settings, &found.points.read.notes));
+    document
 }

@@ -4,8 +4,8 @@
 use std::path::{Path, PathBuf};
 
 use calotte::measurement::{ToldByWeights, calibrated};
+use calotte_document::measured::FitDocument;
 use calotte_report::measure::{corrections_table, fit_figures};
-use serde_json::Value;
 
 use super::found::Found;
 use crate::arguments::FitOptions;
@@ -14,7 +14,7 @@ use crate::files::ResultsFolder;
 use crate::say;
 
 /// Writes the folder asked for, if any.
-pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<(), Failure> {
+pub fn write(options: &FitOptions, found: &Found, document: &FitDocument) -> Result<(), Failure> {
     let Some(target) = &options.out else {
         return Ok(());
     };
@@ -26,7 +26,7 @@ pub fn write(options: &FitOptions, found: &Found, document: &Value) -> Result<()
     let read: Vec<&Path> = read.into_iter().flatten().map(PathBuf::as_path).collect();
     ResultsFolder::refuse_holding(target, &read)?;
     let mut folder = ResultsFolder::prepare(target, options.force)?;
-    folder.add("fit.json", format!("{document:#}\n"));
+    folder.add("fit.json", calotte_document::text(document) + "\n");
     let prototype = &found.points.prototype;
     let told = found.weights.as_ref().map_or(Vec::new(), |weights| {
         ToldByWeights::of(&weights.fit, &weights.judged)

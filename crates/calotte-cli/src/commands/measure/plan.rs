@@ -1,9 +1,8 @@
 //! `calotte measure plan`: what to measure on the prototype, as files to fill in and a sheet.
 
 use calotte::measurement::PlanOptions as Settings;
-use calotte_report::found::{plan_json, planned};
+use calotte_report::found::{plan_document, planned};
 use calotte_report::measure::{plan_text, sheet};
-use serde_json::Value;
 
 use crate::Verdict;
 use crate::arguments::PlanOptions;
@@ -45,7 +44,7 @@ pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
         say!("written: {}", target.display());
     }
     if options.json {
-        put_line!("{:#}", Value::Object(plan_json(&found)));
+        put_line!("{}", calotte_document::text(&plan_document(&found)));
     } else {
         put!("{}", plan_text(&found));
     }

@@ -5,9 +5,6 @@ use serde_json::value::RawValue;
 #[cfg(test)]
 use ts_rs::TS;
 
-/// Three components x, y, z.
-pub(crate) type Triple = [f64; 3];
-
 /// A design and, where it is judged, the text of its brief. The design is an object
 /// of the keys of a design file.
 #[derive(Debug, Clone, Deserialize)]
@@ -18,17 +15,6 @@ pub(crate) struct Judged {
     /// The brief, as the text of a brief file.
     #[serde(default)]
     pub brief: Option<String>,
-}
-
-/// A direction in the base frame.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS))]
-#[serde(deny_unknown_fields)]
-pub(crate) struct PolarAzimuth {
-    /// From the base axis, °.
-    pub polar: f64,
-    /// About the base axis, °.
-    pub azimuth: f64,
 }
 
 /// One problem of a file or of a design on the page.

@@ -1,6 +1,6 @@
 //! A quantity and zones over the dome.
 
-use super::design::Triple;
+use calotte_document::common::Triple;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 #[cfg(test)]

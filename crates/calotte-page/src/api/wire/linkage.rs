@@ -1,6 +1,6 @@
 //! The linkage as drawn.
 
-use super::design::Triple;
+use calotte_document::common::Triple;
 use serde::Serialize;
 #[cfg(test)]
 use ts_rs::TS;

@@ -1,8 +1,7 @@
 //! One configuration, and what a load does to it.
 
-use std::collections::BTreeMap;
-
-use super::design::{PolarAzimuth, Triple};
+use calotte_document::common::{PolarAzimuth, Triple};
+use calotte_document::configuration::ConfigurationDocument;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 #[cfg(test)]
@@ -58,58 +57,6 @@ pub(crate) struct PoseAsked {
     /// Whether rigid joints are asked for.
     #[serde(default)]
     pub rigid_joints: bool,
-}
-
-/// One configuration of the agreed list of `analyse --json`.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS))]
-pub(crate) struct ConfigurationDocument {
-    /// Active joint angles, °.
-    pub joints_deg: [f64; 2],
-    /// Tool direction, base frame.
-    pub direction_deg: PolarAzimuth,
-    /// Passive joint angles by name, °.
-    pub passive_deg: BTreeMap<String, f64>,
-    /// Roll of the tool, °.
-    pub roll_deg: f64,
-    /// Local conditioning index.
-    pub lci: f64,
-    /// Least transmission angle, °; null for families without.
-    pub transmission_angle_deg: Option<f64>,
-    /// 6×6, SI, local frame polar, azimuth, radial at the tip.
-    pub compliance: Option<Vec<Vec<f64>>>,
-    /// Why there is none.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[cfg_attr(test, ts(optional))]
-    pub compliance_reason: Option<String>,
-    /// Its scalars.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[cfg_attr(test, ts(optional))]
-    pub stiffness: Option<StiffnessDocument>,
-    /// Torque the drives give against weight, N·m.
-    pub holding_torque_nm: Option<[f64; 2]>,
-    /// Why there is none.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[cfg_attr(test, ts(optional))]
-    pub holding_torque_reason: Option<String>,
-}
-
-/// Scalars of a compliance, N/m.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(TS))]
-pub(crate) struct StiffnessDocument {
-    /// Least translational stiffness.
-    pub least_n_per_m: f64,
-    /// Greatest.
-    pub greatest_n_per_m: f64,
-    /// Along the polar direction.
-    pub polar_n_per_m: f64,
-    /// Along azimuth.
-    pub azimuth_n_per_m: f64,
-    /// Along the radius.
-    pub radial_n_per_m: f64,
-    /// λmin/λmax of the tangential compliance.
-    pub tangential_isotropy: f64,
 }
 
 /// A direction that cannot be reached.

@@ -1,46 +1,38 @@
-//! What weights say of a prototype: types of the key `weights` of `measure fit --json`, for
-//! the page alone.
+//! What weights say of a prototype: the key `weights` of `measure fit --json`.
 
-use super::design::Triple;
-use super::fitted::{FoundParameter, RefusedRowShape, ResidualNumbers};
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+#[cfg(feature = "typescript")]
 use ts_rs::TS;
 
+use crate::common::{EnergyShares, Triple};
+use crate::fitted::{CorrelationDocument, FoundParameter, RefusedRowShape, ResidualNumbers};
+
 /// After the fit of weights.
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct AfterWeights {
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct AfterWeights {
     /// Residuals.
     pub residual_mm: ResidualNumbers,
 }
 
 /// A value with its error.
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct SeenValue {
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct SeenValue {
     /// Value.
     pub value: f64,
     /// One standard error.
     pub standard_error: f64,
 }
 
-/// Where the fitted model gives way, shares of 1.
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct CauseShares {
-    /// Arcs.
-    pub arcs: f64,
-    /// Joints.
-    pub joints: f64,
-    /// Pins.
-    pub pins: f64,
-    /// Drives.
-    pub drives: f64,
-    /// Base.
-    pub base: f64,
-}
-
 /// How a measured stiffness stands to the design's band.
-#[derive(Debug, Serialize, Deserialize, TS)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
 #[serde(rename_all = "lowercase")]
-pub(crate) enum StiffnessStanding {
+pub enum StiffnessStanding {
     /// Within.
     Within,
     /// Below.
@@ -50,8 +42,9 @@ pub(crate) enum StiffnessStanding {
 }
 
 /// One configuration loaded. It holds the readings of the joints as `NAME_deg` too.
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct LoadedConfiguration {
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct LoadedConfiguration {
     /// What the weight pulls on.
     pub place: String,
     /// Direction of the pull.
@@ -59,7 +52,7 @@ pub(crate) struct LoadedConfiguration {
     /// Direction of the gauge; null where all three components were read.
     pub gauge: Option<Triple>,
     /// Its rows in the file.
-    pub rows: Vec<u32>,
+    pub rows: Vec<usize>,
     /// Along the gauge.
     pub measured_stiffness_n_per_mm: Option<SeenValue>,
     /// The design's.
@@ -73,17 +66,22 @@ pub(crate) struct LoadedConfiguration {
     /// Against the band.
     pub standing: Option<StiffnessStanding>,
     /// Where the fitted model gives way.
-    pub compliance_shares: Option<CauseShares>,
+    pub compliance_shares: Option<EnergyShares>,
     /// Play as seen here.
     pub play_mm: Option<SeenValue>,
     /// Width of the friction loop as seen here.
     pub friction_loop_mm: Option<SeenValue>,
+    /// Readings of the joints by name, °.
+    #[serde(flatten)]
+    #[cfg_attr(feature = "typescript", ts(skip))]
+    pub readings: BTreeMap<String, f64>,
 }
 
 /// Whether weights were being put on or taken off.
-#[derive(Debug, Serialize, Deserialize, TS)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
 #[serde(rename_all = "lowercase")]
-pub(crate) enum LoadCourse {
+pub enum LoadCourse {
     /// Put on.
     Loading,
     /// Taken off.
@@ -91,10 +89,11 @@ pub(crate) enum LoadCourse {
 }
 
 /// One reading of the gauge.
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct GaugeReading {
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct GaugeReading {
     /// Number of the row, from 1.
-    pub row: u32,
+    pub row: usize,
     /// What hangs, kg.
     pub mass_kg: f64,
     /// Along the gauge, or along the pull where all three components were read.
@@ -106,28 +105,41 @@ pub(crate) struct GaugeReading {
 }
 
 /// What a row of the weights misses after the fit.
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct GaugeResidual {
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct GaugeResidual {
     /// Number of the row, from 1.
-    pub row: u32,
+    pub row: usize,
     /// Measured less fitted: along the gauge in x, or all three components.
     pub residual_mm: Triple,
 }
 
 /// Whether the prototype is as stiff as the design.
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct WeightsVerdict {
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct WeightsVerdict {
     /// Whether it is, within the bands.
     pub agrees_within_bands: bool,
+    /// Whether the model explains the readings, so that they are used.
+    pub believed: bool,
+    /// Configurations softer than the band.
+    pub softer: usize,
+    /// Configurations stiffer than the band.
+    pub stiffer: usize,
+    /// Configurations judged.
+    pub judged: usize,
     /// Unknowns that are off.
     pub off: Vec<OffWeight>,
+    /// What would explain the stiffness; null where nothing is off.
+    pub cause_of_stiffness: Option<String>,
     /// The same in a sentence.
     pub words: String,
 }
 
 /// An unknown of the weights that is off.
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct OffWeight {
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct OffWeight {
     /// Name with its unit.
     pub name: String,
     /// By how much, in standard errors.
@@ -135,8 +147,9 @@ pub(crate) struct OffWeight {
 }
 
 /// An unknown of the weights fitted alone.
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct WeightsCause {
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct WeightsCause {
     /// In words.
     pub cause: String,
     /// Name with its unit.
@@ -148,8 +161,9 @@ pub(crate) struct WeightsCause {
 }
 
 /// What the weights say.
-#[derive(Debug, Serialize, Deserialize, TS)]
-pub(crate) struct WeightsDocument {
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct WeightsDocument {
     /// Unknowns.
     pub parameters: Vec<FoundParameter>,
     /// Noise of one reading, mm.
@@ -169,17 +183,19 @@ pub(crate) struct WeightsDocument {
     /// What was read.
     pub readings: Vec<GaugeReading>,
     /// Rows counted.
-    pub rows_used: u32,
+    pub rows_used: usize,
     /// Rows far off.
-    pub outlier_rows: Vec<u32>,
+    pub outlier_rows: Vec<usize>,
     /// Rows out of the linkage's reach.
-    pub unreachable_rows: Vec<u32>,
+    pub unreachable_rows: Vec<usize>,
     /// Rows whose gauge looks across the motion.
-    pub across_rows: Vec<u32>,
+    pub across_rows: Vec<usize>,
     /// Rows not used.
     pub refused_rows: Vec<RefusedRowShape>,
     /// Whether any weight was taken off again.
     pub unloaded_again: bool,
+    /// Correlations of the fitted unknowns.
+    pub correlation: CorrelationDocument,
     /// Causes, the one that explains most first.
     pub causes: Vec<WeightsCause>,
     /// Configurations.

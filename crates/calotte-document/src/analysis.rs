@@ -1,0 +1,418 @@
+//! Everything about one design over the required region: `calotte analyse --json`.
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+#[cfg(feature = "typescript")]
+use ts_rs::TS;
+
+use crate::built::{Arrangement, Clearing, Surroundings};
+use crate::common::{EnergyShares, PolarAzimuth, StiffnessDocument};
+use crate::configuration::ConfigurationDocument;
+use crate::opinion::SecondOpinion;
+use crate::releases::Releases;
+use crate::run::Run;
+
+/// One design over the required region.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Analysis {
+    /// Title of the design.
+    pub title: String,
+    /// Kind of linkage.
+    pub family: String,
+    /// Whether every limit is met.
+    pub met: bool,
+    /// What the tool reaches.
+    pub reach: Reach,
+    /// How evenly the drives move the tool.
+    pub conditioning: Conditioning,
+    /// How far singular configurations are.
+    pub singularity: Singularity,
+    /// Least stiffness with rigid joints and all bars on one sphere; null where nothing is built.
+    pub ideal_least_stiffness_n_per_mm: Option<f64>,
+    /// What layers, bosses and pins leave of the motion; null without layers.
+    pub clearing: Option<Clearing>,
+    /// What keep-outs leave; null without any.
+    pub surroundings: Option<Surroundings>,
+    /// Freedoms by rank and by counting.
+    pub mobility: Mobility,
+    /// What is needed beside what is got.
+    pub requirements: Vec<Requirement>,
+    /// Where the tip is softest.
+    pub stiffness: Stiffness,
+    /// The virtual joint model at the softest direction; null where it has no answer.
+    pub second_opinion_at_worst: Option<SecondOpinion>,
+    /// Mass that moves.
+    pub moving_mass_kg: f64,
+    /// Greatest load on each joint.
+    pub joint_loads_max: Vec<JointLoad>,
+    /// Where the model holds.
+    pub validity: Validity,
+    /// Where it was evaluated.
+    pub grid: Grid,
+    /// Values along the polar angle; absent where one configuration is asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub rings: Option<Vec<Ring>>,
+    /// Configurations listed; absent in comparisons.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub configurations: Option<Vec<ConfigurationDocument>>,
+}
+
+/// What the tool reaches.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(untagged)]
+pub enum Reach {
+    /// There is a working range.
+    Range(ReachedRange),
+    /// There is none.
+    None(NoRange),
+}
+
+/// A working range.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct ReachedRange {
+    /// Least polar angle.
+    pub polar_min_deg: f64,
+    /// Greatest polar angle.
+    pub polar_max_deg: f64,
+    /// Ends of the second mechanism angle.
+    pub second_mechanism_angle_deg: [f64; 2],
+    /// What ends the range there.
+    pub limited_by: [String; 2],
+    /// Share of the region covered.
+    pub coverage_fraction: f64,
+}
+
+/// No working range.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct NoRange {
+    /// Null.
+    pub polar_min_deg: Option<f64>,
+    /// Null.
+    pub polar_max_deg: Option<f64>,
+    /// Why there is none.
+    pub reason: String,
+    /// Share of the region covered.
+    pub coverage_fraction: f64,
+}
+
+/// How evenly the drives move the tool.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Conditioning {
+    /// Mean over the region, unreached directions counted 0.
+    pub gci: f64,
+    /// Mean over the part reached.
+    pub gci_reached: f64,
+    /// Mean with the weight of the joint space.
+    pub gci_joint_weight: f64,
+    /// Least local conditioning index.
+    pub lci_min: f64,
+    /// Polar angle where it lies.
+    pub lci_min_polar_deg: f64,
+    /// Weight of the first mean.
+    pub weight: String,
+    /// How the drives are arranged.
+    pub drive_layout: String,
+    /// Ratio between each drive and its joint.
+    pub drive_ratio: [f64; 2],
+}
+
+/// How far singular configurations are.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(untagged)]
+pub enum Singularity {
+    /// There is a working range.
+    Margins(Box<SingularityMargins>),
+    /// There is none.
+    None(NoSingularity),
+}
+
+/// Margins from both types of singularity.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct SingularityMargins {
+    /// Polar angle from the nearest of type 1.
+    pub type_1_distance_deg: f64,
+    /// What that one is.
+    pub type_1_kind: String,
+    /// From the nearest of type 2; null where there is none in this mode.
+    pub type_2_distance_second_mechanism_angle_deg: Option<f64>,
+    /// Least transmission angle; null in families without type 2.
+    pub transmission_angle_min_deg: Option<f64>,
+    /// Stage where it lies, from 1.
+    pub transmission_angle_min_stage: Option<usize>,
+    /// Polar angle where it lies.
+    pub transmission_angle_min_polar_deg: Option<f64>,
+    /// Bound that holds between samples.
+    pub transmission_angle_lower_bound_deg: Option<f64>,
+    /// Why there is no transmission angle.
+    pub transmission_reason: Option<String>,
+    /// Whether both types are excluded strictly inside the range.
+    pub free_between_samples: bool,
+    /// How that was proved.
+    pub bound: String,
+    /// Evaluations of the proof.
+    pub proof_evaluations: usize,
+}
+
+/// No margins.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct NoSingularity {
+    /// Null.
+    pub type_1_distance_deg: Option<f64>,
+    /// Why there are none.
+    pub reason: String,
+}
+
+/// Freedoms of the linkage.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(untagged)]
+pub enum Mobility {
+    /// There is a configuration to take them at.
+    Counted(Freedoms),
+    /// There is none.
+    None(NoFreedoms),
+}
+
+/// Freedoms by rank and by counting.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Freedoms {
+    /// By rank, on the sphere.
+    pub by_rank: usize,
+    /// By counting, on the sphere.
+    pub by_counting: i64,
+    /// By counting, in space.
+    pub in_space_by_counting: i64,
+    /// By rank, in space.
+    pub in_space_by_rank: usize,
+    /// Redundant constraints in space.
+    pub redundant_constraints_in_space: usize,
+    /// Bodies, ground included.
+    pub bodies: usize,
+    /// Joints.
+    pub joints: usize,
+}
+
+/// No freedoms.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct NoFreedoms {
+    /// Null.
+    pub by_rank: Option<usize>,
+    /// Why there are none.
+    pub reason: String,
+}
+
+/// A value of a requirement.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(untagged)]
+pub enum RequirementValue {
+    /// One number; null with a reason beside it.
+    One(Option<f64>),
+    /// Low and high end.
+    Band([Option<f64>; 2]),
+}
+
+/// What is needed beside what is got. The numbers stand as `needed`, `got`, `ideal` and `band`
+/// with the unit of the quantity behind the name, as in `got_mm`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Requirement {
+    /// Name of the quantity.
+    pub quantity: String,
+    /// The load case, for a contact deflection.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub load: Option<String>,
+    /// At least or at most.
+    pub sense: String,
+    /// Needed (null without a limit), got (null with a reason), with the ideal linkage, and over the bands.
+    #[serde(flatten)]
+    #[cfg_attr(feature = "typescript", ts(skip))]
+    pub values: BTreeMap<String, RequirementValue>,
+    /// Why there is no value.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub reason: Option<String>,
+    /// Whether the limit is met; null without a limit.
+    pub met: Option<bool>,
+    /// Whether it is met over the bands too; null without a limit or bands.
+    pub band_met: Option<bool>,
+    /// Margin over the limit, 1; null without a limit.
+    pub relative_margin: Option<f64>,
+    /// Where it is worst.
+    pub worst_at_deg: Option<PolarAzimuth>,
+    /// What governs.
+    pub note: String,
+}
+
+/// Where the tip is softest.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(untagged)]
+pub enum Stiffness {
+    /// There is an elastic answer.
+    Worst(Box<SoftestPlace>),
+    /// There is none.
+    None(NoStiffness),
+}
+
+/// Where the tip is softest.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct SoftestPlace {
+    /// Polar angle.
+    pub worst_polar_deg: f64,
+    /// Stiffness there.
+    pub at_worst: StiffnessDocument,
+    /// Shares of the strain energy there, along the softest direction.
+    pub energy_shares_at_worst: EnergyShares,
+}
+
+/// No elastic answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct NoStiffness {
+    /// Null.
+    pub at_worst: Option<StiffnessDocument>,
+    /// Why there is none.
+    pub reason: String,
+}
+
+/// The greatest load on a joint.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct JointLoad {
+    /// The joint.
+    pub joint: String,
+    /// Along its own axis.
+    pub axial_n: f64,
+    /// Across it.
+    pub radial_n: f64,
+    /// Tilting it.
+    pub tilt_nm: f64,
+}
+
+/// Where the model holds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Validity {
+    /// What to look at.
+    pub notes: Vec<String>,
+    /// Geometric over elastic stiffness, 1.
+    pub geometric_over_elastic_stiffness: f64,
+    /// Whether that is too much for a linear model.
+    pub linear_model_in_doubt: bool,
+}
+
+/// Where it was evaluated.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Grid {
+    /// Polar angles.
+    pub rings: usize,
+    /// Directions.
+    pub directions: usize,
+    /// Configurations listed.
+    pub listed_configurations: usize,
+}
+
+/// Values at one polar angle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Ring {
+    /// Polar angle.
+    pub polar_deg: f64,
+    /// Second mechanism angle.
+    pub second_mechanism_angle_deg: f64,
+    /// Local conditioning index.
+    pub lci: f64,
+    /// Least transmission angle; null in families without.
+    pub transmission_angle_deg: Option<f64>,
+    /// Stiffness at the tip.
+    pub stiffness: StiffnessDocument,
+    /// Shares of the strain energy: arcs, joints, pins, drives, base.
+    pub energy_shares: [f64; 5],
+    /// Greatest contact deflection; null without a load.
+    pub contact_deflection_max_mm: Option<f64>,
+    /// Greatest sag.
+    pub sag_max_mm: f64,
+    /// Greatest holding torque of either drive.
+    pub holding_torque_max_nm: f64,
+    /// Azimuths evaluated.
+    pub azimuths: usize,
+}
+
+/// One design as `calotte analyse --json` answers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct AnalysisDocument {
+    /// The analysis.
+    #[serde(flatten)]
+    #[cfg_attr(feature = "typescript", ts(flatten))]
+    pub analysis: Analysis,
+    /// Arrangements of the layers, where asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub arrangements: Option<Vec<Arrangement>>,
+    /// Joints that may be released, where asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub releases: Option<Releases>,
+    /// The direction asked for, where it is out of reach.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub direction_deg: Option<PolarAzimuth>,
+    /// False where the direction asked for is out of reach.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub reachable: Option<bool>,
+    /// What is nearest to it, or null with a reason.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub nearest: Option<Nearest>,
+    /// Why nothing is near.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub nearest_reason: Option<String>,
+    /// What it was made of.
+    pub run: Run,
+}
+
+/// What is nearest to a direction out of reach.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(untagged)]
+pub enum Nearest {
+    /// A configuration.
+    Configuration(NearestConfiguration),
+    /// There is none.
+    None(()),
+}
+
+/// The nearest configuration.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct NearestConfiguration {
+    /// From the base axis, °.
+    pub polar: f64,
+    /// About the base axis, °.
+    pub azimuth: f64,
+    /// Angle to the direction asked for.
+    pub distance_deg: f64,
+    /// Active joint angles.
+    pub joints_deg: [f64; 2],
+}

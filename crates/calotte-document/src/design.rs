@@ -1,0 +1,160 @@
+//! What the main job found: results.json of `calotte design`.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+#[cfg(feature = "typescript")]
+use ts_rs::TS;
+
+use crate::analysis::Analysis;
+use crate::comparison::PointingErrorDocument;
+use crate::run::Run;
+
+/// What the main job found.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct DesignDocument {
+    /// The chosen design.
+    #[serde(flatten)]
+    #[cfg_attr(feature = "typescript", ts(flatten))]
+    pub analysis: Analysis,
+    /// Why this one.
+    pub choice: Choice,
+    /// What no search can mend.
+    pub precheck: Precheck,
+    /// How many stages are stiffest.
+    pub stages_at_equal_reach: StagesAtEqualReach,
+    /// The prototype that this one follows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub follows: Option<Follows>,
+    /// What it was made of.
+    pub run: Run,
+}
+
+/// Why this one.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Choice {
+    /// Its number in the list.
+    pub candidate: usize,
+    /// Combinations judged.
+    pub combinations: usize,
+    /// Of which meet every limit.
+    pub feasible: usize,
+    /// Numbers of those not beaten in all objectives at once.
+    pub not_dominated: Vec<usize>,
+    /// Distance to the ideal point; null where nothing is feasible.
+    pub distance_to_ideal_point: Option<f64>,
+    /// Objectives.
+    pub objectives: Vec<ObjectiveDocument>,
+    /// The same in sentences.
+    pub words: Vec<String>,
+    /// What it beat.
+    pub beaten: Vec<String>,
+}
+
+/// An objective.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct ObjectiveDocument {
+    /// Its quantity.
+    pub quantity: String,
+    /// Maximise or minimise.
+    pub sense: String,
+}
+
+/// What no search can mend.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Precheck {
+    /// Whether the base axis pierces the region.
+    pub base_axis_pierces_region: Vec<PiercingTilt>,
+    /// The hole about the base axis that families leave.
+    pub least_hole_of_coarse_sweep: Vec<LeastHole>,
+    /// No allowed linkage points farther from its base axis.
+    pub reach_bound_deg: f64,
+    /// The same in sentences.
+    pub words: Vec<String>,
+}
+
+/// A tilt of the mount.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct PiercingTilt {
+    /// The tilt.
+    pub mount_tilt_deg: f64,
+    /// Whether the base axis pierces the region.
+    pub pierces: bool,
+    /// Share of the region lost to the least hole.
+    pub share_lost_to_least_hole: f64,
+}
+
+/// The hole about the base axis that a family leaves.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct LeastHole {
+    /// The family.
+    pub family: String,
+    /// Its least half-angle; null where no combination works.
+    pub hole_deg: Option<f64>,
+    /// Combinations tried.
+    pub combinations: usize,
+}
+
+/// Least stiffness by number of stages at equal reach.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct StagesAtEqualReach {
+    /// One for each number.
+    pub least_stiffness: Vec<StageStiffness>,
+    /// Stiffest with rigid joints.
+    pub best_rigid_joints: Option<usize>,
+    /// Stiffest with these joints.
+    pub best_these_joints: Option<usize>,
+    /// Stiffest with bearings one size smaller.
+    pub best_one_size_down: Option<usize>,
+    /// That bearing; null where there is none.
+    pub one_size_down: Option<String>,
+}
+
+/// Least stiffness with one number of stages.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct StageStiffness {
+    /// Number of stages.
+    pub stages: usize,
+    /// With rigid joints.
+    pub rigid_joints_n_per_mm: Option<f64>,
+    /// With these joints.
+    pub these_joints_n_per_mm: Option<f64>,
+    /// With bearings one size smaller.
+    pub one_size_down_n_per_mm: Option<f64>,
+}
+
+/// The prototype that a design follows.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Follows {
+    /// Parts that stay.
+    pub kept: Vec<String>,
+    /// Whether mount and drives stay.
+    pub ground_kept: bool,
+    /// What points told; null where nothing was measured.
+    pub measured_by_points: Option<Vec<String>>,
+    /// What weights told.
+    pub measured_by_weights: Vec<MeasuredValue>,
+    /// How far it points off its own model; null where that is not known.
+    pub pointing_error: Option<PointingErrorDocument>,
+}
+
+/// A value that was measured.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct MeasuredValue {
+    /// Name with its unit.
+    pub name: String,
+    /// Value.
+    pub value: f64,
+    /// One standard error.
+    pub standard_error: f64,
+}

@@ -1,0 +1,296 @@
+//! What points say of a prototype: `calotte measure fit --json`.
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+#[cfg(feature = "typescript")]
+use ts_rs::TS;
+
+use crate::common::{PolarAzimuth, Triple};
+use crate::fitted::{CorrelationDocument, FoundParameter, RefusedRowShape, ResidualNumbers};
+use crate::run::Run;
+use crate::weighed::WeightsDocument;
+
+/// A residual vector in the local frame of its direction, mm.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct LocalResidual {
+    /// Along growing polar angle.
+    pub polar: f64,
+    /// Along growing azimuth.
+    pub azimuth: f64,
+    /// Outward.
+    pub radial: f64,
+}
+
+/// One measured row. It holds the readings of the joints as `NAME_deg` too.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct MeasuredRow {
+    /// Number of the row in the file, from 1.
+    pub row: usize,
+    /// Where the design puts the tool for its readings, base frame.
+    pub direction_deg: PolarAzimuth,
+    /// Where the sensor was, base frame.
+    pub measured_mm: Triple,
+    /// Measured less the design's.
+    pub before_mm: LocalResidual,
+    /// Measured less the fit's.
+    pub after_mm: LocalResidual,
+    /// Measured less the design's, base frame.
+    pub before_base_mm: Triple,
+    /// Measured less the fit's, base frame.
+    pub after_base_mm: Triple,
+    /// Whether the fit counts it.
+    pub used: bool,
+    /// Readings of the joints by name, °.
+    #[serde(flatten)]
+    #[cfg_attr(feature = "typescript", ts(skip))]
+    pub readings: BTreeMap<String, f64>,
+}
+
+/// A parameter that is off.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct OffParameter {
+    /// Name with its unit.
+    pub name: String,
+    /// By how much, in that unit.
+    pub by: f64,
+    /// The same in errors that workshops leave.
+    pub in_typical_errors: f64,
+}
+
+/// Whether the prototype is the design.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct PointsVerdict {
+    /// Whether it is, within what workshops leave.
+    pub agrees_within_typical_errors: bool,
+    /// What is off.
+    pub off: Vec<OffParameter>,
+    /// What to do; null where nothing is to be done or no one cause explains it.
+    pub remedy: Option<String>,
+    /// Share of the squares that the best cause takes away.
+    pub remedy_explains: f64,
+    /// Whether these can be points of this design.
+    pub of_this_design: bool,
+    /// Causes that explain as much.
+    pub rivals: Vec<String>,
+    /// The same in a sentence.
+    pub words: String,
+}
+
+/// The squares left when one cause alone is fitted.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct PointsCause {
+    /// In words.
+    pub cause: String,
+    /// Share of the squares it takes away, 0 to 1.
+    pub explains: f64,
+    /// Its values.
+    pub values: Vec<NamedValue>,
+    /// How far off it would be, in errors that workshops leave.
+    pub in_typical_errors: f64,
+}
+
+/// A value by name.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct NamedValue {
+    /// Name with its unit.
+    pub name: String,
+    /// Value in that unit.
+    pub value: f64,
+}
+
+/// Residuals over a band of polar angles.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct ResidualZone {
+    /// From, °.
+    pub polar_from_deg: f64,
+    /// To, °.
+    pub polar_to_deg: f64,
+    /// With the design.
+    pub before_mm: ResidualNumbers,
+    /// With the fit.
+    pub after_mm: ResidualNumbers,
+}
+
+/// Rows predicted that the fit had not seen.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct HoldOutShape {
+    /// In how many parts the rows were left out.
+    pub parts: usize,
+    /// With the design, mm.
+    pub rms_before_mm: f64,
+    /// With the fit, mm.
+    pub rms_after_mm: f64,
+    /// Whether the fit predicts better than the design.
+    pub learned: bool,
+}
+
+/// A parameter that no points tell.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct NeverTold {
+    /// Name with its unit.
+    pub name: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// The sphere of the points.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct SphereDocument {
+    /// Its centre, in the frame of the points.
+    pub centre_mm: Triple,
+    /// Its radius.
+    pub radius_mm: f64,
+    /// Distance of the points from it, root mean square.
+    pub rms_mm: f64,
+}
+
+/// How the tracker's frame lies to the base.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct RegistrationDocument {
+    /// Rotation, row by row.
+    pub rotation: [Triple; 3],
+    /// Translation.
+    pub translation_mm: Triple,
+}
+
+/// After the fit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct AfterFit {
+    /// Residuals.
+    pub residual_mm: ResidualNumbers,
+    /// How the tracker's frame lies.
+    pub registration: RegistrationDocument,
+    /// Noise of one component, mm.
+    pub noise_mm: f64,
+}
+
+/// Configurations measured again and again.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct RepeatedGroup {
+    /// Name of the group.
+    pub group: String,
+    /// Rows.
+    pub count: usize,
+    /// Distance of the mean from where it should be, mm.
+    pub pose_accuracy_mm: f64,
+    /// Scatter about the mean, mm.
+    pub pose_repeatability_mm: f64,
+}
+
+/// Angles by which orientations miss, °.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct OrientationAngles {
+    /// Of the whole turn.
+    pub angle_deg: ResidualNumbers,
+    /// About the tool.
+    pub roll_deg: ResidualNumbers,
+    /// Of the tool's direction.
+    pub direction_deg: ResidualNumbers,
+    /// How the sensor sits on the tool, unit quaternion.
+    pub sensor_on_tool_wxyz: [f64; 4],
+}
+
+/// What measured orientations say of the fit, which has not seen them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(untagged)]
+pub enum OrientationShape {
+    /// They say something.
+    Found(Box<OrientationsFound>),
+    /// They cannot be judged.
+    Reason(OrientationReason),
+}
+
+/// Orientations beside the fit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct OrientationsFound {
+    /// Rows with an orientation.
+    pub rows: usize,
+    /// Rows plainly off.
+    pub off_rows: Vec<usize>,
+    /// With the design.
+    pub before: OrientationAngles,
+    /// With the fit.
+    pub after: OrientationAngles,
+    /// Standard error of how the sensor sits, °.
+    pub sensor_standard_error_deg: f64,
+    /// Whether they agree better with the fit than with the design.
+    pub fit_made_them_agree: String,
+}
+
+/// Orientations that cannot be judged.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct OrientationReason {
+    /// Why.
+    pub reason: String,
+}
+
+/// What `calotte measure fit --json` says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct FitDocument {
+    /// The sphere of the points.
+    pub sphere: SphereDocument,
+    /// How the tracker's frame lies with the design's values.
+    pub registration: RegistrationDocument,
+    /// Residuals with the design.
+    pub residual_mm: ResidualNumbers,
+    /// After the fit.
+    pub after: AfterFit,
+    /// The verdict.
+    pub verdict: PointsVerdict,
+    /// Parameters, told and held.
+    pub parameters: Vec<FoundParameter>,
+    /// What no points tell.
+    pub never_told: NeverTold,
+    /// Singular values over the noise, those of the fitted parameters.
+    pub singular_values_over_noise: Vec<f64>,
+    /// Correlations of the fitted parameters.
+    pub correlation: CorrelationDocument,
+    /// Rows far off.
+    pub outlier_rows: Vec<usize>,
+    /// Rows out of the linkage's reach.
+    pub unreachable_rows: Vec<usize>,
+    /// Rows not used.
+    pub refused_rows: Vec<RefusedRowShape>,
+    /// Rows counted.
+    pub rows_used: usize,
+    /// Every row that the design reaches.
+    pub rows: Vec<MeasuredRow>,
+    /// Rows predicted unseen; null where there are too few.
+    pub hold_out: Option<HoldOutShape>,
+    /// Causes, the one that explains most first.
+    pub causes: Vec<PointsCause>,
+    /// Residuals by polar angle.
+    pub zones: Vec<ResidualZone>,
+    /// Repeated configurations.
+    pub groups: Vec<RepeatedGroup>,
+    /// Remarks on the file.
+    pub notes: Vec<String>,
+    /// What orientations say; null where none was measured.
+    pub orientation: Option<OrientationShape>,
+    /// What the weights say; null without them.
+    pub weights: Option<WeightsDocument>,
+    /// What it was made of; absent on the page.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub run: Option<Run>,
+}

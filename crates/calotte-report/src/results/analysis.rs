@@ -1,0 +1,258 @@
+//! One design over the required region.
+
+use std::collections::BTreeMap;
+
+use calotte::analysis::ring::{PointResult, RingResult};
+use calotte::analysis::{Analysis, Row};
+use calotte::design::Design;
+use calotte::elasticity::virtual_joints::Comparison;
+use calotte_document::analysis as document;
+use calotte_document::analysis::RequirementValue;
+use calotte_document::common::EnergyShares;
+use calotte_document::opinion::{OpinionEntry, SecondOpinion};
+use calotte_format::units::degrees;
+use calotte_format::words;
+
+use super::built::{clearing_document, surroundings_document};
+use super::common::{direction_document, scalars};
+use super::configuration::configuration_document;
+use super::notes::notes_words;
+
+/// The agreed document of one analysis, without what the caller adds about the run.
+pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Analysis {
+    document::Analysis {
+        title: design.title.clone(),
+        family: design.family.name().to_string(),
+        met: analysis.met(),
+        reach: reach(analysis),
+        conditioning: conditioning(design, analysis),
+        singularity: singularity(analysis),
+        ideal_least_stiffness_n_per_mm: analysis.ideal_least_stiffness().map(|k| k / 1e3),
+        clearing: clearing_document(analysis),
+        surroundings: surroundings_document(analysis),
+        mobility: mobility(analysis),
+        requirements: analysis
+            .rows
+            .iter()
+            .map(|row| requirement(row, analysis.ideal_value(row)))
+            .collect(),
+        stiffness: stiffness(analysis),
+        second_opinion_at_worst: analysis.second_opinion.as_ref().map(comparison_document),
+        moving_mass_kg: analysis.moving_mass,
+        joint_loads_max: analysis
+            .joint_loads
+            .iter()
+            .map(|(name, load)| document::JointLoad {
+                joint: name.clone(),
+                axial_n: load.axial,
+                radial_n: load.radial,
+                tilt_nm: load.tilt,
+            })
+            .collect(),
+        validity: document::Validity {
+            notes: notes_words(&analysis.notes),
+            geometric_over_elastic_stiffness: analysis.geometric_ratio,
+            linear_model_in_doubt: analysis.geometric_ratio > 0.05,
+        },
+        grid: document::Grid {
+            rings: analysis.rings.len(),
+            directions: analysis.rings.iter().map(|r| r.points.len()).sum(),
+            listed_configurations: analysis.configurations.len(),
+        },
+        rings: Some(analysis.rings.iter().map(ring).collect()),
+        configurations: Some(
+            analysis
+                .configurations
+                .iter()
+                .map(configuration_document)
+                .collect(),
+        ),
+    }
+}
+
+fn reach(analysis: &Analysis) -> document::Reach {
+    let coverage_fraction = analysis.conditioning.coverage.fraction;
+    match &analysis.working_range {
+        Some(range) => document::Reach::Range(document::ReachedRange {
+            polar_min_deg: degrees(range.polar_min()),
+            polar_max_deg: degrees(range.polar_max()),
+            second_mechanism_angle_deg: range.second.map(degrees),
+            limited_by: [0, 1].map(|end| range.limits[end].words()),
+            coverage_fraction,
+        }),
+        None => document::Reach::None(document::NoRange {
+            polar_min_deg: None,
+            polar_max_deg: None,
+            reason: "no configuration has the required margins".to_string(),
+            coverage_fraction,
+        }),
+    }
+}
+
+fn conditioning(design: &Design, analysis: &Analysis) -> document::Conditioning {
+    let summary = &analysis.conditioning;
+    let layout = words::layout_key(design.family.family_name(), Some(design.drives.layout));
+    document::Conditioning {
+        gci: summary.gci,
+        gci_reached: summary.gci_reached,
+        gci_joint_weight: summary.gci_joint_weight,
+        lci_min: summary.lci_min,
+        lci_min_polar_deg: degrees(summary.lci_min_polar),
+        weight: "area".to_string(),
+        drive_layout: layout.to_string(),
+        drive_ratio: design.drives.ratio,
+    }
+}
+
+fn singularity(analysis: &Analysis) -> document::Singularity {
+    let Some(report) = &analysis.singularity else {
+        return document::Singularity::None(document::NoSingularity {
+            type_1_distance_deg: None,
+            reason: "no working range".to_string(),
+        });
+    };
+    let transmission = report.transmission;
+    document::Singularity::Margins(Box::new(document::SingularityMargins {
+        type_1_distance_deg: degrees(report.type_one_distance),
+        type_1_kind: report.type_one_kind.words(),
+        type_2_distance_second_mechanism_angle_deg: report.type_two_distance.map(degrees),
+        transmission_angle_min_deg: transmission.map(|t| degrees(t.0)),
+        transmission_angle_min_stage: transmission.map(|t| t.1),
+        transmission_angle_min_polar_deg: transmission.map(|t| degrees(t.2)),
+        transmission_angle_lower_bound_deg: report.transmission_bound.map(degrees),
+        transmission_reason: transmission
+            .is_none()
+            .then(|| "the family has no type 2 singularity".to_string()),
+        free_between_samples: report.proved_free,
+        bound: "interval arithmetic over the second mechanism angle, strictly inside the range"
+            .to_string(),
+        proof_evaluations: report.proof_evaluations,
+    }))
+}
+
+fn mobility(analysis: &Analysis) -> document::Mobility {
+    match &analysis.mobility {
+        Some(m) => document::Mobility::Counted(document::Freedoms {
+            by_rank: m.by_rank,
+            by_counting: m.by_counting,
+            in_space_by_counting: m.in_space,
+            in_space_by_rank: m.in_space_by_rank,
+            redundant_constraints_in_space: m.redundant,
+            bodies: m.bodies,
+            joints: m.joints,
+        }),
+        None => document::Mobility::None(document::NoFreedoms {
+            by_rank: None,
+            reason: "no configuration to take it at".to_string(),
+        }),
+    }
+}
+
+/// One requirement row, beside the value of the ideal linkage where there is one.
+fn requirement(row: &Row, ideal: Option<f64>) -> document::Requirement {
+    let scale = row.quantity.unit().factor();
+    let with_unit = |prefix: &str| row.quantity.unit().after(prefix);
+    // A number that is not finite is no value.
+    let shown = |value: f64| Some(value * scale).filter(|value| value.is_finite());
+    let mut values = BTreeMap::new();
+    let mut add = |prefix: &str, value| values.insert(with_unit(prefix), value);
+    add("needed", RequirementValue::One(row.needed.and_then(shown)));
+    let got = row.got.as_ref().ok().copied().and_then(shown);
+    add("got", RequirementValue::One(got));
+    if let Some(ideal) = ideal {
+        add("ideal", RequirementValue::One(shown(ideal)));
+    }
+    if let Some(band) = row.band {
+        add("band", RequirementValue::Band(band.map(shown)));
+    }
+    document::Requirement {
+        quantity: row.quantity.name().to_string(),
+        load: row.load.clone(),
+        sense: if row.at_least() {
+            "at least"
+        } else {
+            "at most"
+        }
+        .to_string(),
+        values,
+        reason: row.got.as_ref().err().cloned(),
+        met: row.met(),
+        band_met: row.band_met(),
+        relative_margin: row.relative_margin().filter(|margin| margin.is_finite()),
+        worst_at_deg: row.worst_at.map(direction_document),
+        note: row.note.clone(),
+    }
+}
+
+fn stiffness(analysis: &Analysis) -> document::Stiffness {
+    let softest = analysis
+        .rings
+        .iter()
+        .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least));
+    match softest {
+        Some(ring) => {
+            let [arcs, joints, pins, drives, base] = ring.energy_shares;
+            document::Stiffness::Worst(Box::new(document::SoftestPlace {
+                worst_polar_deg: degrees(ring.polar),
+                at_worst: scalars(&ring.stiffness),
+                energy_shares_at_worst: EnergyShares {
+                    arcs,
+                    joints,
+                    pins,
+                    drives,
+                    base,
+                },
+            }))
+        }
+        None => document::Stiffness::None(document::NoStiffness {
+            at_worst: None,
+            reason: "no covered direction has an elastic answer".to_string(),
+        }),
+    }
+}
+
+/// The virtual joint model and the hand estimate beside the reference, m/N.
+pub fn comparison_document(comparison: &Comparison) -> SecondOpinion {
+    let entries = comparison
+        .rows
+        .iter()
+        .map(|row| OpinionEntry {
+            entry: row.entry.name().to_string(),
+            reference_rigid_joints_m_per_n: row.reference,
+            virtual_joints_m_per_n: row.virtual_joints,
+            virtual_joints_relative_difference: row.virtual_joints_difference,
+            hand_estimate_m_per_n: row.hand_estimate,
+            hand_estimate_reason: row
+                .hand_estimate
+                .is_none()
+                .then(|| "not represented".to_string()),
+            hand_estimate_relative_difference: row.hand_estimate_difference,
+        })
+        .collect();
+    SecondOpinion {
+        entries,
+        assembly_difference: comparison.assembly_difference,
+        explanation: comparison.explanation.clone(),
+    }
+}
+
+fn ring(ring: &RingResult) -> document::Ring {
+    let contact = ring
+        .points
+        .iter()
+        .flat_map(|p| p.contact.iter().copied())
+        .reduce(f64::max);
+    let most = |value: fn(&PointResult) -> f64| ring.points.iter().map(value).fold(0.0, f64::max);
+    document::Ring {
+        polar_deg: degrees(ring.polar),
+        second_mechanism_angle_deg: degrees(ring.second),
+        lci: ring.lci,
+        transmission_angle_deg: ring.transmission.map(degrees),
+        stiffness: scalars(&ring.stiffness),
+        energy_shares: ring.energy_shares,
+        contact_deflection_max_mm: contact.map(|c| c * 1e3),
+        sag_max_mm: most(|p| p.sag.norm()) * 1e3,
+        holding_torque_max_nm: most(|p| p.torque[0].abs().max(p.torque[1].abs())),
+        azimuths: ring.points.len(),
+    }
+}

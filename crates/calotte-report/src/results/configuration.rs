@@ -1,0 +1,39 @@
+//! One configuration.
+
+use calotte::analysis::{ConfigurationResult, StiffnessScalars};
+use calotte_document::configuration::ConfigurationDocument;
+use calotte_format::units::degrees;
+
+use super::common::{direction_document, scalars};
+
+/// One configuration of the agreed list.
+pub fn configuration_document(result: &ConfigurationResult) -> ConfigurationDocument {
+    let compliance = result.compliance.as_ref();
+    ConfigurationDocument {
+        joints_deg: result.active.map(degrees),
+        direction_deg: direction_document(result.direction),
+        passive_deg: result
+            .passive
+            .iter()
+            .map(|(name, angle)| (name.clone(), degrees(*angle)))
+            .collect(),
+        roll_deg: degrees(result.roll),
+        lci: result.lci,
+        transmission_angle_deg: result.transmission.map(|(angle, _)| degrees(angle)),
+        compliance: compliance.ok().map(|matrix| {
+            matrix
+                .row_iter()
+                .map(|row| row.iter().copied().collect())
+                .collect()
+        }),
+        compliance_reason: compliance.err().cloned(),
+        stiffness: compliance
+            .ok()
+            .map(|matrix| scalars(&StiffnessScalars::of(matrix))),
+        holding_torque_nm: result.holding_torque.as_ref().ok().copied(),
+        holding_torque_reason: result.holding_torque.as_ref().err().cloned(),
+        second_opinion: None,
+        parts: None,
+        clearing: None,
+    }
+}

@@ -1,0 +1,17 @@
+//! Results as documents: the unit is in every name, "no value" is null with a reason beside it.
+//!
+//! Parts: `analysis` (one design over the region), `built` (what is built and what it keeps
+//! clear of), `configuration` (one configuration), `common` (what
+//! these share), `notes` (where the model holds, in words).
+
+mod analysis;
+mod built;
+mod common;
+mod configuration;
+mod notes;
+
+pub use analysis::{analysis_document, comparison_document};
+pub use built::{distances_document, parts_document};
+pub use common::direction_document;
+pub use configuration::configuration_document;
+pub use notes::notes_words;

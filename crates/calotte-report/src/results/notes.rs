@@ -1,0 +1,39 @@
+//! Where the model holds, in words.
+
+use calotte::elasticity::ValidityNote;
+
+/// Validity notes in words; bars of one free length share a sentence.
+pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
+    let mut sentences = Vec::new();
+    let mut short: Vec<(String, Vec<&str>, f64)> = Vec::new();
+    for note in notes {
+        match note {
+            ValidityNote::ThickBar { ratio, winkler } => sentences.push(format!(
+                "depth over radius is {ratio:.3}, above 0.1: {}",
+                if *winkler {
+                    "the thick curved-beam form (Winkler) is used in the arc's plane"
+                } else {
+                    "the thin form is within 0.7 % up to 0.18"
+                }
+            )),
+            ValidityNote::ShortBar {
+                body,
+                free_length,
+                size,
+            } => {
+                let length = format!("{:.1}", free_length * 1e3);
+                match short.iter_mut().find(|(l, _, _)| *l == length) {
+                    Some((_, bodies, _)) => bodies.push(body),
+                    None => short.push((length, vec![body], size * 1e3)),
+                }
+            }
+        }
+    }
+    for (length, bodies, size) in short {
+        sentences.push(format!(
+            "free length {length} mm of {} is under four times the larger section size {size:.1} mm: beam theory not valid there, check as a solid",
+            bodies.join(", ")
+        ));
+    }
+    sentences
+}
