@@ -348,8 +348,9 @@ pub struct VerifyOptions {
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  calotte schema brief > brief.schema.json")]
 pub struct SchemaOptions {
-    /// Which file.
-    #[arg(value_parser = ["brief", "design"])]
+    /// Which file, or which result: those of analyse --json, results.json of design, map --json,
+    /// compare --json, measure fit --json and measure plan --json.
+    #[arg(value_parser = ["brief", "design", "analysis", "results", "map", "comparison", "fit", "plan"])]
     pub file: Option<String>,
     /// Print the reference of all keys as Markdown instead.
     #[arg(long)]

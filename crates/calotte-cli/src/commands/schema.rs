@@ -1,5 +1,12 @@
-//! `calotte schema`: JSON Schemas of the files.
+//! `calotte schema`: JSON Schemas of the files and of the results.
 
+use calotte_document::analysis::AnalysisDocument;
+use calotte_document::comparison::ComparisonDocument;
+use calotte_document::design::DesignDocument;
+use calotte_document::map::MapDocument;
+use calotte_document::measured::FitDocument;
+use calotte_document::planned::PlanDocument;
+use calotte_document::schema;
 use serde_json::json;
 
 use crate::Verdict;
@@ -7,7 +14,7 @@ use crate::arguments::SchemaOptions;
 use crate::failure::Failure;
 use crate::{put, put_line};
 
-/// Prints one schema, or both in one object.
+/// Prints one schema, or those of both files in one object.
 pub fn run(options: &SchemaOptions) -> Result<Verdict, Failure> {
     if options.markdown {
         put!("{}", calotte_format::reference_markdown());
@@ -16,6 +23,12 @@ pub fn run(options: &SchemaOptions) -> Result<Verdict, Failure> {
     let schema = match options.file.as_deref() {
         Some("brief") => calotte_format::schema_brief(),
         Some("design") => calotte_format::schema_design(),
+        Some("analysis") => schema::<AnalysisDocument>(),
+        Some("results") => schema::<DesignDocument>(),
+        Some("map") => schema::<MapDocument>(),
+        Some("comparison") => schema::<ComparisonDocument>(),
+        Some("fit") => schema::<FitDocument>(),
+        Some("plan") => schema::<PlanDocument>(),
         _ => json!({
             "brief": calotte_format::schema_brief(),
             "design": calotte_format::schema_design(),
