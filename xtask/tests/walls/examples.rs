@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::circles::circles;
 use super::edges::edges;
+use super::family_names;
 use super::order;
 use super::tree::Tree;
 
@@ -138,4 +139,27 @@ fn an_edge_upward_names_its_line_and_both_modules() {
         2
     );
     assert!(order::read("no table").is_err());
+}
+
+#[test]
+fn strings_that_name_a_family_are_found() {
+    let named = |text: &str| family_names::in_text(Path::new("a.rs"), text).len();
+    for text in [
+        "fn f(s: &str) -> bool { s == \"scissor-linkage\" }",
+        "fn f() { println!(\"the Two-arc arm {}\", 1); }",
+        "#[error(\"a five_bar cannot\")] struct E;",
+        "const S: &str = \"spherical five-bar\";",
+        "mod m { fn f() { g(\"scissor linkage\"); } }",
+    ] {
+        assert_eq!(named(text), 1, "{text}");
+    }
+    for text in [
+        "/// A scissor linkage.\nfn f() {}",
+        "// \"scissor-linkage\"\nfn scissor_linkage() {}",
+        "#[cfg(test)] mod tests { fn f() { g(\"two-arc-arm\"); } }",
+        "#[cfg(test)] const S: &str = \"two-arc-arm\";",
+        "const S: &str = \"two arcs\";",
+    ] {
+        assert_eq!(named(text), 0, "{text}");
+    }
 }

@@ -175,7 +175,7 @@ impl Checker<'_> {
     }
 
     fn family(&mut self, fields: &Fields) -> Option<Family> {
-        if fields.text("family")? == "two-arc-arm" {
+        if fields.text("family")? == FamilyName::TWO_ARC_ARM.name() {
             let arcs = fields.two("arcs_deg")?;
             return Some(Family::two_arc_arm(arcs));
         }

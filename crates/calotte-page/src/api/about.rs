@@ -2,6 +2,7 @@
 
 use axum::Json;
 use calotte::analysis::map::Variable;
+use calotte::brief::FamilyName;
 use calotte::quantity::{Need, Quantity};
 use calotte::stock::shipped_materials;
 use calotte_format::map_request::names;
@@ -58,25 +59,30 @@ fn materials() -> Vec<MaterialRow> {
         .filter_map(|material| {
             Some(MaterialRow {
                 name: material.name.clone(),
-                table: design_table(&format!(
-                    "{}\n[material]\nname = {:?}\n",
-                    SMALLEST, material.name
-                ))?
-                .get("material")?
-                .clone(),
+                table: design_table(&smallest(&material.name))?
+                    .get("material")?
+                    .clone(),
             })
         })
         .collect()
 }
 
-/// The smallest design without a material: a carrier to have tables written out by the
-/// one writer of design files.
-const SMALLEST: &str = r#"
-linkage = { family = "two-arc-arm", arcs_deg = [60, 60], joint_radius_mm = 150 }
-section = { shape = "rod", diameter_mm = 8 }
-joints = { rigid = true }
-tool = { tip_radius_mm = 150 }
-"#;
+/// The smallest design of a material: a carrier to have tables written out by the one
+/// writer of design files.
+fn smallest(material: &str) -> String {
+    format!(
+        r#"
+linkage = {{ family = "{family}", arcs_deg = [60, 60], joint_radius_mm = 150 }}
+section = {{ shape = "rod", diameter_mm = 8 }}
+joints = {{ rigid = true }}
+tool = {{ tip_radius_mm = 150 }}
+
+[material]
+name = {material:?}
+"#,
+        family = FamilyName::TWO_ARC_ARM.name()
+    )
+}
 
 #[cfg(test)]
 mod tests {

@@ -5,7 +5,7 @@ mod frame;
 
 use calotte::analysis::ring::pose_at;
 use calotte::analysis::stage_curve::{StagePoint, best_stages, smaller_bearing};
-use calotte::brief::Objective;
+use calotte::brief::{FamilyName, Objective};
 use calotte::search::Outcome;
 use calotte::search::evaluate::{SEARCH_AROUND, SEARCH_RINGS};
 use calotte::sphere;
@@ -142,11 +142,12 @@ fn stages(found: &Found) -> Figure {
     } else {
         (plain.from_zero(), "")
     };
+    let family = FamilyName::SCISSOR_LINKAGE.words();
     figure(
         found,
         "Least stiffness against the number of stages at equal reach",
         format!(
-            "Least translational stiffness over the covered directions for scissor linkages of equal, unbent stages that share the chosen linkage's total arc; section, material, radius, bosses and tool as chosen.{ideal} A number without a point covers nothing or leaves no free length between the bosses. Other limits are not judged here.{scale}"
+            "Least translational stiffness over the covered directions for {family}s of equal, unbent stages that share the chosen linkage's total arc; section, material, radius, bosses and tool as chosen.{ideal} A number without a point covers nothing or leaves no free length between the bosses. Other limits are not judged here.{scale}"
         ),
         "9 polar angles",
         Plot::LineChart(LineChart {

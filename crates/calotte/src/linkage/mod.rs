@@ -148,8 +148,10 @@ pub enum LinkageError {
         expected: usize,
     },
     /// A number of stages outside what is supported.
-    #[error("{got} stages; a scissor linkage needs 1 to {max}")]
+    #[error("{got} stages; a {family} needs 1 to {max}")]
     Stages {
+        /// The family in words.
+        family: &'static str,
         /// The number given.
         got: usize,
         /// The most there may be.

@@ -11,6 +11,7 @@ use nalgebra::{Matrix2, Rotation3, Vector3};
 
 use crate::design::{Design, DriveLayout, ScissorLinkage, ToolCarrier};
 use crate::family::behaviour::Behaviour;
+use crate::family::parameters::FamilyName;
 use crate::family::state::{MeridianState, STAGES_MAX};
 use crate::linkage::{
     Body, BodyArc, Configuration, Follower, Joint, Linkage, LinkageError, Place, Release, ToolLine,
@@ -62,6 +63,7 @@ fn validate(scissor: &ScissorLinkage) -> Result<(), LinkageError> {
     let stages = ScissorLinkage::stages(scissor);
     if stages == 0 || stages > STAGES_MAX {
         return Err(LinkageError::Stages {
+            family: FamilyName::SCISSOR_LINKAGE.words(),
             got: stages,
             max: STAGES_MAX,
         });
