@@ -11,10 +11,9 @@ use calotte::analysis::loaded::{LoadedShape, Loading, loaded_shape};
 use calotte::analysis::point::configuration_result;
 use calotte::brief::{LoadCase, LoadPlace, LoadVector};
 use calotte::kinematics::working_range::state_transmission;
-use calotte::kinematics::{Pose, inverse};
-use calotte::linkage::Place;
-use calotte::sphere::direction::{wrap_positive, wrap_signed};
-use calotte::sphere::{Direction, arc_between, unit};
+use calotte::kinematics::{DragError, Pose, drag_joint, inverse};
+use calotte::sphere::Direction;
+use calotte::sphere::direction::wrap_positive;
 use calotte_format::units::{degrees, millimetres, radians};
 use calotte_report::results::configuration_document;
 use nalgebra::Vector3;
@@ -27,9 +26,6 @@ use super::wire::{
     ArcUnderLoad, ClosingStage, LoadAnswer, LoadAsked, NotReached, PolarAzimuth, PoseAnswer,
     PoseAsked, Target,
 };
-
-/// Samples of the second mechanism angle when a joint is dragged.
-const SAMPLES: usize = 160;
 
 /// The pose asked for. Short enough to be computed where it is answered.
 pub(crate) async fn pose(
@@ -138,7 +134,7 @@ fn find(ready: &Prepared, to: &Target) -> Result<(Pose, Option<NotReached>), Api
             joint,
             towards,
             from_deg,
-        } => drag_joint(ready, *joint, towards, from_deg.map(radians)).map(|pose| (pose, None)),
+        } => pull(ready, *joint, towards, *from_deg).map(|pose| (pose, None)),
     }
 }
 
@@ -150,142 +146,23 @@ fn no_range() -> ApiError {
     .hint("give the arcs more reach, or relax lci_min and transmission_angle_min_deg of the brief")
 }
 
-/// The pose of the working range in which a joint lies nearest to a direction; among
-/// equals the one nearest to where the linkage is.
-///
-/// The first mechanism angle turns everything about the base axis, so that only the
-/// second is searched: samples over the range, then golden-section about the best.
-fn drag_joint(
+fn pull(
     ready: &Prepared,
     joint: usize,
     towards: &[f64; 3],
-    from: [f64; 2],
+    from_deg: [f64; 2],
 ) -> Result<Pose, ApiError> {
     let kinematics = &ready.model.kinematics;
     let range = ready.range.as_ref().ok_or_else(no_range)?;
-    let place = kinematics
-        .linkage
-        .joints
-        .get(joint)
-        .filter(|joint| joint.first.body != 0 && joint.second.body != 0)
-        .map(|joint| joint.second)
-        .ok_or_else(|| {
-            ApiError::bad_request(format!("joint {joint} cannot be dragged"))
-                .hint("drag a joint between two moving bars")
-        })?;
-    let target = unit(&Vector3::from(*towards))
-        .ok_or_else(|| ApiError::bad_request("the direction to drag to has no length"))?;
-    let aim = Direction::of(&target);
-    let now = kinematics.mechanism_from_active(from);
-    let at = |second: f64| -> Option<(f64, f64)> {
-        let pose = kinematics.forward_from_mechanism([0.0, second]).ok()?;
-        let here = Direction::of(&kinematics.linkage.direction(place, &pose.configuration));
-        let mut first = wrap_signed(aim.azimuth - here.azimuth);
-        if let Some([low, high]) = range.first {
-            first = nearest_turn(first, low, high);
+    let from = kinematics.mechanism_from_active(from_deg.map(radians));
+    drag_joint(kinematics, range, joint, &Vector3::from(*towards), from).map_err(|error| {
+        match &error {
+            DragError::Fixed(_) => ApiError::bad_request(error.to_string())
+                .hint("drag a joint between two moving bars"),
+            DragError::NoDirection => ApiError::bad_request(error.to_string()),
+            DragError::Kinematics(error) => cannot(error),
         }
-        let reached = Direction {
-            polar: here.polar,
-            azimuth: here.azimuth + first,
-        };
-        Some((arc_between(&reached.vector(), &target), first))
-    };
-    let [low, high] = range.second;
-    if let Some([first, second]) = beside_the_base(ready, place, aim, now) {
-        return kinematics
-            .forward_from_mechanism([first, second])
-            .map_err(|error| cannot(&error));
-    }
-    let sample = |k: usize| low + (high - low) * k as f64 / SAMPLES as f64;
-    // A hair of the distance to the present angle settles ties between two branches.
-    let cost = |second: f64| {
-        at(second).map_or(f64::INFINITY, |(miss, _)| {
-            miss + 1e-3 * (second - now[1]).abs()
-        })
-    };
-    let best = (0..=SAMPLES)
-        .map(sample)
-        .min_by(|a, b| cost(*a).total_cmp(&cost(*b)))
-        .unwrap_or(low);
-    let step = (high - low) / SAMPLES as f64;
-    let second = golden((best - step).max(low), (best + step).min(high), |second| {
-        at(second).map_or(f64::INFINITY, |(miss, _)| miss)
-    });
-    let first = at(second).map_or(now[0], |(_, first)| first);
-    kinematics
-        .forward_from_mechanism([first, second])
-        .map_err(|error| cannot(&error))
-}
-
-/// Mechanism angles for a joint at the end of a base bar, which keeps its polar angle
-/// whatever the linkage does: its own bar follows the hand and the other one stays.
-/// `None` for any other joint.
-fn beside_the_base(
-    ready: &Prepared,
-    place: Place,
-    aim: Direction,
-    now: [f64; 2],
-) -> Option<[f64; 2]> {
-    let kinematics = &ready.model.kinematics;
-    let range = ready.range.as_ref()?;
-    let [low, high] = range.second;
-    // Polar angle, and azimuth against the first mechanism angle.
-    let at = |second: f64| -> Option<Direction> {
-        let pose = kinematics.forward_from_mechanism([0.0, second]).ok()?;
-        Some(Direction::of(
-            &kinematics.linkage.direction(place, &pose.configuration),
-        ))
-    };
-    let ends = [at(low)?, at(high)?];
-    let offset = |second: f64| at(second).map_or(0.0, |here| wrap_signed(here.azimuth));
-    let keeps_polar = (ends[0].polar - ends[1].polar).abs() < 1e-9;
-    if !keeps_polar || (offset(low) - offset(high)).abs() < 1e-9 {
-        return None;
-    }
-    let other = now[0] - offset(now[1]);
-    let wanted = 0.5 * wrap_signed(aim.azimuth - other);
-    let second = golden(low, high, |second| (offset(second) - wanted).abs());
-    let first = wrap_signed(other + offset(second));
-    Some([
-        range
-            .first
-            .map_or(first, |[from, to]| nearest_turn(first, from, to)),
-        second,
-    ])
-}
-
-/// The angle within limits nearest to one that may be turned by whole turns.
-fn nearest_turn(angle: f64, low: f64, high: f64) -> f64 {
-    let turns = std::f64::consts::TAU;
-    [angle - turns, angle, angle + turns]
-        .into_iter()
-        .map(|turned| {
-            (
-                turned.clamp(low, high),
-                (turned - turned.clamp(low, high)).abs(),
-            )
-        })
-        .min_by(|a, b| a.1.total_cmp(&b.1))
-        .map_or(angle, |(clamped, _)| clamped)
-}
-
-/// Place of the least value between two ends, by golden section.
-fn golden(mut low: f64, mut high: f64, value: impl Fn(f64) -> f64) -> f64 {
-    let ratio = 0.5 * (5f64.sqrt() - 1.0);
-    let mut inner = [high - ratio * (high - low), low + ratio * (high - low)];
-    let mut values = inner.map(&value);
-    for _ in 0..48 {
-        if values[0] <= values[1] {
-            high = inner[1];
-            inner = [high - ratio * (high - low), inner[0]];
-            values = [value(inner[0]), values[0]];
-        } else {
-            low = inner[0];
-            inner = [inner[1], low + ratio * (high - low)];
-            values = [values[1], value(inner[1])];
-        }
-    }
-    0.5 * (low + high)
+    })
 }
 
 fn describe(
@@ -307,15 +184,10 @@ fn describe(
             .collect(),
         configuration,
         not_reached,
-        in_range: ready.range.as_ref().is_some_and(|range| {
-            let [low, high] = range.second;
-            let second = (low - 1e-9..=high + 1e-9).contains(&pose.mechanism[1]);
-            let first = range.first.is_none_or(|[low, high]| {
-                (low - 1e-9..=high + 1e-9).contains(&wrap_signed(pose.mechanism[0]))
-                    || (low - 1e-9..=high + 1e-9).contains(&pose.mechanism[0])
-            });
-            second && first
-        }),
+        in_range: ready
+            .range
+            .as_ref()
+            .is_some_and(|range| range.contains(pose.mechanism)),
         closing: state_transmission(&state).map(|(angle, stage)| ClosingStage {
             stage: index(stage),
             transmission_angle_deg: degrees(angle),

@@ -1,9 +1,7 @@
 //! What is marked on the dome: the required region and what is taken out of it, the
 //! end of reach, both types of singularity.
 
-use calotte::kinematics::conditioning::local_conditioning_index;
-use calotte::kinematics::working_range::{Limit, all_ranges, state_transmission};
-use calotte::kinematics::{Margins, WorkingRange};
+use calotte::kinematics::{WorkingRange, singular_bands};
 use calotte::sphere::region::{Shape, circle_outline};
 use calotte_format::units::degrees;
 use calotte_format::words;
@@ -15,8 +13,6 @@ use super::wire::{CapShape, Triple, ZoneKind, ZoneShape};
 
 /// Points of a circle.
 const CIRCLE: usize = 181;
-/// Samples of the second mechanism angle over its mode.
-const SAMPLES: u32 = 720;
 
 /// Circular edges of the region, for exact colouring.
 pub(super) fn caps(ready: &Prepared) -> Vec<CapShape> {
@@ -131,39 +127,29 @@ fn reach(range: &WorkingRange) -> ZoneShape {
 /// Both types over the whole mode that the working range belongs to: the singular
 /// circles, and the bands in which a margin of the brief is not kept.
 fn singular(ready: &Prepared) -> Vec<ZoneShape> {
-    let kinematics = &ready.model.kinematics;
-    let mode = all_ranges(kinematics, &ready.given().drives.range, &Margins::default())
-        .into_iter()
-        .find(|mode| {
-            ready.range.as_ref().is_none_or(|range| {
-                let middle = 0.5 * (range.second[0] + range.second[1]);
-                (mode.second[0]..=mode.second[1]).contains(&middle)
-            })
-        });
-    let Some(mode) = mode else {
+    let margins = &ready.requirements.margins;
+    let Some(found) = singular_bands(
+        &ready.model.kinematics,
+        &ready.given().drives.range,
+        margins,
+        ready.range.as_ref(),
+    ) else {
         return Vec::new();
     };
-    let margins = &ready.requirements.margins;
-    let lci = |second: f64| {
-        local_conditioning_index(&kinematics.jacobian_of(&kinematics.meridian.state(second)))
-    };
-    let transmission = |second: f64| {
-        state_transmission(&kinematics.meridian.state(second))
-            .map_or(f64::INFINITY, |(angle, _)| angle)
-    };
+    let bands_deg = |bands: &[[f64; 2]]| bands.iter().map(|band| band.map(degrees)).collect();
+    // On the base axis a small ring.
+    let outline = |polar: f64| about_base_axis(polar.max(0.004));
     let mut type_one = ZoneShape {
         kind: ZoneKind::TypeOne,
         name: "type 1 singularity".to_owned(),
-        outlines: Vec::new(),
-        bands_deg: bands(ready, &mode, |second| lci(second) < margins.lci_min),
+        outlines: found.type_one.iter().copied().map(outline).collect(),
+        bands_deg: bands_deg(&found.low_conditioning),
     };
     let mut type_two = ZoneShape {
         kind: ZoneKind::TypeTwo,
         name: "type 2 singularity".to_owned(),
         outlines: Vec::new(),
-        bands_deg: bands(ready, &mode, |second| {
-            transmission(second) < margins.transmission_angle_min
-        }),
+        bands_deg: bands_deg(&found.low_transmission),
     };
     if margins.lci_min > 0.0 {
         type_one.name.push_str(&format!(
@@ -177,46 +163,12 @@ fn singular(ready: &Prepared) -> Vec<ZoneShape> {
             words::angle(margins.transmission_angle_min)
         ));
     }
-    for (limit, polar) in mode.limits.iter().zip(mode.polar_at_ends) {
-        let outline = about_base_axis(polar.abs().max(0.004));
-        match limit {
-            Limit::BaseAxis | Limit::TurningPoint => type_one.outlines.push(outline),
-            Limit::TypeTwo(stage) => {
-                type_two.name.push_str(&format!(" (stage {stage})"));
-                type_two.outlines.push(outline);
-            }
-            _ => {}
-        }
+    for (stage, polar) in found.type_two {
+        type_two.name.push_str(&format!(" (stage {stage})"));
+        type_two.outlines.push(outline(polar));
     }
     [type_one, type_two]
         .into_iter()
         .filter(|zone| !zone.outlines.is_empty() || !zone.bands_deg.is_empty())
-        .collect()
-}
-
-/// Polar bands of a mode where a condition holds, °.
-fn bands(ready: &Prepared, mode: &WorkingRange, holds: impl Fn(f64) -> bool) -> Vec<[f64; 2]> {
-    let meridian = &ready.model.kinematics.meridian;
-    let [low, high] = mode.second;
-    let mut found: Vec<[f64; 2]> = Vec::new();
-    let mut open: Option<[f64; 2]> = None;
-    for step in 0..=SAMPLES {
-        let second = low + (high - low) * f64::from(step) / f64::from(SAMPLES);
-        let polar = meridian.state(second).polar_angle();
-        open = match (open, holds(second)) {
-            (None, true) => Some([polar, polar]),
-            (Some([from, to]), true) => Some([from.min(polar), to.max(polar)]),
-            (Some(band), false) => {
-                found.push(band);
-                None
-            }
-            (None, false) => None,
-        };
-    }
-    found.extend(open);
-    found
-        .into_iter()
-        .filter(|[from, to]| to - from > 1e-6)
-        .map(|band| band.map(degrees))
         .collect()
 }

@@ -10,6 +10,7 @@ use std::f64::consts::PI;
 
 use crate::design::DriveRange;
 use crate::sphere::AzimuthSet;
+use crate::sphere::direction::wrap_signed;
 
 use super::jacobian::local_conditioning_index;
 use super::pose::Kinematics;
@@ -70,6 +71,9 @@ impl Limit {
     }
 }
 
+/// Angles nearer than this to an end of a range lie on it, rad.
+const ON_END: f64 = 1e-9;
+
 /// A connected range of the second mechanism angle in one assembly mode.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WorkingRange {
@@ -97,6 +101,17 @@ impl WorkingRange {
     /// Which end of the second mechanism angle has the least polar angle; either may.
     pub fn inner_end(&self) -> usize {
         usize::from(self.polar_at_ends[1].abs() < self.polar_at_ends[0].abs())
+    }
+
+    /// Whether mechanism angles (rad) lie in the range, ends included.
+    pub fn contains(&self, mechanism: [f64; 2]) -> bool {
+        let between =
+            |[low, high]: [f64; 2], angle: f64| (low - ON_END..=high + ON_END).contains(&angle);
+        let [first, second] = mechanism;
+        between(self.second, second)
+            && self
+                .first
+                .is_none_or(|ends| between(ends, wrap_signed(first)) || between(ends, first))
     }
 
     /// Azimuths the tool can take at a second mechanism angle.
