@@ -3,7 +3,7 @@
  * what was predicted by, drawn larger. Its outward part is told by colour and by the sign at its
  * foot: a triangle up is outward, one down is inward.
  */
-import { interpolatePuOr } from 'd3-scale-chromatic';
+import { OUTWARD } from '../plots/maps';
 import { add, scale } from './arcs';
 import { domeRadius } from './dome';
 import type { Ink, Point, Primitive } from './picture';
@@ -11,15 +11,10 @@ import type { Sight } from './overlay';
 import type { SceneMeasured, SceneMeasuredRow, Vec3 } from './types';
 
 /** Colours of the outward part, from inward to outward; an odd number, so that zero has one. */
-export const OUTWARD_STEPS = 11;
-
-const TABLE = Array.from({ length: OUTWARD_STEPS }, (_, k) =>
-  // Short of the ends, where both hues are nearly black.
-  interpolatePuOr(0.92 - (0.84 * k) / (OUTWARD_STEPS - 1)),
-);
+export const OUTWARD_STEPS = OUTWARD.length;
 
 /** Colour by step: 0 is inward by the limit or more, the last outward by it. */
-export const outwardColour = (step: number): string => TABLE[step] ?? '#000000';
+export const outwardColour = (step: number): string => OUTWARD[step] ?? '#000000';
 
 /** Step of an outward part on a scale that ends at `limit` on both sides. */
 export function outwardStep(outward: number, limit: number): number {

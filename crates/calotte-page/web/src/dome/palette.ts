@@ -1,5 +1,5 @@
 /** Colours of the drawing, as sRGB hexadecimal. The same constants serve both ways of drawing. */
-import { interpolateViridis } from 'd3-scale-chromatic';
+import { VIRIDIS } from '../plots/maps';
 import type { SceneBody } from './types';
 
 export interface Palette {
@@ -108,24 +108,22 @@ export function bodyColour(p: Palette, body: SceneBody, index: number, share?: n
   return share === undefined ? plain : mix(plain, p.doubt, share);
 }
 
-/** Entries of the viridis table. */
-export const RAMP_SIZE = 256;
+/** Entries of the table of values. */
+export const RAMP_SIZE = VIRIDIS.length;
 
-/** Index of the viridis entry of a value on a scale. */
+/** Index of the entry of a value on a scale. */
 export function rampIndex(value: number, low: number, high: number): number {
   const share = high > low ? (value - low) / (high - low) : 0.5;
   return Math.min(RAMP_SIZE - 1, Math.max(0, Math.floor(share * RAMP_SIZE)));
 }
 
-const RAMP = Array.from({ length: RAMP_SIZE }, (_, i) => interpolateViridis((i + 0.5) / RAMP_SIZE));
+/** Entry by index, hexadecimal. */
+export const rampColour = (index: number): string => VIRIDIS[index] ?? '#000000';
 
-/** Viridis entry by index, hexadecimal. */
-export const rampColour = (index: number): string => RAMP[index] ?? '#000000';
-
-/** The viridis table as bytes, red green blue alpha. */
+/** The table as bytes, red green blue alpha. */
 export function rampBytes(): Uint8Array {
   const bytes = new Uint8Array(4 * RAMP_SIZE);
-  RAMP.forEach((colour, i) => {
+  VIRIDIS.forEach((colour, i) => {
     bytes.set([...channels(colour).map((v) => Math.round(v * 255)), 255], 4 * i);
   });
   return bytes;

@@ -1,4 +1,5 @@
-import { hexTable, mapIndex } from './colour';
+import { mapIndex } from './colour';
+import { VIRIDIS } from './maps';
 
 /**
  * The edges of cells around the given centres: half way between neighbours, and mirrored at the
@@ -49,7 +50,6 @@ export function cellPaths(
   low: number,
   high: number,
 ): CellPaths {
-  const table = hexTable('viridis');
   const parts = new Map<number, string[]>();
   const empty: string[] = [];
   const columns = xs.length - 1;
@@ -73,7 +73,7 @@ export function cellPaths(
   return {
     filled: [...parts].map(([index, list]) => ({
       index,
-      colour: table[index] ?? '#000000',
+      colour: VIRIDIS[index] ?? '#000000',
       path: list.join(''),
     })),
     empty: empty.join(''),

@@ -1,10 +1,4 @@
-import { interpolateCividis, interpolateViridis } from 'd3-scale-chromatic';
-
-/** The colour maps in use: viridis for values, cividis where it must be strictest. */
-export type MapName = 'viridis' | 'cividis';
-
-const ENTRIES = 256;
-const INTERPOLATORS = { viridis: interpolateViridis, cividis: interpolateCividis };
+import { VIRIDIS } from './maps';
 
 /** Red, green and blue from 0 to 255. */
 export type Rgb = [number, number, number];
@@ -31,43 +25,19 @@ export function toHex(colour: Rgb): string {
   return `#${colour.map(channel).join('')}`;
 }
 
-function buildTable(name: MapName): string[] {
-  const interpolate = INTERPOLATORS[name];
-  return Array.from({ length: ENTRIES }, (_, index) =>
-    toHex(parseRgb(interpolate(index / (ENTRIES - 1)))),
-  );
-}
-
-const tables: Record<MapName, string[]> = {
-  viridis: buildTable('viridis'),
-  cividis: buildTable('cividis'),
-};
-
-/** The 256 colours of a map as `#rrggbb`, from the lowest value to the highest. */
-export function hexTable(name: MapName): readonly string[] {
-  return tables[name];
-}
-
-/** The 256 colours of a map as bytes (red, green, blue, 255), for a texture of 256 × 1. */
-export function rgbaTable(name: MapName): Uint8Array {
-  const bytes = new Uint8Array(ENTRIES * 4);
-  tables[name].forEach((colour, index) => bytes.set([...parseRgb(colour), 255], index * 4));
-  return bytes;
-}
-
 /**
- * The place of a value in a map, 0 to 255; values outside the span take the colour of its end.
+ * The place of a value in the map, 0 to 255; values outside the span take the colour of its end.
  * A span without width gives the middle of the map.
  */
 export function mapIndex(value: number, low: number, high: number): number {
-  if (!(high > low)) return ENTRIES / 2;
+  if (!(high > low)) return VIRIDIS.length / 2;
   const fraction = Math.min(1, Math.max(0, (value - low) / (high - low)));
-  return Math.round(fraction * (ENTRIES - 1));
+  return Math.round(fraction * (VIRIDIS.length - 1));
 }
 
-/** The colour of a value in a map whose ends stand for `low` and `high`, as `#rrggbb`. */
-export function colourAt(name: MapName, value: number, low: number, high: number): string {
-  return tables[name][mapIndex(value, low, high)] ?? '#000000';
+/** The colour of a value in the map whose ends stand for `low` and `high`, as `#rrggbb`. */
+export function colourAt(value: number, low: number, high: number): string {
+  return VIRIDIS[mapIndex(value, low, high)] ?? '#000000';
 }
 
 /** Relative luminance of a colour (WCAG 2.2, definition of relative luminance). */
