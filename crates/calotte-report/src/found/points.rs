@@ -66,7 +66,7 @@ pub(super) fn points_document(
             rms_after_mm: found.after * 1e3,
             learned: found.after < found.before,
         }),
-        singular_values_over_noise: fit.singular_values.iter().copied().collect(),
+        singular_values_over_noise: fit.singular_values.to_vec(),
         correlation: CorrelationDocument {
             names: fit
                 .fitted
