@@ -420,19 +420,6 @@ export interface DesignFile {
 }
 
 /**
- * A direction in the base frame.
- */
-export type PolarAzimuth = { 
-/**
- * From the base axis, °.
- */
-polar: number, 
-/**
- * About the base axis, °.
- */
-azimuth: number, };
-
-/**
  * One problem of a file or of a design on the page.
  */
 export type FileProblem = { 
@@ -873,84 +860,6 @@ chord_tolerance_mm: number,
  * The parts, in the order of `calotte parts`, then housing and tool.
  */
 parts: Array<PartShape>, };
-
-/**
- * One configuration of the agreed list of `analyse --json`.
- */
-export type ConfigurationDocument = { 
-/**
- * Active joint angles, °.
- */
-joints_deg: [number, number], 
-/**
- * Tool direction, base frame.
- */
-direction_deg: PolarAzimuth, 
-/**
- * Passive joint angles by name, °.
- */
-passive_deg: { [key in string]: number }, 
-/**
- * Roll of the tool, °.
- */
-roll_deg: number, 
-/**
- * Local conditioning index.
- */
-lci: number, 
-/**
- * Least transmission angle, °; null for families without.
- */
-transmission_angle_deg: number | null, 
-/**
- * 6×6, SI, local frame polar, azimuth, radial at the tip.
- */
-compliance: Array<Array<number>> | null, 
-/**
- * Why there is none.
- */
-compliance_reason?: string, 
-/**
- * Its scalars.
- */
-stiffness?: StiffnessDocument, 
-/**
- * Torque the drives give against weight, N·m.
- */
-holding_torque_nm: [number, number] | null, 
-/**
- * Why there is none.
- */
-holding_torque_reason?: string, };
-
-/**
- * Scalars of a compliance, N/m.
- */
-export type StiffnessDocument = { 
-/**
- * Least translational stiffness.
- */
-least_n_per_m: number, 
-/**
- * Greatest.
- */
-greatest_n_per_m: number, 
-/**
- * Along the polar direction.
- */
-polar_n_per_m: number, 
-/**
- * Along azimuth.
- */
-azimuth_n_per_m: number, 
-/**
- * Along the radius.
- */
-radial_n_per_m: number, 
-/**
- * λmin/λmax of the tangential compliance.
- */
-tangential_isotropy: number, };
 
 /**
  * A direction that cannot be reached.
@@ -1642,7 +1551,7 @@ joints: [string, string],
  */
 directions_deg: Array<PolarAzimuth>, 
 /**
- * The keys of `measure plan --json`.
+ * What `measure plan --json` says.
  */
 plan: PlanDocument, 
 /**
@@ -1653,6 +1562,416 @@ points_csv: string,
  * The file of weights to fill in.
  */
 weights_csv: string, };
+
+/**
+ * What the measurements say.
+ */
+export type FitAnswer = { 
+/**
+ * Names of the active joints: rows hold their readings as `NAME_deg`.
+ */
+joints: [string, string], 
+/**
+ * What `measure fit --json` says, without `run`.
+ */
+fit: FitDocument, };
+
+/**
+ * Where the tool is to be.
+ */
+export type Target = { "joints-deg": [number, number] } | { "direction-deg": PolarAzimuth } | { "joint": { 
+/**
+ * Index of the joint.
+ */
+joint: number, 
+/**
+ * Where it is pulled, base frame.
+ */
+towards: [number, number, number], 
+/**
+ * Active joint angles now, °: the nearest solution is taken.
+ */
+from_deg: [number, number], } };
+
+/**
+ * What acts on the linkage.
+ */
+export type LoadAsked = { "case": string } | "weight" | { "tip-n": [number, number, number] };
+
+/**
+ * What the dome is coloured by.
+ */
+export type DomeQuantity = "lci" | "stiffness" | { "contact": string } | "sag" | "holding-torque";
+
+/**
+ * A direction in the base frame.
+ */
+export type PolarAzimuth = { 
+/**
+ * From the base axis, °.
+ */
+polar: number, 
+/**
+ * About the base axis, °.
+ */
+azimuth: number, };
+
+/**
+ * Scalars of the translational compliance at the tip.
+ */
+export type StiffnessDocument = { 
+/**
+ * Least over all directions of the force.
+ */
+least_n_per_m: number, 
+/**
+ * Greatest.
+ */
+greatest_n_per_m: number, 
+/**
+ * Arithmetic mean of the principal values.
+ */
+mean_n_per_m: number, 
+/**
+ * Geometric mean.
+ */
+geometric_mean_n_per_m: number, 
+/**
+ * Sum of the principal values.
+ */
+trace_n_per_m: number, 
+/**
+ * Along growing polar angle.
+ */
+polar_n_per_m: number, 
+/**
+ * Along growing azimuth.
+ */
+azimuth_n_per_m: number, 
+/**
+ * Outward.
+ */
+radial_n_per_m: number, 
+/**
+ * Least over greatest along the dome, 1.
+ */
+tangential_isotropy: number, 
+/**
+ * Softest direction, local frame: polar, azimuth, radial.
+ */
+softest_direction: [number, number, number], };
+
+/**
+ * Where a linkage gives way, shares of 1.
+ */
+export type EnergyShares = { 
+/**
+ * Arcs.
+ */
+arcs: number, 
+/**
+ * Joints.
+ */
+joints: number, 
+/**
+ * Pins.
+ */
+pins: number, 
+/**
+ * Drives.
+ */
+drives: number, 
+/**
+ * Base.
+ */
+base: number, };
+
+/**
+ * One configuration of the agreed list of `analyse --json`.
+ */
+export type ConfigurationDocument = { 
+/**
+ * Active joint angles.
+ */
+joints_deg: [number, number], 
+/**
+ * Tool direction, base frame.
+ */
+direction_deg: PolarAzimuth, 
+/**
+ * Passive joint angles by name.
+ */
+passive_deg: { [key in string]: number }, 
+/**
+ * Roll of the tool.
+ */
+roll_deg: number, 
+/**
+ * Local conditioning index.
+ */
+lci: number, 
+/**
+ * Least transmission angle; null for families without.
+ */
+transmission_angle_deg: number | null, 
+/**
+ * 6×6, SI, local frame polar, azimuth, radial at the tip.
+ */
+compliance: Array<Array<number>> | null, 
+/**
+ * Why there is none.
+ */
+compliance_reason?: string, 
+/**
+ * Its scalars.
+ */
+stiffness?: StiffnessDocument, 
+/**
+ * Torque the drives give against weight.
+ */
+holding_torque_nm: [number, number] | null, 
+/**
+ * Why there is none.
+ */
+holding_torque_reason?: string, 
+/**
+ * The virtual joint model, where one configuration is asked for.
+ */
+second_opinion?: SecondOpinion, 
+/**
+ * Centre lines of the parts, where they are built.
+ */
+parts?: Parts, 
+/**
+ * Distances of parts, where they are built.
+ */
+clearing?: Array<PartDistance>, };
+
+/**
+ * The virtual joint model and the hand estimate beside the reference, rigid joints.
+ */
+export type SecondOpinion = { 
+/**
+ * Entries of the compliance.
+ */
+entries: Array<OpinionEntry>, 
+/**
+ * Check of assembly, 1.
+ */
+assembly_difference: number, 
+/**
+ * What the numbers say.
+ */
+explanation: string, };
+
+/**
+ * One entry of the compliance by three models.
+ */
+export type OpinionEntry = { 
+/**
+ * Which.
+ */
+entry: string, 
+/**
+ * By the reference.
+ */
+reference_rigid_joints_m_per_n: number, 
+/**
+ * By virtual joints.
+ */
+virtual_joints_m_per_n: number, 
+/**
+ * Their difference over the reference; null where that is nought.
+ */
+virtual_joints_relative_difference: number | null, 
+/**
+ * By the hand estimate; null where it has none.
+ */
+hand_estimate_m_per_n: number | null, 
+/**
+ * Why it has none.
+ */
+hand_estimate_reason: string | null, 
+/**
+ * Its difference over the reference.
+ */
+hand_estimate_relative_difference: number | null, };
+
+/**
+ * Two parts at one configuration.
+ */
+export type PartDistance = { 
+/**
+ * The one.
+ */
+first: string, 
+/**
+ * The other.
+ */
+second: string, 
+/**
+ * Their distance; negative where they pass through one another.
+ */
+distance_mm: number, };
+
+/**
+ * Centre lines of the parts at one configuration, base frame.
+ */
+export type Parts = { 
+/**
+ * Diameter of the bosses.
+ */
+boss_diameter_mm: number, 
+/**
+ * Bars.
+ */
+bars: Array<BarLines>, 
+/**
+ * Pins.
+ */
+pins: Array<PinLine>, 
+/**
+ * The tool.
+ */
+tool: ToolLine, };
+
+/**
+ * A bar.
+ */
+export type BarLines = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Radius of its sphere.
+ */
+radius_mm: number, 
+/**
+ * Its arcs.
+ */
+arcs: Array<ArcLine>, };
+
+/**
+ * An arc.
+ */
+export type ArcLine = { 
+/**
+ * From.
+ */
+from_mm: [number, number, number], 
+/**
+ * To.
+ */
+to_mm: [number, number, number], 
+/**
+ * Lengths within bosses, at both ends.
+ */
+rigid_mm: [number, number], };
+
+/**
+ * A pin.
+ */
+export type PinLine = { 
+/**
+ * Its joint.
+ */
+joint: string, 
+/**
+ * What it is clamped in.
+ */
+clamped_in: string, 
+/**
+ * What holds its bearings.
+ */
+bearings_in: string, 
+/**
+ * From.
+ */
+from_mm: [number, number, number], 
+/**
+ * To.
+ */
+to_mm: [number, number, number], 
+/**
+ * Diameter.
+ */
+diameter_mm: number, 
+/**
+ * Bore.
+ */
+bore_mm: number, 
+/**
+ * Whether a drive turns it.
+ */
+driven: boolean, };
+
+/**
+ * The tool.
+ */
+export type ToolLine = { 
+/**
+ * What carries it.
+ */
+carried_by: string, 
+/**
+ * Its tip.
+ */
+tip_mm: [number, number, number], 
+/**
+ * Where it points.
+ */
+direction: [number, number, number], };
+
+/**
+ * What a result was made of and how.
+ */
+export type Run = { 
+/**
+ * Name of the program.
+ */
+program: string, 
+/**
+ * Version of the program.
+ */
+version: string, 
+/**
+ * Files read.
+ */
+inputs: Array<InputFile>, 
+/**
+ * Seed of random numbers; null where none are used.
+ */
+seed: number | null, 
+/**
+ * Why there is no seed.
+ */
+seed_reason: string, 
+/**
+ * Options as resolved.
+ */
+options: Record<string, unknown>, 
+/**
+ * What the reader should know, in words.
+ */
+warnings: Array<string>, };
+
+/**
+ * A file that a result was made of.
+ */
+export type InputFile = { 
+/**
+ * What it is: design, brief, points, weights, fit or prototype.
+ */
+kind: string, 
+/**
+ * Name without folder.
+ */
+file: string | null, 
+/**
+ * SHA-256 of its bytes, hexadecimal.
+ */
+sha256: string, };
 
 /**
  * What `calotte measure plan --json` says.
@@ -1670,6 +1989,10 @@ least_singular_value: number,
  * The same of a regular grid of as many configurations.
  */
 least_singular_value_of_grid: number, 
+/**
+ * The same of random plans of as many.
+ */
+least_singular_value_of_random: RandomPlans, 
 /**
  * Parameters told.
  */
@@ -1742,6 +2065,10 @@ pull: [number, number, number],
  */
 masses_kg: Array<number>, 
 /**
+ * Direction of the gauge, world.
+ */
+gauge_axis: [number, number, number], 
+/**
  * Displacement by one newton, µm/N.
  */
 displacement_um_per_n: number, 
@@ -1755,22 +2082,30 @@ safety_factor_yield: number | null,
 signal_to_noise_of_smallest: number, };
 
 /**
- * What the measurements say.
+ * The same of random plans.
  */
-export type FitAnswer = { 
+export type RandomPlans = { 
 /**
- * Names of the active joints: rows hold their readings as `NAME_deg`.
+ * Median.
  */
-joints: [string, string], 
+median: number, 
 /**
- * The keys of `measure fit --json` without `run`.
+ * Each plan.
  */
-fit: FitDocument, };
+plans: Array<number>, };
 
 /**
- * What `calotte measure fit --json` says, without `run`.
+ * What `calotte measure fit --json` says.
  */
 export type FitDocument = { 
+/**
+ * The sphere of the points.
+ */
+sphere: SphereDocument, 
+/**
+ * How the tracker's frame lies with the design's values.
+ */
+registration: RegistrationDocument, 
 /**
  * Residuals with the design.
  */
@@ -1791,6 +2126,14 @@ parameters: Array<FoundParameter>,
  * What no points tell.
  */
 never_told: NeverTold, 
+/**
+ * Singular values over the noise, those of the fitted parameters.
+ */
+singular_values_over_noise: Array<number>, 
+/**
+ * Correlations of the fitted parameters.
+ */
+correlation: CorrelationDocument, 
 /**
  * Rows far off.
  */
@@ -1838,32 +2181,41 @@ orientation: OrientationShape | null,
 /**
  * What the weights say; null without them.
  */
-weights: WeightsDocument | null, };
+weights: WeightsDocument | null, 
+/**
+ * What it was made of; absent on the page.
+ */
+run?: Run, };
 
 /**
- * Lengths of residuals, mm.
+ * The sphere of the points.
  */
-export type ResidualNumbers = { 
+export type SphereDocument = { 
 /**
- * Rows counted.
+ * Its centre, in the frame of the points.
  */
-count: number, 
+centre_mm: [number, number, number], 
 /**
- * Mean length.
+ * Its radius.
  */
-mean: number, 
+radius_mm: number, 
 /**
- * Root mean square.
+ * Distance of the points from it, root mean square.
  */
-rms: number, 
+rms_mm: number, };
+
 /**
- * 95 % of the rows miss by less.
+ * How the tracker's frame lies to the base.
  */
-p95: number, 
+export type RegistrationDocument = { 
 /**
- * Greatest.
+ * Rotation, row by row.
  */
-max: number, };
+rotation: [[number, number, number], [number, number, number], [number, number, number]], 
+/**
+ * Translation.
+ */
+translation_mm: [number, number, number], };
 
 /**
  * After the fit.
@@ -1873,6 +2225,10 @@ export type AfterFit = {
  * Residuals.
  */
 residual_mm: ResidualNumbers, 
+/**
+ * How the tracker's frame lies.
+ */
+registration: RegistrationDocument, 
 /**
  * Noise of one component, mm.
  */
@@ -1890,6 +2246,22 @@ agrees_within_typical_errors: boolean,
  * What is off.
  */
 off: Array<OffParameter>, 
+/**
+ * What to do; null where nothing is to be done or no one cause explains it.
+ */
+remedy: string | null, 
+/**
+ * Share of the squares that the best cause takes away.
+ */
+remedy_explains: number, 
+/**
+ * Whether these can be points of this design.
+ */
+of_this_design: boolean, 
+/**
+ * Causes that explain as much.
+ */
+rivals: Array<string>, 
 /**
  * The same in a sentence.
  */
@@ -1913,56 +2285,6 @@ by: number,
 in_typical_errors: number, };
 
 /**
- * One parameter of the real linkage, or one unknown of the weights.
- */
-export type FoundParameter = { 
-/**
- * Name with its unit.
- */
-name: string, 
-/**
- * Found; the design's where it is held.
- */
-value: number, 
-/**
- * The design's.
- */
-nominal: number, 
-/**
- * One standard error; null where it is held.
- */
-standard_error: number | null, 
-/**
- * The same with what held parameters may do.
- */
-standard_error_with_held: number | null, 
-/**
- * Whether the measurements tell it.
- */
-identifiable: boolean, 
-/**
- * Whether it stands at a limit; only of weights.
- */
-at_bound?: boolean, 
-/**
- * What its typical error moves all rows by, over the noise.
- */
-signal_to_noise: number, 
-/**
- * What it cannot be told from.
- */
-held_because_it_looks_like: Array<LooksLike>, };
-
-/**
- * What a held parameter looks like.
- */
-export type LooksLike = { 
-/**
- * The other parameter, with its unit.
- */
-name: string, };
-
-/**
  * A parameter that no points tell.
  */
 export type NeverTold = { 
@@ -1970,23 +2292,6 @@ export type NeverTold = {
  * Name with its unit.
  */
 name: string, 
-/**
- * Why.
- */
-reason: string, };
-
-/**
- * A row that was not used.
- */
-export type RefusedRowShape = { 
-/**
- * Number of the row, from 1.
- */
-row: number, 
-/**
- * Line of the file, from 1.
- */
-line: number, 
 /**
  * Why.
  */
@@ -2004,6 +2309,10 @@ row: number,
  * Where the design puts the tool for its readings, base frame.
  */
 direction_deg: PolarAzimuth, 
+/**
+ * Where the sensor was, base frame.
+ */
+measured_mm: [number, number, number], 
 /**
  * Measured less the design's.
  */
@@ -2142,7 +2451,12 @@ pose_repeatability_mm: number, };
 /**
  * What measured orientations say of the fit, which has not seen them.
  */
-export type OrientationShape = { 
+export type OrientationShape = OrientationsFound | OrientationReason;
+
+/**
+ * Orientations beside the fit.
+ */
+export type OrientationsFound = { 
 /**
  * Rows with an orientation.
  */
@@ -2166,7 +2480,12 @@ sensor_standard_error_deg: number,
 /**
  * Whether they agree better with the fit than with the design.
  */
-fit_made_them_agree: string, } | { 
+fit_made_them_agree: string, };
+
+/**
+ * Orientations that cannot be judged.
+ */
+export type OrientationReason = { 
 /**
  * Why.
  */
@@ -2187,7 +2506,124 @@ roll_deg: ResidualNumbers,
 /**
  * Of the tool's direction.
  */
-direction_deg: ResidualNumbers, };
+direction_deg: ResidualNumbers, 
+/**
+ * How the sensor sits on the tool, unit quaternion.
+ */
+sensor_on_tool_wxyz: [number, number, number, number], };
+
+/**
+ * Correlations of the fitted parameters.
+ */
+export type CorrelationDocument = { 
+/**
+ * Their names, with unit.
+ */
+names: Array<string>, 
+/**
+ * Row by row.
+ */
+matrix: Array<Array<number>>, };
+
+/**
+ * One parameter of the real linkage, or one unknown of the weights.
+ */
+export type FoundParameter = { 
+/**
+ * Name with its unit.
+ */
+name: string, 
+/**
+ * Found; the design's where it is held.
+ */
+value: number, 
+/**
+ * The design's.
+ */
+nominal: number, 
+/**
+ * One standard error; null where it is held.
+ */
+standard_error: number | null, 
+/**
+ * The same with what held parameters may do.
+ */
+standard_error_with_held: number | null, 
+/**
+ * Whether the measurements tell it.
+ */
+identifiable: boolean, 
+/**
+ * Whether it stands at a limit; only of weights.
+ */
+at_bound?: boolean, 
+/**
+ * What its typical error moves all rows by, over the noise.
+ */
+signal_to_noise: number, 
+/**
+ * What it cannot be told from.
+ */
+held_because_it_looks_like: Array<LooksLike>, };
+
+/**
+ * What a held parameter looks like.
+ */
+export type LooksLike = { 
+/**
+ * The other parameter, with its unit.
+ */
+name: string, 
+/**
+ * So much of the other for one of this, in their units; only of points.
+ */
+for_one?: number, 
+/**
+ * So many typical errors of the other for one of this; only of weights.
+ */
+typical_errors_for_one?: number, };
+
+/**
+ * A row that was not used.
+ */
+export type RefusedRowShape = { 
+/**
+ * Number of the row, from 1.
+ */
+row: number, 
+/**
+ * Line of the file, from 1.
+ */
+line: number, 
+/**
+ * Why.
+ */
+reason: string, };
+
+/**
+ * Statistics of residuals, in the unit of the key that holds them.
+ */
+export type ResidualNumbers = { 
+/**
+ * Rows counted.
+ */
+count: number, 
+/**
+ * Mean length.
+ */
+mean: number, 
+/**
+ * Root mean square.
+ */
+rms: number, 
+/**
+ * 95 % of the rows miss by less.
+ */
+p95: number, 
+/**
+ * Greatest.
+ */
+max: number, };
 
 /**
  * What the weights say.
@@ -2254,6 +2690,10 @@ refused_rows: Array<RefusedRowShape>,
  */
 unloaded_again: boolean, 
 /**
+ * Correlations of the fitted unknowns.
+ */
+correlation: CorrelationDocument, 
+/**
  * Causes, the one that explains most first.
  */
 causes: Array<WeightsCause>, 
@@ -2284,9 +2724,29 @@ export type WeightsVerdict = {
  */
 agrees_within_bands: boolean, 
 /**
+ * Whether the model explains the readings, so that they are used.
+ */
+believed: boolean, 
+/**
+ * Configurations softer than the band.
+ */
+softer: number, 
+/**
+ * Configurations stiffer than the band.
+ */
+stiffer: number, 
+/**
+ * Configurations judged.
+ */
+judged: number, 
+/**
  * Unknowns that are off.
  */
 off: Array<OffWeight>, 
+/**
+ * What would explain the stiffness; null where nothing is off.
+ */
+cause_of_stiffness: string | null, 
 /**
  * The same in a sentence.
  */
@@ -2416,7 +2876,7 @@ standing: StiffnessStanding | null,
 /**
  * Where the fitted model gives way.
  */
-compliance_shares: CauseShares | null, 
+compliance_shares: EnergyShares | null, 
 /**
  * Play as seen here.
  */
@@ -2440,61 +2900,9 @@ value: number,
 standard_error: number, };
 
 /**
- * Where the fitted model gives way, shares of 1.
- */
-export type CauseShares = { 
-/**
- * Arcs.
- */
-arcs: number, 
-/**
- * Joints.
- */
-joints: number, 
-/**
- * Pins.
- */
-pins: number, 
-/**
- * Drives.
- */
-drives: number, 
-/**
- * Base.
- */
-base: number, };
-
-/**
  * How a measured stiffness stands to the design's band.
  */
 export type StiffnessStanding = "within" | "softer" | "stiffer";
-
-/**
- * Where the tool is to be.
- */
-export type Target = { "joints-deg": [number, number] } | { "direction-deg": PolarAzimuth } | { "joint": { 
-/**
- * Index of the joint.
- */
-joint: number, 
-/**
- * Where it is pulled, base frame.
- */
-towards: [number, number, number], 
-/**
- * Active joint angles now, °: the nearest solution is taken.
- */
-from_deg: [number, number], } };
-
-/**
- * What acts on the linkage.
- */
-export type LoadAsked = { "case": string } | "weight" | { "tip-n": [number, number, number] };
-
-/**
- * What the dome is coloured by.
- */
-export type DomeQuantity = "lci" | "stiffness" | { "contact": string } | "sag" | "holding-torque";
 
 /**
  * `GET /api/files`: the TOML files of the folder, and tables of measurements.
