@@ -29,6 +29,8 @@ pub enum Command {
     Design(DesignOptions),
     /// Everything about one design.
     Analyse(AnalyseOptions),
+    /// Many designs against one brief: JSON lines in, verdicts and all quantities out.
+    Judge(JudgeOptions),
     /// A figure and table over two variables, rigid and real joints side by side.
     Map(MapOptions),
     /// Designs side by side.
@@ -199,6 +201,22 @@ pub struct AnalyseOptions {
     pub json: bool,
 }
 
+/// Options of `calotte judge`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  calotte judge examples/head-dome/brief.toml < examples/head-dome/designs.jsonl\n\nEach line of standard input is a design: the keys of a design file, in the same\nunits, as one JSON object. Each line of standard output is its verdict with all\nquantities, as `calotte analyse DESIGN --brief BRIEF --json` gives them, and the\nnumber of its line; or an `error` with message and hint. Blank lines get no answer.\nAnswers come in the order of the lines, each as soon as it is known.\n\nExit status: 0 all are met, 1 some are not, 2 some could not be judged, or standard\noutput was closed."
+)]
+pub struct JudgeOptions {
+    /// Region, limits and loads to judge the designs by.
+    pub brief: PathBuf,
+    /// Add the long lists of `analyse --json`: `rings` and `configurations`.
+    #[arg(long)]
+    pub lists: bool,
+    /// Threads; all cores without it. The numbers do not depend on it.
+    #[arg(long, value_name = "N")]
+    pub threads: Option<usize>,
+}
+
 /// Options of `calotte map`.
 #[derive(Debug, Args)]
 #[command(
@@ -348,9 +366,9 @@ pub struct VerifyOptions {
 #[derive(Debug, Args)]
 #[command(after_help = "Example:\n  calotte schema brief > brief.schema.json")]
 pub struct SchemaOptions {
-    /// Which file, or which result: those of analyse --json, results.json of design, map --json,
-    /// compare --json, measure fit --json and measure plan --json.
-    #[arg(value_parser = ["brief", "design", "analysis", "results", "map", "comparison", "fit", "plan"])]
+    /// Which file, or which result: those of analyse --json, results.json of design, a line of
+    /// judge, map --json, compare --json, measure fit --json and measure plan --json.
+    #[arg(value_parser = ["brief", "design", "analysis", "results", "judged", "map", "comparison", "fit", "plan"])]
     pub file: Option<String>,
     /// Print the reference of all keys as Markdown instead.
     #[arg(long)]

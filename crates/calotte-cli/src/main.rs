@@ -52,6 +52,7 @@ fn run(arguments: &Arguments) -> Result<Verdict, Failure> {
         Command::New(options) => commands::new::run(options),
         Command::Design(options) => commands::design::run(options),
         Command::Analyse(options) => commands::analyse::run(options),
+        Command::Judge(options) => commands::judge::run(options),
         Command::Map(options) => commands::map::run(options),
         Command::Compare(options) => commands::compare::run(options),
         #[cfg(feature = "page")]

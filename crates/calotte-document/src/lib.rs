@@ -12,6 +12,7 @@ pub mod comparison;
 pub mod configuration;
 pub mod design;
 pub mod fitted;
+pub mod judged;
 pub mod map;
 pub mod measured;
 pub mod opinion;

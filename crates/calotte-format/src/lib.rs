@@ -20,7 +20,9 @@ pub mod words;
 mod write;
 
 pub use problem::{FormatError, InFile, Problem};
-pub use read::{LoadFile, TEXT_MAX, read_brief, read_brief_to_judge, read_design, text_of};
+pub use read::{
+    LoadFile, TEXT_MAX, read_brief, read_brief_to_judge, read_design, read_design_json, text_of,
+};
 pub use reference::reference_markdown;
 pub use schema::{schema_brief, schema_design};
 pub use write::{tidied, write_design};

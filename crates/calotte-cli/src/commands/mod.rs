@@ -3,6 +3,7 @@
 pub mod analyse;
 pub mod compare;
 pub mod design;
+pub mod judge;
 pub mod map;
 pub mod measure;
 pub mod new;

@@ -3,6 +3,7 @@
 use calotte_document::analysis::AnalysisDocument;
 use calotte_document::comparison::ComparisonDocument;
 use calotte_document::design::DesignDocument;
+use calotte_document::judged::JudgedDocument;
 use calotte_document::map::MapDocument;
 use calotte_document::measured::FitDocument;
 use calotte_document::planned::PlanDocument;
@@ -25,6 +26,7 @@ pub fn run(options: &SchemaOptions) -> Result<Verdict, Failure> {
         Some("design") => calotte_format::schema_design(),
         Some("analysis") => schema::<AnalysisDocument>(),
         Some("results") => schema::<DesignDocument>(),
+        Some("judged") => schema::<JudgedDocument>(),
         Some("map") => schema::<MapDocument>(),
         Some("comparison") => schema::<ComparisonDocument>(),
         Some("fit") => schema::<FitDocument>(),

@@ -10,6 +10,7 @@ mod check;
 mod choice;
 mod design;
 mod fields;
+mod json;
 mod keep_out;
 mod limits;
 mod material;
@@ -68,6 +69,16 @@ pub fn read_brief_to_judge(text: &str, load_file: LoadFile) -> Result<Brief, For
 /// [`FormatError`] with every problem found.
 pub fn read_design(text: &str) -> Result<Design, FormatError> {
     design::read(text)
+}
+
+/// Reads a design from the text of a JSON object: the keys of a design file, in the same
+/// units. A key that is null counts as left out.
+///
+/// # Errors
+/// [`FormatError`] with every problem found, as [`read_design`] words it. Line and column
+/// are places of the text where it is no JSON, and mean nothing for a problem with a key.
+pub fn read_design_json(text: &str) -> Result<Design, FormatError> {
+    json::read_design(text)
 }
 
 /// The text of a file's bytes, which must be UTF-8.

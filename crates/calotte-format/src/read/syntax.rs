@@ -75,7 +75,7 @@ fn without_echoes(text: &str, problems: Vec<Problem>) -> Vec<Problem> {
 }
 
 /// An error of one problem without a key.
-fn one_problem(place: Place, message: &str, allowed: &str, hint: &str) -> FormatError {
+pub(super) fn one_problem(place: Place, message: &str, allowed: &str, hint: &str) -> FormatError {
     FormatError {
         problems: vec![Problem {
             line: place.line,

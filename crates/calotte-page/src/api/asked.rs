@@ -4,7 +4,6 @@ use axum::http::StatusCode;
 use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte_format::FormatError;
-use serde_json::Value;
 use serde_json::value::RawValue;
 
 use crate::server::ApiError;
@@ -16,40 +15,7 @@ use super::wire::FileProblem;
 /// # Errors
 /// Status 422 with every problem, each with its key.
 pub(super) fn design_of(raw: &RawValue) -> Result<Design, ApiError> {
-    let value: Value = serde_json::from_str(raw.get())
-        .map_err(|error| ApiError::bad_request(format!("the design cannot be read: {error}")))?;
-    let text = toml_text(&value)?;
-    calotte_format::read_design(&text).map_err(|error| problems(&error))
-}
-
-/// An object of keys as TOML; what is null is left out.
-fn toml_text(value: &Value) -> Result<String, ApiError> {
-    let table = toml_value(value)
-        .filter(toml::Value::is_table)
-        .ok_or_else(|| {
-            ApiError::bad_request("the design is no object of keys")
-                .hint("send the keys of a design file")
-        })?;
-    toml::to_string(&table)
-        .map_err(|error| ApiError::bad_request(format!("the design cannot be written: {error}")))
-}
-
-fn toml_value(value: &Value) -> Option<toml::Value> {
-    Some(match value {
-        Value::Null => return None,
-        Value::Bool(truth) => toml::Value::Boolean(*truth),
-        Value::Number(number) => match number.as_i64() {
-            Some(whole) => toml::Value::Integer(whole),
-            None => toml::Value::Float(number.as_f64()?),
-        },
-        Value::String(text) => toml::Value::String(text.clone()),
-        Value::Array(items) => toml::Value::Array(items.iter().filter_map(toml_value).collect()),
-        Value::Object(keys) => toml::Value::Table(
-            keys.iter()
-                .filter_map(|(key, value)| Some((key.clone(), toml_value(value)?)))
-                .collect(),
-        ),
-    })
+    calotte_format::read_design_json(raw.get()).map_err(|error| problems(&error))
 }
 
 /// A brief that judges a design; point files lie in the folder.

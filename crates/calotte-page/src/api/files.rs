@@ -1,8 +1,8 @@
 //! Designs and briefs as objects and as texts.
 //!
-//! A design travels as an object of the keys of a design file. It is written out as TOML
-//! and read by the one reader of such files, so that the page is told the same problems
-//! in the same words as the terminal.
+//! A design travels as an object of the keys of a design file and is read by the one reader
+//! of such files, so that the page is told the same problems in the same words as the
+//! terminal.
 
 use axum::Json;
 use axum::extract::State;
