@@ -4,6 +4,7 @@ use crate::found::{
     FoundPoints, cause_words, in_unit, name_with_unit, orientation_words, verdict_words,
 };
 use calotte::design::Design;
+use calotte::family::parameters::Part;
 use calotte::measurement::{Cause, Explained, Judged, PhysicalModel, Remedy};
 use calotte_format::words;
 
@@ -177,15 +178,12 @@ pub fn what_to_keep(design: &Design, model: &PhysicalModel, judged: &Judged) -> 
     if anew.is_empty() {
         return "ground".to_string();
     }
-    let base_anew = anew
+    let parts: Vec<Part> = anew
         .iter()
-        .any(|name| name.starts_with("base-") || *name == "first-arc");
-    let is_anew = |bar: usize| {
-        anew.iter().any(|name| match *name {
-            "second-arc" => bar == 1,
-            name => name.starts_with("bar-") && name.ends_with(&format!("-{bar}")),
-        })
-    };
+        .filter_map(|name| design.family.part(name))
+        .collect();
+    let base_anew = parts.contains(&Part::Base);
+    let is_anew = |bar: usize| parts.contains(&Part::Bar(bar));
     let mut kept = vec![if base_anew { "ground" } else { "base" }.to_string()];
     let bars = (1..=design.family.bar_count()).filter(|bar| !is_anew(*bar));
     kept.extend(bars.map(|bar| format!("bars:{bar}")));

@@ -5,7 +5,7 @@ use nalgebra::Matrix2;
 use crate::design::{Design, DriveLayout, Drives, ToolCarrier};
 use crate::linkage::{Configuration, Linkage, LinkageError};
 
-use super::parameters::{Capability, Dimension, Family};
+use super::parameters::{Capability, Dimension, Family, Part};
 use super::state::MeridianState;
 
 /// All that depends on the kind of linkage.
@@ -27,6 +27,8 @@ pub(super) trait Behaviour {
     fn stages(&self) -> Option<usize>;
     /// Bars beyond the base bars, of one branch.
     fn bar_count(&self) -> usize;
+    /// What a body of this name is; `None` for ground, follower and foreign names.
+    fn part(&self, body: &str) -> Option<Part>;
     /// Arcs of one branch, rad: those between side joints and apexes before them, then
     /// those after them.
     fn branch_arcs(&self) -> Vec<f64>;

@@ -6,7 +6,7 @@ use crate::design::{DriveLayout, Drives, ToolCarrier};
 use crate::linkage::{Configuration, Linkage};
 
 use super::behaviour::Behaviour;
-use super::parameters::{Capability, Dimension, Family, Kind, NotAvailable};
+use super::parameters::{Capability, Dimension, Family, Kind, NotAvailable, Part};
 use super::state::MeridianState;
 
 impl Family {
@@ -67,6 +67,12 @@ impl Family {
     /// Bars beyond the base bars, of one branch; they are numbered from 1.
     pub fn bar_count(&self) -> usize {
         self.behaviour().bar_count()
+    }
+
+    /// What a body of this name is, as [`crate::family::build`] names them; `None` for
+    /// ground, follower and foreign names.
+    pub fn part(&self, body: &str) -> Option<Part> {
+        self.behaviour().part(body)
     }
 
     /// Arcs of one branch, rad.

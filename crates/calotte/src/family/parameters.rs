@@ -162,6 +162,15 @@ pub enum Dimension {
     SecondArc,
 }
 
+/// What a bar is to its linkage, whatever its name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// Turns about a base axis.
+    Base,
+    /// Beyond the base bars, of either branch, by its number from 1.
+    Bar(usize),
+}
+
 /// What can be asked of a linkage and not every family answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Capability {

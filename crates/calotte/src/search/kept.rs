@@ -8,6 +8,7 @@ use thiserror::Error;
 use crate::brief::{Brief, Kept, Limits, Range};
 use crate::built::{Built, BuiltError};
 use crate::design::{Design, JointProperties, Mount};
+use crate::family::parameters::Part;
 use crate::kinematics::Kinematics;
 use crate::linkage::LinkageError;
 use crate::measurement::{ToldByWeights, change_joints};
@@ -283,15 +284,9 @@ fn layers_of(design: &Design) -> Result<LayersOf, String> {
 
 /// Whether a body of the linkage is kept.
 pub fn is_kept(kept: &Kept, body: &str) -> bool {
-    if body.starts_with("base-") || body == "first-arc" {
-        return kept.base;
+    match kept.design.family.part(body) {
+        Some(Part::Base) => kept.base,
+        Some(Part::Bar(number)) => kept.bars.contains(&number),
+        None => false,
     }
-    if body == "second-arc" {
-        return kept.bars.contains(&1);
-    }
-    let number = body
-        .strip_prefix("bar-left-")
-        .or(body.strip_prefix("bar-right-"))
-        .and_then(|number| number.parse().ok());
-    number.is_some_and(|number: usize| kept.bars.contains(&number))
 }

@@ -14,7 +14,7 @@ use crate::design::{Design, DriveLayout, Drives, ScissorLinkage, ToolCarrier};
 use crate::linkage::{Configuration, Linkage, LinkageError};
 
 use super::behaviour::Behaviour;
-use super::parameters::{Capability, Dimension, Family, FamilyName, Kind};
+use super::parameters::{Capability, Dimension, Family, FamilyName, Kind, Part};
 use super::state::MeridianState;
 
 pub(super) use choice::{ScissorAngles, coarse_sweep, combinations, leaves_free};
@@ -58,6 +58,16 @@ impl Behaviour for ScissorLinkage {
 
     fn bar_count(&self) -> usize {
         ScissorLinkage::stages(self)
+    }
+
+    fn part(&self, body: &str) -> Option<Part> {
+        if body.starts_with("base-") {
+            return Some(Part::Base);
+        }
+        let number = body
+            .strip_prefix("bar-left-")
+            .or(body.strip_prefix("bar-right-"))?;
+        number.parse().ok().map(Part::Bar)
     }
 
     fn branch_arcs(&self) -> Vec<f64> {

@@ -14,7 +14,7 @@ use crate::design::{Design, DriveLayout, Drives, ToolCarrier, TwoArcArm};
 use crate::linkage::{Configuration, Linkage, LinkageError};
 
 use super::behaviour::Behaviour;
-use super::parameters::{Capability, Dimension, Family, FamilyName, Kind};
+use super::parameters::{Capability, Dimension, Family, FamilyName, Kind, Part};
 use super::state::MeridianState;
 
 pub(super) use choice::{coarse_sweep, combinations};
@@ -49,6 +49,14 @@ impl Behaviour for TwoArcArm {
 
     fn bar_count(&self) -> usize {
         1
+    }
+
+    fn part(&self, body: &str) -> Option<Part> {
+        match body {
+            "first-arc" => Some(Part::Base),
+            "second-arc" => Some(Part::Bar(1)),
+            _ => None,
+        }
     }
 
     fn branch_arcs(&self) -> Vec<f64> {
