@@ -220,7 +220,7 @@ fn row_tail(row: &Row, analysis: &Analysis) -> String {
     }
     let mut parts = Vec::new();
     if let Err(reason) = &row.got {
-        parts.push(reason.clone());
+        parts.push(reason.to_string());
     }
     if let Some(direction) = row.worst_at {
         let with_azimuth = row.quantity == Quantity::Sag && direction.azimuth != 0.0;

@@ -59,9 +59,9 @@ fn search_candidate(criterion: &mut Criterion) {
         let screened = screen(&brief, &requirements, &candidate);
         let outcome = evaluate(&brief, &requirements, &screened, &candidate);
         assert!(
-            outcome.values.is_some_and(|v| v.elastic.is_some()),
+            outcome.verdict.is_whole(),
             "the timed candidate must reach the elastic part: {:?}",
-            outcome.failed
+            outcome.verdict.against()
         );
         group.bench_function(format!("{stages}_stages_whole"), |bencher| {
             bencher.iter(|| evaluate_group(black_box(&brief), &grid, 0));
@@ -113,9 +113,9 @@ fn built_candidate(criterion: &mut Criterion) {
             let screened = screen(&brief, &requirements, &candidate);
             let outcome = evaluate(&brief, &requirements, &screened, &candidate);
             assert!(
-                outcome.values.is_some_and(|v| v.elastic.is_some()),
+                outcome.verdict.is_whole(),
                 "{stages} {name}: {:?}",
-                outcome.failed
+                outcome.verdict.against()
             );
             group.bench_function(format!("{stages}_stages_{name}"), |bencher| {
                 bencher.iter(|| evaluate_group(black_box(&brief), &grid, 0));

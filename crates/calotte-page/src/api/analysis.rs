@@ -150,7 +150,7 @@ fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
         at_least: row.at_least(),
         needed: row.needed.and_then(value),
         got: row.got.as_ref().ok().copied().and_then(value),
-        reason: row.got.as_ref().err().cloned(),
+        reason: row.got.as_ref().err().map(ToString::to_string),
         band: row
             .band
             .and_then(|[low, high]| Some([value(low)?, value(high)?])),

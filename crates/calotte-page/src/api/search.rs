@@ -138,11 +138,7 @@ fn part(
         judged: index(judged.len()),
         candidates: judged[told..]
             .iter()
-            .filter(|outcome| {
-                outcome
-                    .values
-                    .is_some_and(|values| values.elastic.is_some())
-            })
+            .filter(|outcome| outcome.verdict.is_whole())
             .map(|outcome| CandidateRow {
                 index: index(outcome.candidate.index),
                 met: outcome.feasible(),

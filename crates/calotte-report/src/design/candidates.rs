@@ -2,6 +2,7 @@
 
 use calotte::brief::Brief;
 use calotte::family::parameters::Dimension;
+use calotte::quantity::{Over, Quantity};
 use calotte::search::{Candidate, Outcome};
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
@@ -9,7 +10,8 @@ use calotte_format::words;
 use super::found::Found;
 use crate::error::ReportError;
 
-const COLUMNS: [&str; 28] = [
+/// Columns that say what a candidate is and what became of it.
+const CANDIDATE: [&str; 17] = [
     "index",
     "family",
     "stages",
@@ -27,24 +29,37 @@ const COLUMNS: [&str; 28] = [
     "feasible",
     "not_dominated",
     "why_not",
-    "coverage",
-    "gci",
-    "lci_min",
-    "polar_min_deg",
-    "polar_max_deg",
-    "least_stiffness_n_per_mm",
-    "contact_deflection_mm",
-    "sag_mm",
-    "holding_torque_nm",
-    "safety_factor_yield",
-    "moving_mass_kg",
 ];
+
+/// Columns of the working range, after the quantities taken from it.
+const RANGE: [&str; 2] = ["polar_min_deg", "polar_max_deg"];
+
+/// Columns of quantities: those of the working range, then the others.
+fn columns(of_range: bool) -> impl Iterator<Item = Quantity> {
+    Quantity::COLUMNS
+        .into_iter()
+        .filter(move |quantity| (quantity.facts().over == Over::WorkingRange) == of_range)
+}
+
+/// The heads of all columns.
+fn heads() -> Vec<String> {
+    let head = |quantity: Quantity| {
+        let facts = quantity.facts();
+        let name = facts.column.map_or(facts.word, |column| column.name);
+        quantity.unit().after(name)
+    };
+    let mut heads = CANDIDATE.map(str::to_string).to_vec();
+    heads.extend(columns(true).map(head));
+    heads.extend(RANGE.map(str::to_string));
+    heads.extend(columns(false).map(head));
+    heads
+}
 
 /// The list of all candidates.
 pub fn candidates_csv(found: &Found) -> Result<Vec<u8>, ReportError> {
     let failed = |error: csv::Error| ReportError::new(format!("candidates.csv: {error}"));
     let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(COLUMNS).map_err(failed)?;
+    writer.write_record(heads()).map_err(failed)?;
     for (position, outcome) in found.outcomes.iter().enumerate() {
         let on_front = found.choice.front.binary_search(&position).is_ok();
         writer
@@ -60,8 +75,7 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
     let candidate = &outcome.candidate;
     let brief = &found.brief.value;
     let short = |value: f64| format!("{value:.6}");
-    let values = outcome.values.as_ref();
-    let elastic = values.and_then(|v| v.elastic.as_ref());
+    let verdict = &outcome.verdict;
     let mut fields = vec![candidate.index.to_string()];
     let angles = &candidate.angles;
     fields.push(angles.family_name().name().to_string());
@@ -92,22 +106,20 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
         layers_words(brief, candidate),
         outcome.feasible().to_string(),
         on_front.to_string(),
-        outcome.failed.join("; "),
+        verdict.against().join("; "),
     ]);
-    let kinematic = |value: Option<f64>| value.map(short).unwrap_or_default();
-    fields.extend([
-        kinematic(values.map(|v| v.coverage)),
-        kinematic(values.map(|v| v.gci)),
-        kinematic(values.map(|v| v.lci_min)),
-        kinematic(values.map(|v| v.polar[0].to_degrees())),
-        kinematic(values.map(|v| v.polar[1].to_degrees())),
-        kinematic(elastic.map(|e| e.stiffness / 1e3)),
-        kinematic(elastic.map(|e| e.contact * 1e3)),
-        kinematic(elastic.map(|e| e.sag * 1e3)),
-        kinematic(elastic.map(|e| e.torque)),
-        kinematic(elastic.map(|e| e.safety).filter(|s| s.is_finite())),
-        kinematic(elastic.map(|e| e.moving_mass)),
-    ]);
+    let written = |value: Option<f64>| {
+        let finite = value.filter(|value| value.is_finite());
+        finite.map(short).unwrap_or_default()
+    };
+    let value = |quantity: Quantity| {
+        let factor = quantity.unit().factor();
+        written(verdict.values.get(quantity).map(|value| value * factor))
+    };
+    let edge = |end: usize| written(verdict.polar.map(|polar| polar[end].to_degrees()));
+    fields.extend(columns(true).map(value));
+    fields.extend([edge(0), edge(1)]);
+    fields.extend(columns(false).map(value));
     fields
 }
 

@@ -62,30 +62,20 @@ fn capitalised(text: &str) -> String {
 
 /// What a candidate fails, with the value where one is known.
 pub fn failed_words(outcome: &Outcome) -> String {
-    let values = outcome.values.as_ref();
-    let elastic = values.and_then(|v| v.elastic.as_ref());
-    let mut parts = Vec::new();
-    for name in &outcome.failed {
-        let value = match name.as_str() {
-            "coverage" => values.map(|v| words::number(v.coverage, 3)),
-            "gci" => values.map(|v| words::number(v.gci, 3)),
-            "contact-deflection" => {
-                elastic.map(|e| format!("{} mm", words::three(e.contact * 1e3)))
+    let verdict = &outcome.verdict;
+    let mut parts: Vec<String> = verdict
+        .missed
+        .iter()
+        .map(|(quantity, _)| {
+            let plain = quantity.word().replace('-', " ");
+            match verdict.values.get(*quantity) {
+                Some(value) => format!("{plain} {}", words::value_of(*quantity, value)),
+                None => plain,
             }
-            "sag" => elastic.map(|e| format!("{} mm", words::three(e.sag * 1e3))),
-            "moving-mass" => elastic.map(|e| format!("{} kg", words::three(e.moving_mass))),
-            "holding-torque" => elastic.map(|e| format!("{} N·m", words::three(e.torque))),
-            "safety-factor" => elastic.map(|e| words::three(e.safety)),
-            "bearing-static-safety" => elastic.map(|e| words::three(e.bearing_safety)),
-            _ => None,
-        };
-        let plain = name.replace('-', " ");
-        parts.push(match value {
-            Some(value) => format!("{plain} {value}"),
-            None => plain,
-        });
-    }
-    if values.is_some() && elastic.is_none() {
+        })
+        .collect();
+    parts.extend(verdict.reason.iter().map(|reason| reason.replace('-', " ")));
+    if verdict.polar.is_some() && !verdict.is_whole() {
         parts.push("its elastic limits were not judged".to_string());
     }
     parts.join(", ")
@@ -130,7 +120,7 @@ pub fn beaten(found: &Found) -> Vec<String> {
                     objective_value(objective, best)
                 ))
             } else {
-                let nearest = members().min_by(|a, b| a.violation.total_cmp(&b.violation))?;
+                let nearest = members().min_by(|a, b| a.verdict.nearer(&b.verdict))?;
                 Some(format!("{class} (at best {})", failed_words(nearest)))
             }
         })

@@ -159,7 +159,7 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
         })),
         match &row.got {
             Ok(value) => text(words::value_of(row.quantity, *value)),
-            Err(reason) => Cell::Missing(reason.clone()),
+            Err(reason) => Cell::Missing(reason.to_string()),
         },
         text(words::row_margin(row).unwrap_or_default()),
         text(row.band.map_or(String::new(), |[low, high]| {

@@ -175,7 +175,7 @@ fn requirement(row: &Row, ideal: Option<f64>) -> document::Requirement {
         }
         .to_string(),
         values,
-        reason: row.got.as_ref().err().cloned(),
+        reason: row.got.as_ref().err().map(ToString::to_string),
         met: row.met(),
         band_met: row.band_met(),
         relative_margin: row.relative_margin().filter(|margin| margin.is_finite()),

@@ -1,6 +1,6 @@
 //! The rows of an analysis: every quantity that can be a row, taken over the region.
 
-use crate::quantity::{Need, Quantity};
+use crate::quantity::{Missing, Need, Quantity};
 use crate::sphere::Direction;
 use crate::subject::Model;
 use crate::subject::joint_strength::JointStrength;
@@ -52,13 +52,13 @@ impl Found<'_> {
 
     fn row(&self, quantity: Quantity, load: Option<usize>) -> Row {
         let requirements = self.requirements;
-        let found = match self.not_described(quantity) {
-            Some(reason) => Err(reason.to_string()),
+        let found = match not_described(self.model, quantity) {
+            Some(missing) => Err(missing),
             None => self.value(quantity, load),
         };
         let (got, at, note) = match found {
             Ok(placed) => (Ok(placed.value), placed.at, placed.note),
-            Err(reason) => (Err(reason), None, String::new()),
+            Err(missing) => (Err(missing), None, String::new()),
         };
         Row {
             quantity,
@@ -71,30 +71,11 @@ impl Found<'_> {
         }
     }
 
-    /// What is missing from the design for a quantity, in words; `None` if nothing is.
-    fn not_described(&self, quantity: Quantity) -> Option<&'static str> {
-        let model = self.model;
-        let missing = |need: &Need| match need {
-            Need::ToolMass => (model.holding.tool_mass() <= 0.0).then_some("no tool mass is given"),
-            Need::Fibres => {
-                let unknown = model.stress.is_none();
-                unknown.then_some("a custom section's fibres are not known")
-            }
-            Need::BearingRating => {
-                let strength = model.joint_strength.as_ref();
-                let known = strength.is_some_and(JointStrength::knows_rating);
-                (!known).then_some("no static rating of the bearings is given")
-            }
-            Need::Joints | Need::Load | Need::Stages => None,
-        };
-        quantity.facts().needs.iter().find_map(missing)
-    }
-
-    fn value(&self, quantity: Quantity, load: Option<usize>) -> Result<Placed, String> {
+    fn value(&self, quantity: Quantity, load: Option<usize>) -> Result<Placed, Missing> {
         match source(quantity) {
             Source::Reached(value) => {
                 let mut placed =
-                    value(&self.reached).ok_or_else(|| "no working range".to_string())?;
+                    value(&self.reached).ok_or_else(|| not_computed("no working range"))?;
                 if quantity == Quantity::Coverage {
                     placed.note = self.reached.range.map(range_words).unwrap_or_default();
                 }
@@ -107,7 +88,7 @@ impl Found<'_> {
             }),
             Source::Compliance(_) | Source::Direction(_) => self
                 .worst(quantity, load)
-                .ok_or_else(|| "no covered direction has an elastic answer".to_string()),
+                .ok_or_else(|| not_computed("no covered direction has an elastic answer")),
         }
     }
 
@@ -168,6 +149,29 @@ impl Found<'_> {
             _ => String::new(),
         }
     }
+}
+
+fn not_computed(why: &str) -> Missing {
+    Missing::NotComputed(why.to_string())
+}
+
+/// What is missing from a design for a quantity; `None` if nothing is.
+pub(crate) fn not_described(model: &Model, quantity: Quantity) -> Option<Missing> {
+    let missing = |need: &Need| match need {
+        Need::ToolMass => (model.holding.tool_mass() <= 0.0).then_some("no tool mass is given"),
+        Need::Fibres => {
+            let unknown = model.stress.is_none();
+            unknown.then_some("a custom section's fibres are not known")
+        }
+        Need::BearingRating => {
+            let strength = model.joint_strength.as_ref();
+            let known = strength.is_some_and(JointStrength::knows_rating);
+            (!known).then_some("no static rating of the bearings is given")
+        }
+        Need::Joints | Need::Load | Need::Weight | Need::Stages => None,
+    };
+    let reason = quantity.facts().needs.iter().find_map(missing)?;
+    Some(Missing::NotDescribed(reason.to_string()))
 }
 
 fn part_name(model: &Model, part: StressedPart) -> String {

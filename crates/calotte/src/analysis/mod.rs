@@ -11,7 +11,7 @@
 mod around;
 pub mod fewest_layers;
 mod joint_loads;
-mod judge;
+pub(crate) mod judge;
 pub mod loaded;
 pub mod map;
 pub mod point;

@@ -1,6 +1,6 @@
 //! Needed against got: one row per requirement.
 
-use crate::quantity::Quantity;
+use crate::quantity::{Missing, Quantity, Standing};
 use crate::sphere::Direction;
 
 /// One requirement, judged.
@@ -13,7 +13,7 @@ pub struct Row {
     /// The limit; `None` where none is given.
     pub needed: Option<f64>,
     /// The value, or why there is none.
-    pub got: Result<f64, String>,
+    pub got: Result<f64, Missing>,
     /// Least and greatest value over the ends of all bands, where bands are given.
     pub band: Option<[f64; 2]>,
     /// Where it is worst, base frame; `None` where a place has no meaning.
@@ -33,30 +33,26 @@ impl Row {
         self.quantity == other.quantity && self.load == other.load
     }
 
+    /// How the limit stands; `None` without one.
+    pub fn standing(&self) -> Option<Standing> {
+        Some(Standing::of(
+            self.quantity,
+            self.needed?,
+            self.got.as_ref().copied(),
+        ))
+    }
+
     /// Whether the limit is met; `None` without a limit.
     pub fn met(&self) -> Option<bool> {
-        let needed = self.needed?;
-        let Ok(got) = self.got else {
-            return Some(false);
-        };
-        Some(self.value_meets(got, needed))
+        Some(self.standing()? == Standing::Met)
     }
 
     /// Whether the worst end of the band meets the limit; `None` without either.
     pub fn band_met(&self) -> Option<bool> {
         let needed = self.needed?;
         let [low, high] = self.band?;
-        Some(self.value_meets(if self.at_least() { low } else { high }, needed))
-    }
-
-    fn value_meets(&self, value: f64, needed: f64) -> bool {
-        // Values that sit on their limit by construction (margins) count as met.
-        let slack = 1e-9 * needed.abs();
-        if self.at_least() {
-            value >= needed - slack
-        } else {
-            value <= needed + slack
-        }
+        let worst = if self.at_least() { low } else { high };
+        Some(Standing::of(self.quantity, needed, Ok(worst)) == Standing::Met)
     }
 
     /// Distance to the limit as a share of it, positive when met.

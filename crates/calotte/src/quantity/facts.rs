@@ -29,6 +29,8 @@ pub enum Need {
     Joints,
     /// A load case, of which each has a value of its own.
     Load,
+    /// Mass of anything.
+    Weight,
     /// Mass of the tool.
     ToolMass,
     /// A section whose fibres are known.
@@ -176,6 +178,8 @@ pub struct Facts {
     pub over: Over,
     /// What must be described for it.
     pub needs: &'static [Need],
+    /// Whether its limit is a margin of the working range.
+    pub margin: bool,
     /// Whether it is taken over what is reached alone, so that designs compare only where
     /// they reach the same.
     pub at_equal_reach: bool,
@@ -215,6 +219,7 @@ impl Facts {
             better,
             over,
             needs: &[],
+            margin: false,
             at_equal_reach: matches!(over, Over::Directions),
             row: None,
             limit: None,
@@ -241,6 +246,14 @@ impl Facts {
     /// What must be described for it.
     pub const fn needing(self, needs: &'static [Need]) -> Self {
         Self { needs, ..self }
+    }
+
+    /// Its limit is a margin of the working range.
+    pub const fn margin(self) -> Self {
+        Self {
+            margin: true,
+            ..self
+        }
     }
 
     /// Taken over what is reached alone.

@@ -3,19 +3,23 @@
 //!
 //! Rows of results, limits of a brief, objectives, quantities of a map, columns of the
 //! candidates and colours of the dome are lists of this one table ([`table`]); [`facts`]
-//! says what a line of it holds, [`unit`] how its numbers are shown. What a quantity is
-//! worth is one function in `analysis::values`.
+//! says what a line of it holds, [`unit`] how its numbers are shown, [`standing`] how a limit
+//! stands, [`values`] holds values of several. What a quantity is worth is one function in `analysis::values`.
 
 pub mod facts;
+pub mod standing;
 pub mod table;
 pub mod unit;
+pub mod values;
 
 pub use facts::{
     Better, Bounds, ColourUse, ColumnUse, Facts, Form, LimitUse, MapUse, Need, ObjectiveUse, Over,
     RowUse,
 };
+pub use standing::{Missing, Standing};
 pub use table::Quantity;
 pub use unit::Unit;
+pub use values::Values;
 
 use table::FACTS;
 
@@ -109,6 +113,19 @@ impl Quantity {
     /// What the table says.
     pub const fn facts(self) -> &'static Facts {
         &FACTS[self as usize]
+    }
+
+    /// The quantity of a word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        Self::ALL
+            .into_iter()
+            .find(|quantity| quantity.word() == word)
+    }
+
+    /// Whether its limit is a margin of the working range, so that it holds wherever there
+    /// is one.
+    pub const fn is_margin(self) -> bool {
+        self.facts().margin
     }
 
     /// The word that files and the command line write, such as `holding-torque`.

@@ -63,6 +63,7 @@ quantities! {
     /// Least local conditioning index over the part of the region reached, 1.
     LciMin: Facts::new("lci-min", "Least LCI", Unit::One, Better::More, Over::WorkingRange)
         .over_what_is_reached()
+        .margin()
         .row(6, "Least LCI")
         .limit(LimitUse {
             place: 2,
@@ -194,7 +195,7 @@ quantities! {
 
     /// Norm of the tip's displacement by own weight, m.
     Sag: Facts::new("sag", "Sag", Unit::Millimetre, Better::Less, Over::Directions)
-        .needing(&[Need::Joints, Need::ToolMass])
+        .needing(&[Need::Joints, Need::Weight, Need::ToolMass])
         .row(2, "Sag by own weight")
         .limit(LimitUse {
             place: 1,
@@ -243,6 +244,7 @@ quantities! {
         Better::Less,
         Over::Directions,
     )
+    .needing(&[Need::Weight])
     .row(3, "Holding torque")
     .limit(LimitUse {
         place: 7,
@@ -314,6 +316,7 @@ quantities! {
         Over::WorkingRange,
     )
     .over_what_is_reached()
+    .margin()
     .needing(&[Need::Stages])
     .row(8, "Transmission angle")
     .limit(LimitUse {

@@ -69,10 +69,8 @@ pub fn choose(outcomes: &[Outcome], objectives: &[Objective]) -> Option<Choice> 
         .collect();
     if feasible.is_empty() {
         let chosen = (0..outcomes.len()).min_by(|a, b| {
-            outcomes[*a]
-                .violation
-                .total_cmp(&outcomes[*b].violation)
-                .then(a.cmp(b))
+            let (one, other) = (&outcomes[*a].verdict, &outcomes[*b].verdict);
+            one.nearer(other).then(a.cmp(b))
         })?;
         return Some(Choice {
             chosen,

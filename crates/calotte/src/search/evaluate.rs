@@ -3,17 +3,19 @@
 use std::sync::Arc;
 
 use crate::analysis::Requirements;
-use crate::analysis::point::StiffnessScalars;
+use crate::analysis::judge::not_described;
 use crate::analysis::ring::{RingResult, ring_grid, solve_ring};
+use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 use crate::brief::{Brief, Objective};
 use crate::kinematics::WorkingRange;
-use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
-use crate::quantity::Quantity;
+use crate::kinematics::conditioning::conditioning;
+use crate::quantity::{Quantity, Values};
 use crate::subject::{Model, Motion, Subject};
 use crate::surroundings::{Obstacle, Scratch, Surroundings};
 
 use super::complete::complete_on;
 use super::grid::{Candidate, Grid};
+use super::verdict::{Depth, Verdict};
 
 /// Polar angles per candidate in the search; the choice is analysed finer.
 pub const SEARCH_RINGS: usize = 7;
@@ -24,83 +26,24 @@ pub const SEARCH_AROUND: usize = 8;
 /// whose elastic values are worth knowing.
 const NEAR_MISS: f64 = 0.05;
 
-/// Added to the violation of a candidate that was not judged elastically, so
-/// that its unknown elastic limits never make it look nearest to feasible.
-const UNJUDGED: f64 = 1e3;
-
-/// What was computed of a candidate, SI; elastic values are `None` where the
-/// kinematic limits already failed.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CandidateValues {
-    /// Covered share.
-    pub coverage: f64,
-    /// Area-weighted GCI over the required region.
-    pub gci: f64,
-    /// Least LCI over the part reached.
-    pub lci_min: f64,
-    /// Working range, rad.
-    pub polar: [f64; 2],
-    /// Elastic values.
-    pub elastic: Option<ElasticValues>,
-}
-
-/// Elastic values of a candidate over its covered directions.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ElasticValues {
-    /// Share of the covered directions that keep-outs leave, on the search's rings.
-    pub remaining: f64,
-    /// Least translational stiffness, N/m.
-    pub stiffness: f64,
-    /// Greatest contact deflection over the load cases, m; zero without any.
-    pub contact: f64,
-    /// Greatest sag, m.
-    pub sag: f64,
-    /// Greatest holding torque, N·m.
-    pub torque: f64,
-    /// Least safety factor; infinite where nothing is stressed or known.
-    pub safety: f64,
-    /// Least static safety of the bearings; infinite where nothing is loaded, not a
-    /// number where no rating is known.
-    pub bearing_safety: f64,
-    /// Moving mass, kg.
-    pub moving_mass: f64,
-}
-
-/// The verdict on a candidate.
+/// One candidate with its verdict.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
     /// The candidate.
     pub candidate: Candidate,
-    /// Values, if it can be built and reaches anything.
-    pub values: Option<CandidateValues>,
-    /// Names of the limits it fails, or why it has no values; empty if feasible.
-    pub failed: Vec<String>,
-    /// Sum of relative violations; zero if feasible.
-    pub violation: f64,
+    /// What judging it found.
+    pub verdict: Verdict,
 }
 
 impl Outcome {
     /// Whether every limit is met.
     pub fn feasible(&self) -> bool {
-        self.failed.is_empty()
+        self.verdict.feasible()
     }
 
     /// The value of an objective, greater is better; `None` without it.
     pub fn score(&self, objective: &Objective) -> Option<f64> {
-        let values = self.values.as_ref()?;
-        let elastic = values.elastic.as_ref();
-        let value = match objective.quantity {
-            Quantity::Gci => values.gci,
-            Quantity::LciMin => values.lci_min,
-            Quantity::Coverage => values.coverage,
-            Quantity::Stiffness => elastic?.stiffness,
-            Quantity::MovingMass => elastic?.moving_mass,
-            Quantity::Sag => elastic?.sag,
-            Quantity::ContactDeflection => elastic?.contact,
-            Quantity::HoldingTorque => elastic?.torque,
-            Quantity::Joints => self.candidate.angles.joint_count() as f64,
-            _ => return None,
-        };
+        let value = self.verdict.values.get(objective.quantity)?;
         Some(if objective.maximise { value } else { -value })
     }
 }
@@ -111,38 +54,61 @@ pub struct Screen {
     /// How the group moves; `None` where it cannot be built.
     motion: Option<Arc<Motion>>,
     range: Option<WorkingRange>,
-    summary: Option<ConditioningSummary>,
     obstacles: Arc<[Obstacle]>,
-    failed: Vec<String>,
-    violation: f64,
+    verdict: Verdict,
 }
 
 impl Screen {
-    /// Judges coverage and GCI of a working range.
-    fn judge_reach(&mut self, brief: &Brief, requirements: &Requirements, motion: &Motion) {
+    /// Judges what a working range reaches.
+    fn judge_reach(&mut self, requirements: &Requirements, motion: &Motion) {
         let Some(range) = &self.range else {
-            self.failed
-                .push("no working range with the margins".to_string());
-            self.violation = 2.0 * UNJUDGED;
+            self.verdict = Verdict::stopped(Depth::NoRange, "no working range with the margins");
             return;
         };
         let summary = conditioning(&motion.kinematics, range, &motion.region);
-        let mut need = |name: &str, needed: Option<f64>, got: f64| {
-            if let Some(needed) = needed
-                && got < needed * (1.0 - 1e-9)
-            {
-                self.failed.push(name.to_string());
-                self.violation += (needed - got) / needed.abs();
-            }
+        let reached = Reached {
+            kinematics: &motion.kinematics,
+            range: Some(range),
+            free: None,
+            coverage: summary.coverage.fraction,
+            summary: Some(&summary),
         };
-        need(
-            "coverage",
-            requirements.coverage_min,
-            summary.coverage.fraction,
-        );
-        need("gci", brief.limits.get(Quantity::Gci), summary.gci);
-        self.summary = Some(summary);
+        let verdict = &mut self.verdict;
+        (verdict.depth, verdict.reason) = (Depth::Reach, None);
+        verdict.polar = Some([range.polar_min(), range.polar_max()]);
+        for quantity in asked(requirements) {
+            let Source::Reached(value) = source(quantity) else {
+                continue;
+            };
+            let Some(placed) = value(&reached) else {
+                continue;
+            };
+            verdict.values.set(quantity, placed.value);
+            verdict.judge(quantity, limit(requirements, quantity), Ok(placed.value));
+        }
     }
+
+    /// Whether a candidate is a near miss at most, worth looking at further.
+    fn is_near(&self) -> bool {
+        self.verdict.depth >= Depth::Reach && self.verdict.missed_by() < NEAR_MISS
+    }
+}
+
+/// What is computed of every candidate: columns, objectives, and what is limited.
+fn asked(requirements: &Requirements) -> impl Iterator<Item = Quantity> {
+    Quantity::ALL.into_iter().filter(|quantity| {
+        let facts = quantity.facts();
+        facts.column.is_some()
+            || facts.objective.is_some()
+            || limit(requirements, *quantity).is_some()
+    })
+}
+
+/// The limit to judge a quantity by; margins hold wherever there is a working range.
+fn limit(requirements: &Requirements, quantity: Quantity) -> Option<f64> {
+    requirements
+        .limit(quantity)
+        .filter(|_| !quantity.is_margin())
 }
 
 /// Judges all candidates of a group, in order.
@@ -165,17 +131,14 @@ pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate)
     let mut screen = Screen {
         motion: None,
         range: None,
-        summary: None,
         obstacles: Arc::default(),
-        failed: Vec::new(),
-        violation: 0.0,
+        verdict: Verdict::default(),
     };
     if brief.layers.is_some() {
         match brief.keep_outs.iter().map(Obstacle::new).collect() {
             Ok(obstacles) => screen.obstacles = obstacles,
             Err(error) => {
-                screen.failed.push(error.to_string());
-                screen.violation = 3.0 * UNJUDGED;
+                screen.verdict = Verdict::stopped(Depth::NotBuilt, error.to_string());
                 return screen;
             }
         }
@@ -183,13 +146,12 @@ pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate)
     let motion = match requirements.motion(&design) {
         Ok(motion) => Arc::new(motion),
         Err(error) => {
-            screen.failed.push(format!("cannot be built: {error}"));
-            screen.violation = 3.0 * UNJUDGED;
+            screen.verdict = cannot_be_built(error);
             return screen;
         }
     };
     screen.range = motion.range().cloned();
-    screen.judge_reach(brief, requirements, &motion);
+    screen.judge_reach(requirements, &motion);
     screen.motion = Some(motion);
     screen
 }
@@ -202,7 +164,7 @@ pub fn evaluate(
     candidate: &Candidate,
 ) -> Outcome {
     // The group's kinematics are what the angles alone allow; parts take their share.
-    let worth_building = screen.violation < NEAR_MISS;
+    let worth_building = screen.is_near();
     // Whether kept parts find their place is asked of every candidate.
     let design = (worth_building || brief.kept.is_some())
         .then(|| complete_on(brief, requirements, candidate, screen.motion.as_ref()));
@@ -215,70 +177,44 @@ pub fn evaluate(
     };
     let own = match &subject {
         Some(subject) if brief.layers.is_some() => {
-            Some(screen_as_built(brief, requirements, screen, subject))
+            Some(screen_as_built(requirements, screen, subject))
         }
         _ => None,
     };
     let screen = own.as_ref().unwrap_or(screen);
-    let mut outcome = Outcome {
-        candidate: *candidate,
-        values: None,
-        failed: screen.failed.clone(),
-        violation: screen.violation,
-    };
-    let (Some(range), Some(summary)) = (&screen.range, &screen.summary) else {
-        return outcome;
-    };
-    let mut values = CandidateValues {
-        coverage: summary.coverage.fraction,
-        gci: summary.gci,
-        lci_min: summary.lci_min,
-        polar: [range.polar_min(), range.polar_max()],
-        elastic: None,
-    };
-    match subject {
-        Some(subject) if screen.violation < NEAR_MISS => {
-            let found = subject
-                .and_then(|subject| elastic_values(brief, requirements, screen, range, &subject));
-            match found {
-                Ok(elastic) => {
-                    judge_elastic(brief, &elastic, &mut outcome);
-                    let before = values.coverage;
-                    values.coverage *= elastic.remaining;
-                    judge_remaining(requirements, before, values.coverage, &mut outcome);
-                    values.elastic = Some(elastic);
-                }
-                Err(reason) => {
-                    outcome.failed.push(reason);
-                    outcome.violation += UNJUDGED;
-                }
-            }
-        }
-        _ => {
-            // Not judged elastically: it ranks after everything that was.
-            outcome.violation += UNJUDGED;
-            if let Some(reason) = misfit {
-                outcome.failed.push(reason);
-                outcome.violation += 3.0 * UNJUDGED;
-            }
-        }
+    let mut verdict = screen.verdict.clone();
+    if let Some(range) = &screen.range {
+        let judged = match subject {
+            Some(subject) if screen.is_near() => subject.and_then(|subject| {
+                judge_directions(brief, requirements, screen, range, &subject, &mut verdict)
+            }),
+            // Kept parts without a place keep it from being built, whatever else it misses.
+            _ => misfit.map_or(Ok(()), |reason| {
+                verdict.depth = Depth::NotBuilt;
+                Err(reason)
+            }),
+        };
+        verdict.reason = judged.err();
     }
-    outcome.values = Some(values);
-    outcome
+    Outcome {
+        candidate: *candidate,
+        verdict,
+    }
+}
+
+fn cannot_be_built(reason: impl std::fmt::Display) -> Verdict {
+    Verdict::stopped(Depth::NotBuilt, format!("cannot be built: {reason}"))
 }
 
 /// Reach and conditioning of one candidate with its layers and bosses.
 fn screen_as_built(
-    brief: &Brief,
     requirements: &Requirements,
     group: &Screen,
     subject: &Result<Subject, String>,
 ) -> Screen {
     let mut screen = Screen {
         range: None,
-        summary: None,
-        failed: Vec::new(),
-        violation: 0.0,
+        verdict: Verdict::default(),
         ..group.clone()
     };
     let found = subject.as_ref().map_err(String::clone).and_then(|subject| {
@@ -288,12 +224,9 @@ fn screen_as_built(
     match found {
         Ok((motion, range)) => {
             screen.range = range.cloned();
-            screen.judge_reach(brief, requirements, motion);
+            screen.judge_reach(requirements, motion);
         }
-        Err(reason) => {
-            screen.failed.push(format!("cannot be built: {reason}"));
-            screen.violation = 3.0 * UNJUDGED;
-        }
+        Err(reason) => screen.verdict = cannot_be_built(reason),
     }
     screen
 }
@@ -337,13 +270,18 @@ fn clear_rings(
     if all > 0.0 { clear / all } else { 0.0 }
 }
 
-fn elastic_values(
+/// Judges what a candidate carries, over the directions it covers among the keep-outs.
+///
+/// # Errors
+/// Why there is no answer, in words; the verdict then stays as it was.
+fn judge_directions(
     brief: &Brief,
     requirements: &Requirements,
     screen: &Screen,
     range: &WorkingRange,
     subject: &Subject,
-) -> Result<ElasticValues, String> {
+    verdict: &mut Verdict,
+) -> Result<(), String> {
     let model = subject.model().map_err(|error| error.to_string())?;
     let mut grid = ring_grid(
         &model.kinematics,
@@ -353,116 +291,72 @@ fn elastic_values(
         SEARCH_AROUND,
     );
     let remaining = clear_rings(brief, screen, subject, &mut grid);
-    let mut worst = ElasticValues {
-        remaining,
-        stiffness: f64::INFINITY,
-        contact: 0.0,
-        sag: 0.0,
-        torque: 0.0,
-        safety: f64::INFINITY,
-        bearing_safety: if rating_known(model) {
-            f64::INFINITY
-        } else {
-            f64::NAN
-        },
-        moving_mass: model.holding.moving_mass(),
-    };
+    let quantities: Vec<Quantity> = asked(requirements)
+        .filter(|quantity| !matches!(source(*quantity), Source::Reached(_)))
+        .collect();
+    let mut worst = Values::default();
+    for quantity in &quantities {
+        if let Source::Linkage(value) = source(*quantity) {
+            worst.set(*quantity, value(model));
+        }
+    }
+    if grid.is_empty() {
+        return Err("covers no direction".to_string());
+    }
     for (second, azimuths) in grid {
         let ring = solve_ring(model, second, &azimuths, &requirements.loads)
             .map_err(|error| error.to_string())?;
-        absorb(&mut worst, &ring);
+        absorb(&mut worst, &quantities, model, &ring);
     }
-    if worst.stiffness.is_finite() {
-        Ok(worst)
-    } else {
-        Err("covers no direction".to_string())
+    verdict.depth = Depth::Whole;
+    for quantity in quantities {
+        let value = worst.get(quantity);
+        if let Some(value) = value {
+            verdict.values.set(quantity, value);
+        }
+        let judged = match (not_described(model, quantity), value) {
+            (Some(missing), _) => Err(missing),
+            (None, Some(value)) => Ok(value),
+            // Nothing loads it anywhere.
+            (None, None) => continue,
+        };
+        verdict.judge(
+            quantity,
+            limit(requirements, quantity),
+            judged.as_ref().copied(),
+        );
     }
+    judge_remaining(requirements, remaining, verdict);
+    Ok(())
 }
 
-fn rating_known(model: &Model) -> bool {
-    let strength = model.joint_strength.as_ref();
-    strength.is_some_and(|strength| strength.knows_rating())
-}
-
-fn absorb(worst: &mut ElasticValues, ring: &RingResult) {
-    let StiffnessScalars { least, .. } = ring.stiffness;
-    worst.stiffness = worst.stiffness.min(least);
+/// Takes the worst over a ring's directions into what was the worst before.
+fn absorb(worst: &mut Values, quantities: &[Quantity], model: &Model, ring: &RingResult) {
     for point in &ring.points {
-        worst.sag = worst.sag.max(point.sag.norm());
-        for contact in &point.contact {
-            worst.contact = worst.contact.max(*contact);
-        }
-        for torque in point.torque {
-            worst.torque = worst.torque.max(torque.abs());
-        }
-        if let Some(safety) = &point.safety {
-            worst.safety = worst.safety.min(safety.factor);
-        }
-        if let Some((safety, _)) = point.bearing_safety {
-            worst.bearing_safety = worst.bearing_safety.min(safety);
+        let at = At {
+            model,
+            ring,
+            point,
+            load: None,
+        };
+        for quantity in quantities {
+            if let Some(value) = at_direction(*quantity, &at) {
+                let before = worst.get(*quantity).unwrap_or(value);
+                worst.set(*quantity, worse(*quantity, before, value));
+            }
         }
     }
 }
 
 /// Coverage among keep-outs, where they take anything.
-fn judge_remaining(requirements: &Requirements, before: f64, after: f64, outcome: &mut Outcome) {
-    if let Some(needed) = requirements.coverage_min
-        && after < before
-        && after < needed * (1.0 - 1e-9)
-        && !outcome.failed.iter().any(|name| name == "coverage")
-    {
-        outcome.failed.push("coverage".to_string());
-        outcome.violation += (needed - after) / needed;
-    }
-}
-
-fn judge_elastic(brief: &Brief, elastic: &ElasticValues, outcome: &mut Outcome) {
-    let limits = &brief.limits;
-    let mut at_most = |name: &str, limit: Option<f64>, got: f64| {
-        if let Some(limit) = limit
-            && got > limit * (1.0 + 1e-9)
-        {
-            outcome.failed.push(name.to_string());
-            outcome.violation += (got - limit) / limit;
-        }
+fn judge_remaining(requirements: &Requirements, remaining: f64, verdict: &mut Verdict) {
+    let Some(before) = verdict.values.get(Quantity::Coverage) else {
+        return;
     };
-    at_most(
-        "contact-deflection",
-        limits.get(Quantity::ContactDeflection),
-        elastic.contact,
-    );
-    at_most("sag", limits.get(Quantity::Sag), elastic.sag);
-    at_most(
-        "moving-mass",
-        limits.get(Quantity::MovingMass),
-        elastic.moving_mass,
-    );
-    at_most(
-        "holding-torque",
-        limits.get(Quantity::HoldingTorque),
-        elastic.torque,
-    );
-    for (name, limit, got) in [
-        (
-            "safety-factor",
-            limits.get(Quantity::SafetyFactor),
-            elastic.safety,
-        ),
-        (
-            "bearing-static-safety",
-            limits.get(Quantity::BearingStaticSafety),
-            elastic.bearing_safety,
-        ),
-    ] {
-        if let Some(limit) = limit
-            && (got.is_nan() || got < limit * (1.0 - 1e-9))
-        {
-            outcome.failed.push(name.to_string());
-            outcome.violation += if got.is_nan() {
-                UNJUDGED
-            } else {
-                (limit - got) / limit
-            };
-        }
+    let after = before * remaining;
+    verdict.values.set(Quantity::Coverage, after);
+    let missed = verdict.missed.iter().map(|(quantity, _)| *quantity);
+    if after < before && !missed.into_iter().any(|one| one == Quantity::Coverage) {
+        verdict.judge(Quantity::Coverage, requirements.coverage_min, Ok(after));
     }
 }

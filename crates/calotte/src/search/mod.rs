@@ -2,7 +2,7 @@
 //!
 //! For now a full grid. Parts: [`grid`] (the combinations), `complete` (one as a design),
 //! [`evaluate`] (one
-//! combination judged), [`choose`] (non-dominated set and choice), [`kept`] (parts of a prototype that
+//! combination judged), [`verdict`] (what was found of it), [`choose`] (non-dominated set and choice), [`kept`] (parts of a prototype that
 //! stay), [`precheck`] (what no search can mend).
 
 pub mod choose;
@@ -11,10 +11,12 @@ pub mod evaluate;
 pub mod grid;
 pub mod kept;
 pub mod precheck;
+pub mod verdict;
 
 pub use choose::{Choice, choose, non_dominated};
 pub use complete::complete_design;
-pub use evaluate::{CandidateValues, Outcome, Screen, evaluate, evaluate_group};
+pub use evaluate::{Outcome, Screen, evaluate, evaluate_group};
 pub use grid::{Angles, Candidate, Grid};
 pub use kept::{KeptError, as_measured, is_kept, narrowed};
 pub use precheck::{Precheck, precheck};
+pub use verdict::{Depth, Verdict};

@@ -11,8 +11,8 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use calotte::brief::Brief;
-use calotte::search::evaluate::ElasticValues;
-use calotte::search::{CandidateValues, Grid, Outcome};
+use calotte::quantity::{Missing, Quantity, Standing, Values};
+use calotte::search::{Depth, Grid, Outcome, Verdict};
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use sha2::{Digest, Sha256};
@@ -31,13 +31,27 @@ pub struct Journal {
 #[derive(Serialize, Deserialize)]
 struct Line(usize, Vec<Judged>);
 
-/// One candidate: limits failed, violation, and values.
+/// One candidate: how far its judging came and why no farther, limits that are not met,
+/// polar angles reached, and values by the words of their quantities.
 #[derive(Serialize, Deserialize)]
-struct Judged(Vec<String>, Bits, Option<Values>);
+struct Judged(
+    u8,
+    Option<String>,
+    Vec<(String, Limit)>,
+    Option<[Bits; 2]>,
+    Vec<(String, Bits)>,
+);
 
-/// Coverage, GCI, least LCI, polar angles, and elastic values.
+/// A limit that is not met.
 #[derive(Serialize, Deserialize)]
-struct Values([Bits; 5], Option<[Bits; 8]>);
+enum Limit {
+    Missed(Bits),
+    NotDescribed(String),
+    NotComputed(String),
+}
+
+/// How far a judging can come, by the number that stands for it.
+const DEPTHS: [Depth; 4] = [Depth::NotBuilt, Depth::NoRange, Depth::Reach, Depth::Whole];
 
 /// A number by its bits.
 #[derive(Serialize, Deserialize, Clone, Copy)]
@@ -161,41 +175,33 @@ fn line_of(group: usize, outcomes: &[Outcome]) -> String {
 }
 
 fn judged(outcome: &Outcome) -> Judged {
-    let values = outcome.values.map(|values| {
-        // Named one by one: a value that is added must be written too.
-        let CandidateValues {
-            coverage,
-            gci,
-            lci_min,
-            polar: [from, to],
-            elastic,
-        } = values;
-        let elastic = elastic.map(|elastic| {
-            let ElasticValues {
-                remaining,
-                stiffness,
-                contact,
-                sag,
-                torque,
-                safety,
-                bearing_safety,
-                moving_mass,
-            } = elastic;
-            [
-                remaining,
-                stiffness,
-                contact,
-                sag,
-                torque,
-                safety,
-                bearing_safety,
-                moving_mass,
-            ]
-            .map(Bits::from)
-        });
-        Values([coverage, gci, lci_min, from, to].map(Bits::from), elastic)
+    // Named one by one: what is added to a verdict must be written too.
+    let Verdict {
+        depth,
+        reason,
+        missed,
+        polar,
+        values,
+    } = &outcome.verdict;
+    let missed = missed.iter().map(|(quantity, standing)| {
+        let limit = match standing {
+            Standing::Met => Limit::Missed(0.0.into()),
+            Standing::MissedBy(share) => Limit::Missed((*share).into()),
+            Standing::Unknown(Missing::NotDescribed(why)) => Limit::NotDescribed(why.clone()),
+            Standing::Unknown(Missing::NotComputed(why)) => Limit::NotComputed(why.clone()),
+        };
+        (quantity.word().to_string(), limit)
     });
-    Judged(outcome.failed.clone(), outcome.violation.into(), values)
+    let values = values.iter();
+    Judged(
+        *depth as u8,
+        reason.clone(),
+        missed.collect(),
+        polar.map(|polar| polar.map(Bits::from)),
+        values
+            .map(|(quantity, value)| (quantity.word().to_string(), value.into()))
+            .collect(),
+    )
 }
 
 fn read_line(line: &str, grid: &Grid) -> Option<(usize, Vec<Outcome>)> {
@@ -208,46 +214,33 @@ fn read_line(line: &str, grid: &Grid) -> Option<(usize, Vec<Outcome>)> {
         return None;
     }
     let outcomes = candidates.into_iter().zip(list);
-    let outcomes = outcomes.map(|(candidate, Judged(failed, violation, values))| Outcome {
-        candidate,
-        failed,
-        violation: violation.into(),
-        values: values.map(read_values),
+    let outcomes = outcomes.map(|(candidate, judged)| {
+        let verdict = read_verdict(judged)?;
+        Some(Outcome { candidate, verdict })
     });
-    Some((group, outcomes.collect()))
+    Some((group, outcomes.collect::<Option<_>>()?))
 }
 
-fn read_values(Values(kinematic, elastic): Values) -> CandidateValues {
-    let [coverage, gci, lci_min, from, to] = kinematic.map(f64::from);
-    let elastic = elastic.map(|list| {
-        let [
-            remaining,
-            stiffness,
-            contact,
-            sag,
-            torque,
-            safety,
-            bearing_safety,
-            moving_mass,
-        ] = list.map(f64::from);
-        ElasticValues {
-            remaining,
-            stiffness,
-            contact,
-            sag,
-            torque,
-            safety,
-            bearing_safety,
-            moving_mass,
-        }
+fn read_verdict(Judged(depth, reason, missed, polar, known): Judged) -> Option<Verdict> {
+    let missed = missed.into_iter().map(|(word, limit)| {
+        let standing = match limit {
+            Limit::Missed(share) => Standing::MissedBy(share.into()),
+            Limit::NotDescribed(why) => Standing::Unknown(Missing::NotDescribed(why)),
+            Limit::NotComputed(why) => Standing::Unknown(Missing::NotComputed(why)),
+        };
+        Some((Quantity::of_word(&word)?, standing))
     });
-    CandidateValues {
-        coverage,
-        gci,
-        lci_min,
-        polar: [from, to],
-        elastic,
+    let mut values = Values::default();
+    for (word, value) in known {
+        values.set(Quantity::of_word(&word)?, value.into());
     }
+    Some(Verdict {
+        depth: *DEPTHS.get(usize::from(depth))?,
+        reason,
+        missed: missed.collect::<Option<_>>()?,
+        polar: polar.map(|polar| polar.map(f64::from)),
+        values,
+    })
 }
 
 #[cfg(test)]

@@ -29,29 +29,30 @@ fn outcomes(grid: &Grid, group: usize, random: &mut ChaCha8Rng) -> Vec<Outcome> 
     candidates
         .map(|candidate| {
             let mut number = || f64::from_bits(random.random());
-            let elastic = ElasticValues {
-                remaining: number(),
-                stiffness: number(),
-                contact: number(),
-                sag: number(),
-                torque: number(),
-                safety: f64::INFINITY,
-                bearing_safety: f64::NAN,
-                moving_mass: number(),
-            };
-            let values = CandidateValues {
-                coverage: number(),
-                gci: number(),
-                lci_min: number(),
-                polar: [number(), number()],
-                elastic: random.random::<bool>().then_some(elastic),
-            };
-            Outcome {
-                candidate,
-                failed: vec!["sag".to_string(), "\"quoted\"\n".to_string()],
-                violation: f64::from_bits(random.random()),
-                values: random.random::<bool>().then_some(values),
+            let mut values = Values::default();
+            for quantity in Quantity::ALL {
+                values.set(quantity, number());
             }
+            values.set(Quantity::SafetyFactor, f64::INFINITY);
+            values.set(Quantity::BearingStaticSafety, f64::NAN);
+            let known = Verdict {
+                depth: Depth::Whole,
+                reason: None,
+                missed: vec![(Quantity::Sag, Standing::MissedBy(number()))],
+                polar: Some([number(), number()]),
+                values,
+            };
+            let why = Missing::NotDescribed("\"quoted\"\n".to_string());
+            let unknown = Verdict {
+                missed: vec![(Quantity::BearingStaticSafety, Standing::Unknown(why))],
+                ..Verdict::stopped(Depth::Reach, "\"no\" answer\n")
+            };
+            let verdict = if random.random::<bool>() {
+                known
+            } else {
+                unknown
+            };
+            Outcome { candidate, verdict }
         })
         .collect()
 }
@@ -72,7 +73,8 @@ fn what_is_read_back_is_what_was_judged_to_the_last_bit() {
         assert_eq!(format!("{read:?}"), format!("{written:?}"));
         // Bits, for those that compare with nothing.
         assert_eq!(line_of(group, &read), line);
-        numbers += written.iter().filter(|one| one.values.is_some()).count() * 5;
+        let known = |one: &&Outcome| one.verdict.polar.is_some();
+        numbers += written.iter().filter(known).count() * 5;
     }
     assert!(numbers > 9_000, "{numbers} numbers compared");
 }
