@@ -9,7 +9,7 @@ use calotte_format::map_request::names;
 use calotte_report::cautions;
 
 use super::design_answer::design_table;
-use super::wire::{AboutAnswer, MaterialRow, QuantityRow, VariableRow};
+use super::wire::{AboutAnswer, ColourRow, MaterialRow, QuantityRow, VariableRow};
 
 /// Materials, words and cautions.
 pub(crate) async fn about() -> Json<AboutAnswer> {
@@ -37,6 +37,17 @@ pub(crate) async fn about() -> Json<AboutAnswer> {
             })
             .collect(),
         quantities: Quantity::MAPS.map(quantity_row).to_vec(),
+        colours: Quantity::COLOURS
+            .into_iter()
+            .filter_map(|quantity| {
+                let colour = quantity.facts().colour?;
+                Some(ColourRow {
+                    word: colour.word.to_owned(),
+                    choice: colour.choice.to_owned(),
+                    per_load: quantity.is_per_load(),
+                })
+            })
+            .collect(),
         brief_template: calotte_format::brief_template().to_owned(),
     })
 }

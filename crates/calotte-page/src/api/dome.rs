@@ -5,10 +5,12 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use calotte::analysis::RingResult;
 use calotte::analysis::ring::{PointResult, solve_ring};
+use calotte::analysis::values::{At, at_direction};
 use calotte::kinematics::WorkingRange;
 use calotte::kinematics::conditioning::local_conditioning_index;
+use calotte::quantity::{Need, Quantity};
 use calotte::sphere::Direction;
-use calotte_format::units::{degrees, millimetres};
+use calotte_format::units::degrees;
 use rayon::prelude::*;
 
 use crate::server::{ApiError, AppState, Body, compute};
@@ -47,66 +49,70 @@ pub(crate) async fn dome(
     .await?
 }
 
-/// How a quantity is taken from a ring.
+/// A quantity as it is asked for.
+#[derive(Debug, Clone, Copy)]
 struct Taken {
-    label: String,
-    unit: &'static str,
-    kind: Kind,
+    quantity: Quantity,
+    load: Option<usize>,
 }
 
-#[derive(Clone, Copy, PartialEq)]
-enum Kind {
-    Lci,
-    Stiffness,
-    Contact(usize),
-    Sag,
-    Torque,
-}
-
-impl Kind {
-    fn of_point(self, ring: &RingResult, point: &PointResult) -> f64 {
-        match self {
-            Kind::Lci => ring.lci,
-            Kind::Stiffness => point.stiffness.least / 1e3,
-            Kind::Contact(load) => millimetres(point.contact[load]),
-            Kind::Sag => millimetres(point.sag.norm()),
-            Kind::Torque => point.torque[0].abs().max(point.torque[1].abs()),
-        }
+impl Taken {
+    /// The value at a direction, in the unit of the quantity.
+    fn at(self, ready: &Prepared, ring: &RingResult, point: &PointResult) -> Option<f64> {
+        let at = At {
+            model: &ready.model,
+            ring,
+            point,
+            load: self.load,
+        };
+        let value = at_direction(self.quantity, &at)?;
+        Some(value * self.quantity.unit().factor())
     }
 }
 
-fn taken(ready: &Prepared, quantity: &DomeQuantity) -> Result<Taken, ApiError> {
-    let missing = |what: String, hint: &str| {
+/// What is asked for, with the label of its scale.
+fn taken(ready: &Prepared, asked: &DomeQuantity) -> Result<(Taken, String), ApiError> {
+    let missing = |what: String, hint: String| {
         Err(ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, what).hint(hint))
     };
-    let (label, unit, kind) = match quantity {
-        DomeQuantity::Lci => ("LCI".to_owned(), "", Kind::Lci),
-        DomeQuantity::Stiffness => ("Least stiffness".to_owned(), "N/mm", Kind::Stiffness),
-        DomeQuantity::Contact(name) => {
-            let Some(load) = ready.loads().iter().position(|load| load.name == *name) else {
-                return missing(
-                    format!("the brief has no load {name:?}"),
-                    "open a brief with a [[load]] of this name",
-                );
-            };
-            (format!("Deflection, {name}"), "mm", Kind::Contact(load))
-        }
-        DomeQuantity::Sag | DomeQuantity::HoldingTorque
-            if ready.given().tool.mass.is_none() && ready.model.holding.moving_mass() <= 0.0 =>
-        {
-            return missing(
-                "nothing has a mass".to_owned(),
-                "write mass_kg in [tool] of the design",
-            );
-        }
-        DomeQuantity::Sag => ("Sag by own weight".to_owned(), "mm", Kind::Sag),
-        DomeQuantity::HoldingTorque => ("Greatest holding torque".to_owned(), "N·m", Kind::Torque),
+    let colours = || {
+        let all = Quantity::COLOURS.into_iter();
+        all.filter_map(|quantity| Some((quantity, quantity.facts().colour?)))
     };
-    Ok(Taken { label, unit, kind })
+    let Some((quantity, colour)) = colours().find(|(_, colour)| colour.word == asked.word) else {
+        let words: Vec<&str> = colours().map(|(_, colour)| colour.word).collect();
+        return missing(
+            format!("nothing is called {:?}", asked.word),
+            format!("ask for one of: {}", words.join(", ")),
+        );
+    };
+    let weightless = ready.given().tool.mass.is_none() && ready.model.holding.moving_mass() <= 0.0;
+    if quantity.needs(Need::Weight) && weightless {
+        return missing(
+            "nothing has a mass".to_owned(),
+            "write mass_kg in [tool] of the design".to_owned(),
+        );
+    }
+    if !quantity.is_per_load() {
+        let load = None;
+        return Ok((Taken { quantity, load }, colour.label.to_owned()));
+    }
+    let name = asked.load.as_deref().unwrap_or_default();
+    let load = ready.loads().iter().position(|load| load.name == name);
+    match load {
+        Some(_) => Ok((
+            Taken { quantity, load },
+            format!("{}, {name}", colour.label),
+        )),
+        None => missing(
+            format!("the brief has no load {name:?}"),
+            "open a brief with a [[load]] of this name".to_owned(),
+        ),
+    }
 }
 
 fn answer(ready: &Prepared, asked: &DomeAsked) -> Result<DomeAnswer, ApiError> {
-    let taken = taken(ready, &asked.quantity)?;
+    let (taken, label) = taken(ready, &asked.quantity)?;
     let polar = polar_nodes(ready, asked.rings);
     let around = asked.around as usize;
     let azimuth: Vec<f64> = (0..=around)
@@ -114,7 +120,7 @@ fn answer(ready: &Prepared, asked: &DomeAsked) -> Result<DomeAnswer, ApiError> {
         .collect();
     let rows: Vec<(Vec<Option<f64>>, Vec<u8>)> = polar
         .par_iter()
-        .map(|polar| row(ready, taken.kind, *polar, &azimuth))
+        .map(|polar| row(ready, taken, *polar, &azimuth))
         .collect();
     let mut values = Vec::with_capacity(polar.len() * azimuth.len());
     let mut state = Vec::with_capacity(values.capacity());
@@ -132,8 +138,8 @@ fn answer(ready: &Prepared, asked: &DomeAsked) -> Result<DomeAnswer, ApiError> {
     let low = covered().reduce(f64::min);
     let high = covered().reduce(f64::max);
     Ok(DomeAnswer {
-        label: taken.label,
-        unit: taken.unit.to_owned(),
+        label,
+        unit: taken.quantity.unit().symbol().to_owned(),
         reason: low.is_none().then(|| {
             "no direction of the required region is covered: the working range has none, or the linkage is singular there".to_owned()
         }),
@@ -172,7 +178,7 @@ fn polar_nodes(ready: &Prepared, rings: u32) -> Vec<f64> {
     nodes
 }
 
-fn row(ready: &Prepared, kind: Kind, polar: f64, azimuth: &[f64]) -> (Vec<Option<f64>>, Vec<u8>) {
+fn row(ready: &Prepared, taken: Taken, polar: f64, azimuth: &[f64]) -> (Vec<Option<f64>>, Vec<u8>) {
     let meridian = &ready.model.kinematics.meridian;
     let reached = second_for(ready, ready.range.as_ref(), polar);
     let in_reach = |at: f64| {
@@ -197,7 +203,8 @@ fn row(ready: &Prepared, kind: Kind, polar: f64, azimuth: &[f64]) -> (Vec<Option
             }
         })
         .collect();
-    let values = if kind == Kind::Lci {
+    // The index at a direction needs no structure.
+    let values = if taken.quantity == Quantity::LciMin {
         let lci = reached.as_ref().map(|(second, _)| {
             local_conditioning_index(&ready.model.kinematics.jacobian_of(&meridian.state(*second)))
         });
@@ -209,7 +216,7 @@ fn row(ready: &Prepared, kind: Kind, polar: f64, azimuth: &[f64]) -> (Vec<Option
         let range = ready.elastic_range.as_ref();
         elastic(
             ready,
-            kind,
+            taken,
             second_for(ready, range, polar),
             azimuth,
             &state,
@@ -231,7 +238,7 @@ fn second_for<'a>(
 
 fn elastic(
     ready: &Prepared,
-    kind: Kind,
+    taken: Taken,
     second: Option<(f64, &WorkingRange)>,
     azimuth: &[f64],
     state: &[u8],
@@ -240,9 +247,9 @@ fn elastic(
     let Some((second, _)) = second else {
         return none;
     };
-    let loads = match kind {
-        Kind::Contact(_) => ready.loads(),
-        _ => &[],
+    let loads = match taken.load {
+        Some(_) => ready.loads(),
+        None => &[],
     };
     match solve_ring(&ready.model, second, azimuth, loads) {
         Ok(ring) => ring
@@ -250,7 +257,7 @@ fn elastic(
             .iter()
             .zip(state)
             .map(|(point, state)| {
-                let value = kind.of_point(&ring, point);
+                let value = taken.at(ready, &ring, point)?;
                 (*state != 1 && value.is_finite()).then_some(value)
             })
             .collect(),

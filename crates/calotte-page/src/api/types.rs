@@ -112,6 +112,7 @@ fn file() -> String {
         AboutAnswer,
         VariableRow,
         QuantityRow,
+        ColourRow,
         SectionShape,
         BodyShape,
         JointShape,

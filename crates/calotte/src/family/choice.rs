@@ -78,14 +78,6 @@ impl Angles {
             Of::Arm(_) => None,
         }
     }
-
-    /// Number of joints, base joints included.
-    pub fn joint_count(&self) -> usize {
-        match &self.0 {
-            Of::Scissor(angles) => 3 * angles.stages + 2,
-            Of::Arm(_) => 2,
-        }
-    }
 }
 
 impl FamilyName {

@@ -115,6 +115,8 @@ pub(crate) struct AboutAnswer {
     pub variables: Vec<VariableRow>,
     /// What a map can show: word, label, unit.
     pub quantities: Vec<QuantityRow>,
+    /// What the dome can be coloured by.
+    pub colours: Vec<ColourRow>,
     /// A commented brief to start from.
     pub brief_template: String,
 }
@@ -133,6 +135,18 @@ pub(crate) struct VariableRow {
     pub least: f64,
     /// Greatest value.
     pub greatest: f64,
+}
+
+/// What the dome can be coloured by.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct ColourRow {
+    /// The word to ask with.
+    pub word: String,
+    /// What a list of choices calls it.
+    pub choice: String,
+    /// Whether each load case of the brief has its own.
+    pub per_load: bool,
 }
 
 /// What a map can show.

@@ -9,18 +9,12 @@ use ts_rs::TS;
 /// What the dome is coloured by.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[cfg_attr(test, derive(TS))]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub(crate) enum DomeQuantity {
-    /// Local conditioning index.
-    Lci,
-    /// Least translational stiffness.
-    Stiffness,
-    /// Contact deflection by a load case of the brief.
-    Contact(String),
-    /// Sag by own weight.
-    Sag,
-    /// Greatest holding torque of either drive.
-    HoldingTorque,
+#[serde(deny_unknown_fields)]
+pub(crate) struct DomeQuantity {
+    /// One of the words that the program's colours have.
+    pub word: String,
+    /// The load case of the brief, where each has a value of its own.
+    pub load: Option<String>,
 }
 
 /// A quantity over the dome.

@@ -544,6 +544,10 @@ variables: Array<VariableRow>,
  */
 quantities: Array<QuantityRow>, 
 /**
+ * What the dome can be coloured by.
+ */
+colours: Array<ColourRow>, 
+/**
  * A commented brief to start from.
  */
 brief_template: string, };
@@ -593,6 +597,23 @@ unit: string,
  * Whether joints change it, so that rigid ones are worth showing beside.
  */
 depends_on_joints: boolean, };
+
+/**
+ * What the dome can be coloured by.
+ */
+export type ColourRow = { 
+/**
+ * The word to ask with.
+ */
+word: string, 
+/**
+ * What a list of choices calls it.
+ */
+choice: string, 
+/**
+ * Whether each load case of the brief has its own.
+ */
+per_load: boolean, };
 
 /**
  * The shape of a section, all sizes in mm.
@@ -1601,7 +1622,15 @@ export type LoadAsked = { "case": string } | "weight" | { "tip-n": [number, numb
 /**
  * What the dome is coloured by.
  */
-export type DomeQuantity = "lci" | "stiffness" | { "contact": string } | "sag" | "holding-torque";
+export type DomeQuantity = { 
+/**
+ * One of the words that the program's colours have.
+ */
+word: string, 
+/**
+ * The load case of the brief, where each has a value of its own.
+ */
+load: string | null, };
 
 /**
  * A direction in the base frame.

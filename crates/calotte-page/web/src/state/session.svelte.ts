@@ -76,7 +76,7 @@ export class Session {
   /** The ideal linkage of a built design, at the pose where the hand last rested. */
   ideal = $state.raw<{ of: PoseAnswer; pose: PoseAnswer } | null>(null);
 
-  quantity = $state.raw<DomeQuantity>('lci');
+  quantity = $state.raw<DomeQuantity>({ word: 'lci', load: null });
   load = $state.raw<LoadAsked | null>(null);
   showDeflected = $state(false);
   /** Rigid joints for dome and pose, instead of the design's own. */
