@@ -60,22 +60,11 @@ pub(super) fn lines(columns: &[Column], fit: Option<&Input<FitRead>>) -> Vec<Lin
     lines
 }
 
-/// The order of the lines: reach, index, stiffness, weight.
+/// The order of the lines, which is that of the columns of candidates: reach, index,
+/// stiffness, weight.
 fn order(quantity: Quantity) -> usize {
-    const ORDER: [Quantity; 10] = [
-        Quantity::Coverage,
-        Quantity::Gci,
-        Quantity::LciMin,
-        Quantity::Stiffness,
-        Quantity::ContactDeflection,
-        Quantity::Sag,
-        Quantity::HoldingTorque,
-        Quantity::SafetyFactor,
-        Quantity::BearingStaticSafety,
-        Quantity::MovingMass,
-    ];
-    let place = ORDER.iter().position(|one| *one == quantity);
-    place.unwrap_or(ORDER.len())
+    let column = quantity.facts().column;
+    column.map_or(usize::MAX, |column| usize::from(column.place))
 }
 
 /// What the designs are, and what they reach.

@@ -305,7 +305,8 @@ quantities! {
         absent: "no limit",
         example: "2",
         meaning: "least static safety of the bearings by ISO 76, static rating over equivalent load; 1 is usual, 2 where they must run smoothly (bearing makers' guides)",
-    });
+    })
+    .column(8, "bearing_static_safety");
 
     /// Least transmission angle, rad.
     TransmissionAngle: Facts::new(
