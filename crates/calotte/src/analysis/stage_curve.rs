@@ -3,7 +3,7 @@
 
 use rayon::prelude::*;
 
-use crate::design::{Design, Family, ScissorLinkage};
+use crate::design::{BaseSizes, Design, Family, ScissorLinkage};
 use crate::stock::{Bearing, one_size_down};
 use crate::subject::Subject;
 
@@ -20,8 +20,9 @@ pub struct StagePoint {
     pub rigid: Option<f64>,
     /// The same with the design's joints.
     pub real: Option<f64>,
-    /// The same with bearings one size down; `None` where the design's are not of the
-    /// shipped table or the smallest of their series.
+    /// The same with bearings one size down and the shafts and housing usual for them;
+    /// `None` where the design's are not of the shipped table or the smallest of their
+    /// series.
     pub smaller: Option<f64>,
 }
 
@@ -58,6 +59,11 @@ pub fn stage_curve(
             let smaller = smaller.as_ref().and_then(|bearing| {
                 let mut design = real.clone();
                 design.joints = real.joints.with_bearing(bearing).ok()?;
+                // Shafts and housing belong to the bearing: those of the larger one do
+                // not fit the smaller boss, so they follow from it as in a search.
+                if let Some(layers) = &mut design.layers {
+                    layers.base = BaseSizes::default();
+                }
                 least_stiffness(&design, requirements)
             });
             StagePoint {
