@@ -2,7 +2,8 @@
 
 Small patches, coplanar points, three points, mirror images, rods and places far from the
 origin, which campaigns of a linkage do not hold. The program's functions are reached through the
-example `point_sets` of crates/calotte, which cargo builds (offline once tests were built).
+example `point_sets` of crates/calotte, which cargo builds (offline once tests were built; for the
+whole workspace, as the tests are, so that nothing is built a second time with other features).
 
 Run: python -m pytest oracles/test_point_sets.py
 CALOTTE_LONG=1 takes 2000 sets of each instead of 100.
@@ -10,6 +11,7 @@ CALOTTE_LONG=1 takes 2000 sets of each instead of 100.
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 from pathlib import Path
@@ -26,20 +28,33 @@ COUNT = 2000 if LONG_FORM else 100
 CLOSE = 1e-9
 
 
-def answers(sets):
+@pytest.fixture(scope="module")
+def program():
+    """The example, built: its file."""
+    command = [os.environ.get("CARGO", "cargo"), "build", "--quiet", "--locked", "--profile", "checked"]
+    command += ["--workspace", "--example", "point_sets", "--message-format", "json"]
+    root = Path(__file__).resolve().parents[1]
+    run = subprocess.run(command, cwd=root, capture_output=True, text=True, timeout=1200, check=False)
+    if run.returncode != 0:
+        pytest.fail(f"exit {run.returncode} of {' '.join(command)}\n{run.stderr}")
+    messages = [json.loads(line) for line in run.stdout.splitlines()]
+    (executable,) = (
+        message["executable"]
+        for message in messages
+        if message["reason"] == "compiler-artifact" and message["target"]["name"] == "point_sets"
+    )
+    return executable
+
+
+def answers(program, sets):
     """What the program says to sets (kind, rows of numbers in m), one line of words each."""
     text = "".join(
         f"{kind} {len(rows)}\n" + "".join(" ".join(map(repr, row)) + "\n" for row in rows.tolist())
         for kind, rows in sets
     )
-    command = [os.environ.get("CARGO", "cargo"), "run", "--quiet", "--locked", "--profile", "checked"]
-    command += ["--package", "calotte", "--example", "point_sets"]
-    root = Path(__file__).resolve().parents[1]
-    run = subprocess.run(
-        command, cwd=root, input=text, capture_output=True, text=True, timeout=1200, check=False
-    )
+    run = subprocess.run([program], input=text, capture_output=True, text=True, timeout=600, check=False)
     if run.returncode != 0:
-        pytest.fail(f"exit {run.returncode} of {' '.join(command)}\n{run.stderr}")
+        pytest.fail(f"exit {run.returncode} of {program}\n{run.stderr}")
     lines = [line.split() for line in run.stdout.splitlines()]
     assert len(lines) == len(sets)
     return lines
@@ -53,9 +68,9 @@ def worst_by_kind(differences):
     return worst
 
 
-def test_registration_is_that_of_the_library():
+def test_registration_is_that_of_the_library(program):
     sets = [(kind, 1e-3 * points, 1e-3 * images) for kind, points, images in registration_sets(COUNT)]
-    found = answers([("registration", np.hstack(both)) for _, *both in sets])
+    found = answers(program, [("registration", np.hstack(both)) for _, *both in sets])
     differences = []
     for (kind, points, images), words in zip(sets, found, strict=True):
         assert words[0] != "error", (kind, words)
@@ -70,7 +85,7 @@ def test_registration_is_that_of_the_library():
     assert all((difference < CLOSE).all() for difference in worst.values())
 
 
-def test_points_nearly_in_one_line_keep_their_second_direction():
+def test_points_nearly_in_one_line_keep_their_second_direction(program):
     """Rods as thin as 1e-4 of their length, moved exactly: the rotation comes back.
 
     As exact as the covariance holds it, in which the second direction has the square of the
@@ -83,15 +98,15 @@ def test_points_nearly_in_one_line_keep_their_second_direction():
         points = points @ Rotation.random(rng=random).as_matrix().T + random.uniform(-1.0, 1.0, 3)
         wanted.append(Rotation.random(rng=random).as_matrix())
         sets.append(("registration", np.hstack([points, points @ wanted[-1].T])))
-    numbers = np.array([words[:9] for words in answers(sets)], dtype=float).reshape(-1, 3, 3)
+    numbers = np.array([words[:9] for words in answers(program, sets)], dtype=float).reshape(-1, 3, 3)
     off = np.abs(numbers - wanted).max(axis=(1, 2))
     print(f"\nworst over 1/thinness^2: {(off * thinness**2).max():.1e}")
     assert (off < 1e-14 / thinness**2).all()
 
 
-def test_sphere_is_that_of_the_library():
+def test_sphere_is_that_of_the_library(program):
     sets = [(kind, 1e-3 * points) for kind, points in sphere_sets(COUNT)]
-    found = answers([("sphere", points) for _, points in sets])
+    found = answers(program, [("sphere", points) for _, points in sets])
     differences = []
     for (kind, points), words in zip(sets, found, strict=True):
         assert words[0] != "error", (kind, words)
