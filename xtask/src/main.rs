@@ -13,6 +13,7 @@ mod npm_licences;
 mod options;
 mod oracles;
 mod page_steps;
+mod release_build;
 mod rust_steps;
 mod setup;
 mod step;
@@ -56,7 +57,9 @@ fn test(options: TestOptions) -> ExitCode {
             return ExitCode::from(failure.exit_status());
         }
     };
-    ExitCode::from(run_steps(&workspace))
+    let status = run_steps(&workspace);
+    workspace.release.stop();
+    ExitCode::from(status)
 }
 
 /// One line per step: its name, for `--only`, and what it checks.

@@ -1,12 +1,14 @@
 //! Where the project and its built files are, and how this run was asked for.
 
 use std::path::{Path, PathBuf};
+use std::process::Command;
 
 use serde_json::Value;
 
 use crate::command::{cargo, look_for_node_in, program, run, run_captured};
 use crate::failure::Failure;
 use crate::options::TestOptions;
+use crate::release_build::ReleaseBuild;
 
 /// The places every step works from.
 #[derive(Debug)]
@@ -17,6 +19,8 @@ pub struct Workspace {
     pub target: PathBuf,
     /// How this run was asked for.
     pub options: TestOptions,
+    /// The release build, where it was begun beside another step.
+    pub release: ReleaseBuild,
 }
 
 impl Workspace {
@@ -44,6 +48,7 @@ impl Workspace {
             root,
             target: place("target_directory")?,
             options,
+            release: ReleaseBuild::default(),
         })
     }
 
@@ -56,8 +61,20 @@ impl Workspace {
 
     /// Builds the command `calotte` as it is handed out.
     pub fn build_release(&self) -> Result<PathBuf, Failure> {
-        run(cargo(&self.root).args(["build", "--release", "--package", "calotte-cli"]))?;
+        self.release.wait();
+        run(&mut self.release_command())?;
         Ok(self.calotte())
+    }
+
+    /// Begins that build beside what follows.
+    pub fn begin_release(&self) {
+        self.release.begin(&mut self.release_command());
+    }
+
+    fn release_command(&self) -> Command {
+        let mut command = cargo(&self.root);
+        command.args(["build", "--release", "--package", "calotte-cli"]);
+        command
     }
 
     /// The place of a report that a test program is to write, without one of a former run.
