@@ -3,7 +3,7 @@
 
 mod common;
 
-use calotte::design::{Design, DriveLayout};
+use calotte::design::Design;
 use calotte::family::five_bar::{Carrier, DirectedFiveBar, Elbows, FiveBar, Side, linkage};
 use calotte::kinematics::by_closure::ByClosure;
 use calotte::kinematics::conditioning::conditioning;
@@ -11,7 +11,7 @@ use calotte::kinematics::range_choice::working_range;
 use calotte::kinematics::{Kinematics, Margins, Workspace, inverse};
 use calotte::sphere::{Direction, Region};
 use common::*;
-use nalgebra::Vector3;
+use nalgebra::{Matrix2, Vector3};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -90,7 +90,13 @@ fn by_closure(design: &Design, margins: &Margins, region: &Region) {
         &inside.configuration,
     )
     .unwrap();
-    let workspace = Workspace::new(design, kinematics.linkage.clone(), Box::new(carried));
+    let by_active = kinematics.meridian.mechanism_from_active;
+    let workspace = Workspace::new(
+        design,
+        kinematics.linkage.clone(),
+        by_active,
+        Box::new(carried),
+    );
     let cells = workspace
         .range(&design.drives.range, margins, region)
         .unwrap();
@@ -139,14 +145,14 @@ fn scissor_linkages_and_arms_from_bodies_and_joints_alone_equal_their_rings() {
     let dome = Region::cap(Vector3::z(), 85.0 * DEGREE);
     let mut swung = uniform(2, 23.5);
     swung.drives.range.first = Some([-1.1, 0.9]);
-    let mut designs = [
+    // Two bars driven, so that each mechanism angle hangs on both drives; ratios apart.
+    swung.drives.ratio = [1.0, 2.0];
+    let designs = [
         swung,
         scissor(&[30.0, 28.0], &[31.0, 29.0], &[55.0]),
         arm(70.0, 55.0),
     ];
-    for design in &mut designs {
-        // Mechanism angles are driven, so that the drives' order is theirs.
-        design.drives.layout = DriveLayout::SwingAndOpening;
+    for design in &designs {
         by_closure(design, &margins, &dome);
     }
 }
@@ -164,7 +170,8 @@ fn five_bar() -> (Design, Workspace) {
     design.drives.ratio = [1.0, 2.0];
     let bars = linkage(&five_bar, carrier, design.drives.ratio).unwrap();
     let directed = DirectedFiveBar { five_bar, carrier };
-    let workspace = Workspace::new(&design, bars, Box::new(directed));
+    let by_active = Matrix2::new(1.0, 0.0, 0.0, 0.5);
+    let workspace = Workspace::new(&design, bars, by_active, Box::new(directed));
     (design, workspace)
 }
 

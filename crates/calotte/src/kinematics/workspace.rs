@@ -100,13 +100,20 @@ pub struct CellSummary {
 
 impl Workspace {
     /// A linkage that is asked by direction, `by`.
-    pub fn new(design: &Design, linkage: Linkage, by: Box<dyn ByDirection>) -> Self {
-        let [first, second] = design.drives.ratio;
+    ///
+    /// # Arguments
+    /// - `mechanism_from_active`: mechanism angles per active joint angle, 2×2.
+    pub fn new(
+        design: &Design,
+        linkage: Linkage,
+        mechanism_from_active: Matrix2<f64>,
+        by: Box<dyn ByDirection>,
+    ) -> Self {
         Self {
             linkage,
             how: How::Direct(by),
             tool_roll: design.tool.roll,
-            mechanism_from_active: Matrix2::new(1.0 / first, 0.0, 0.0, 1.0 / second),
+            mechanism_from_active,
         }
     }
 
@@ -173,7 +180,14 @@ impl Workspace {
         let tool = &self.linkage.tool;
         let tangent = placed.configuration.rotations[tool.body] * tool.tangent;
         let roll = tangent.dot(&frame.azimuth).atan2(tangent.dot(&frame.polar));
-        let active = [0, 1].map(|k| placed.mechanism[k] / self.mechanism_from_active[(k, k)]);
+        let [a, b, c, d] =
+            [(0, 0), (0, 1), (1, 0), (1, 1)].map(|at| self.mechanism_from_active[at]);
+        let [first, second] = placed.mechanism;
+        let determinant = a * d - b * c;
+        let active = [
+            (d * first - b * second) / determinant,
+            (a * second - c * first) / determinant,
+        ];
         Stand {
             branch: placed.branch,
             type_one: placed.type_one,
