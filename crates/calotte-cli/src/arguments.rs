@@ -1,7 +1,9 @@
 //! Words of the command line.
 
 use std::path::PathBuf;
+use std::sync::LazyLock;
 
+use calotte::quantity::Quantity;
 use clap::{Args, Parser, Subcommand};
 
 /// From a need to a proven prototype for instrument holders with a remote
@@ -217,6 +219,12 @@ pub struct JudgeOptions {
     pub threads: Option<usize>,
 }
 
+/// What `--show` takes.
+static SHOWN: LazyLock<String> = LazyLock::new(|| {
+    let words = Quantity::MAPS.map(Quantity::word);
+    format!("Quantities, separated by commas: {}", words.join(", "))
+});
+
 /// Options of `calotte map`.
 #[derive(Debug, Args)]
 #[command(
@@ -235,10 +243,8 @@ pub struct MapOptions {
     /// Variable up the figure.
     #[arg(long, value_name = "NAME=VALUES", allow_hyphen_values = true)]
     pub y: String,
-    /// Quantities, separated by commas: stiffness, stiffness-mean, -geometric-mean, -trace,
-    /// -polar, -azimuth or -radial, isotropy, gci, gci-reached, lci-min, coverage, reach,
-    /// sag, holding-torque, moving-mass.
-    #[arg(long, value_name = "LIST", default_value = "stiffness")]
+    // The list is the one of the table of quantities.
+    #[arg(long, value_name = "LIST", default_value = "stiffness", help = SHOWN.as_str())]
     pub show: String,
     /// Lines of equal reach, such as reach=94 or reach=80,94; the designs on them are solved for.
     #[arg(long, value_name = "reach=DEG")]
