@@ -2,8 +2,10 @@
 
 use axum::Json;
 use axum::extract::State;
+use calotte::analysis::values::around;
 use calotte::analysis::{Analysis, AnalysisOptions, NamedPair, RingResult, Row, analyse_subject};
 use calotte::kinematics::WorkingRange;
+use calotte::quantity::Quantity;
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
 use calotte_report::cautions::{cautions_of, singular_words};
@@ -14,7 +16,8 @@ use super::linkage::index;
 use super::pose::polar_azimuth;
 use super::prepared::{Prepared, cannot, prepared};
 use super::wire::{
-    AnalysisAnswer, ClearingShape, JointLoadRow, Judged, PairShape, RequirementRow, RingRow,
+    AnalysisAnswer, ClearingShape, CurveFigure, CurveShape, JointLoadRow, Judged, PairShape,
+    RequirementRow, RingRow,
 };
 
 /// The analysis of a design, as `calotte analyse` makes it.
@@ -69,6 +72,7 @@ fn answer(ready: &Prepared, found: &Analysis, ideal: Option<&Analysis>) -> Analy
         singular_words: singular_words(found),
         cautions: cautions_of(found),
         rings: found.rings.iter().map(ring).collect(),
+        figures: figures(ready, found),
         loads: ready.loads().iter().map(|load| load.name.clone()).collect(),
         joint_loads: found
             .joint_loads
@@ -175,26 +179,52 @@ fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
 }
 
 fn ring(ring: &RingResult) -> RingRow {
-    let greatest = |value: &dyn Fn(&calotte::analysis::ring::PointResult) -> f64| {
-        ring.points.iter().map(value).fold(0.0, f64::max)
-    };
-    let loads = ring.points.first().map_or(0, |point| point.contact.len());
     RingRow {
         polar_deg: degrees(ring.polar),
-        lci: ring.lci,
-        transmission_angle_deg: ring.transmission.map(degrees),
-        least_n_per_mm: ring.stiffness.least / 1e3,
-        along_n_per_mm: [
-            ring.stiffness.polar,
-            ring.stiffness.azimuth,
-            ring.stiffness.radial,
-        ]
-        .map(|stiffness| stiffness / 1e3),
-        contact_mm: (0..loads)
-            .map(|load| millimetres(greatest(&|point| point.contact[load])))
-            .collect(),
-        sag_mm: millimetres(greatest(&|point| point.sag.norm())),
-        torque_nm: greatest(&|point| point.torque[0].abs().max(point.torque[1].abs())),
         causes: ring.energy_shares,
     }
+}
+
+/// The table's curves along the polar angle.
+fn figures(ready: &Prepared, found: &Analysis) -> Vec<CurveFigure> {
+    let figures = Quantity::figures().into_iter();
+    figures
+        .filter_map(|members| {
+            let (first, head) = *members.first()?;
+            let curves = members.into_iter();
+            Some(CurveFigure {
+                choice: head.choice.to_owned(),
+                label: head.label.to_owned(),
+                unit: first.unit().symbol().to_owned(),
+                curves: curves
+                    .flat_map(|(quantity, curve)| curves_of(ready, found, quantity, curve.name))
+                    .collect(),
+            })
+        })
+        .collect()
+}
+
+/// The curve of a quantity, or one of each load case.
+fn curves_of(
+    ready: &Prepared,
+    found: &Analysis,
+    quantity: Quantity,
+    name: &str,
+) -> Vec<CurveShape> {
+    let factor = quantity.unit().factor();
+    let curve = |name: &str, load: Option<usize>| CurveShape {
+        name: name.to_owned(),
+        values: found
+            .rings
+            .iter()
+            .map(|ring| Some(around(quantity, &ready.model, ring, load)? * factor))
+            .collect(),
+    };
+    if quantity.is_per_load() {
+        let loads = ready.loads().iter().enumerate();
+        return loads
+            .map(|(index, load)| curve(&load.name, Some(index)))
+            .collect();
+    }
+    vec![curve(name, None)]
 }

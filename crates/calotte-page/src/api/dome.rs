@@ -5,9 +5,8 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use calotte::analysis::RingResult;
 use calotte::analysis::ring::{PointResult, solve_ring};
-use calotte::analysis::values::{At, at_direction};
+use calotte::analysis::values::{At, at_angle, at_direction};
 use calotte::kinematics::WorkingRange;
-use calotte::kinematics::conditioning::local_conditioning_index;
 use calotte::quantity::{Need, Quantity};
 use calotte::sphere::Direction;
 use calotte_format::units::degrees;
@@ -203,14 +202,16 @@ fn row(ready: &Prepared, taken: Taken, polar: f64, azimuth: &[f64]) -> (Vec<Opti
             }
         })
         .collect();
-    // The index at a direction needs no structure.
-    let values = if taken.quantity == Quantity::LciMin {
-        let lci = reached.as_ref().map(|(second, _)| {
-            local_conditioning_index(&ready.model.kinematics.jacobian_of(&meridian.state(*second)))
-        });
+    // What every second angle has for itself needs no structure.
+    let values = if let Some(value) = at_angle(taken.quantity) {
+        let factor = taken.quantity.unit().factor();
+        let value = reached
+            .as_ref()
+            .and_then(|(second, _)| value(&ready.model.kinematics, *second))
+            .map(|value| value * factor);
         state
             .iter()
-            .map(|state| lci.filter(|_| *state != 1))
+            .map(|state| value.filter(|_| *state != 1))
             .collect()
     } else {
         let range = ready.elastic_range.as_ref();

@@ -130,6 +130,8 @@ fn file() -> String {
         ArcUnderLoad,
         RequirementRow,
         RingRow,
+        CurveShape,
+        CurveFigure,
         AnalysisAnswer,
         JointLoadRow,
         ClearingShape,

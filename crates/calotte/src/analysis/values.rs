@@ -1,6 +1,6 @@
 //! What each quantity is worth: one function for each, wherever it is asked for.
 
-use crate::kinematics::conditioning::ConditioningSummary;
+use crate::kinematics::conditioning::{ConditioningSummary, local_conditioning_index};
 use crate::kinematics::working_range::state_transmission;
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::quantity::Quantity;
@@ -123,13 +123,54 @@ pub fn source(quantity: Quantity) -> Source {
     }
 }
 
-/// The value of a quantity that is taken of directions, at one of them, SI.
+/// The value of a quantity at one direction, SI; `None` where directions have none of it.
 pub fn at_direction(quantity: Quantity, at: &At<'_>) -> Option<f64> {
     match source(quantity) {
         Source::Compliance(value) => Some(value(&at.point.stiffness)),
         Source::Direction(value) => value(at),
-        Source::Reached(_) | Source::Linkage(_) => None,
+        Source::Reached(_) => at_angle(quantity)?(&at.model.kinematics, at.ring.second),
+        Source::Linkage(_) => None,
     }
+}
+
+/// Of a quantity of the working range that every second mechanism angle (rad) has for
+/// itself, the function that gives it, SI. It needs no structure.
+pub fn at_angle(quantity: Quantity) -> Option<fn(&Kinematics, f64) -> Option<f64>> {
+    match quantity {
+        Quantity::LciMin => Some(|kinematics, second| {
+            let state = kinematics.meridian.state(second);
+            Some(local_conditioning_index(&kinematics.jacobian_of(&state)))
+        }),
+        Quantity::TransmissionAngle => Some(|kinematics, second| {
+            let state = kinematics.meridian.state(second);
+            Some(state_transmission(&state)?.0)
+        }),
+        _ => None,
+    }
+}
+
+/// The value of a quantity at the polar angle of a ring, the worst around the axis, SI;
+/// of the compliance that of the ring.
+pub fn around(
+    quantity: Quantity,
+    model: &Model,
+    ring: &RingResult,
+    load: Option<usize>,
+) -> Option<f64> {
+    if let Source::Compliance(value) = source(quantity) {
+        return Some(value(&ring.stiffness));
+    }
+    let at = |point| At {
+        model,
+        ring,
+        point,
+        load,
+    };
+    let values = ring
+        .points
+        .iter()
+        .map(|point| at_direction(quantity, &at(point)));
+    values.flatten().reduce(|a, b| worse(quantity, a, b))
 }
 
 /// The worse of two values of a quantity.

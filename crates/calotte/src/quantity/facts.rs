@@ -159,6 +159,20 @@ pub struct ColourUse {
     pub choice: &'static str,
 }
 
+/// As a curve along the polar angle.
+#[derive(Debug, Clone, Copy)]
+pub struct CurveUse {
+    /// Place of its figure among the figures; curves of one figure have the same.
+    pub place: u8,
+    /// What a list of choices calls the figure.
+    pub choice: &'static str,
+    /// Label of the figure's scale.
+    pub label: &'static str,
+    /// What the curve is called beside others; where every load case has its own, its name
+    /// instead.
+    pub name: &'static str,
+}
+
 /// One line of the table.
 #[derive(Debug, Clone, Copy)]
 pub struct Facts {
@@ -195,6 +209,8 @@ pub struct Facts {
     pub column: Option<ColumnUse>,
     /// As a colour of the dome.
     pub colour: Option<ColourUse>,
+    /// As curves along the polar angle, each in a figure of its own.
+    pub curves: &'static [CurveUse],
 }
 
 impl Facts {
@@ -227,6 +243,7 @@ impl Facts {
             map: None,
             column: None,
             colour: None,
+            curves: &[],
         }
     }
 
@@ -326,5 +343,9 @@ impl Facts {
             colour: Some(colour),
             ..self
         }
+    }
+    /// Curves along the polar angle.
+    pub const fn curves(self, curves: &'static [CurveUse]) -> Self {
+        Self { curves, ..self }
     }
 }

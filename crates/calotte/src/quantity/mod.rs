@@ -2,7 +2,7 @@
 //! better, what must be described for it, over what it is taken, and where it may be asked.
 //!
 //! Rows of results, limits of a brief, objectives, quantities of a map, columns of the
-//! candidates and colours of the dome are lists of this one table ([`table`]); [`facts`]
+//! candidates, colours of the dome and curves along the polar angle are lists of this one table ([`table`]); [`facts`]
 //! says what a line of it holds, [`unit`] how its numbers are shown, [`standing`] how a limit
 //! stands, [`values`] holds values of several. What a quantity is worth is one function in `analysis::values`.
 
@@ -13,13 +13,15 @@ pub mod unit;
 pub mod values;
 
 pub use facts::{
-    Better, Bounds, ColourUse, ColumnUse, Facts, Form, LimitUse, MapUse, Need, ObjectiveUse, Over,
-    RowUse,
+    Better, Bounds, ColourUse, ColumnUse, CurveUse, Facts, Form, LimitUse, MapUse, Need,
+    ObjectiveUse, Over, RowUse,
 };
 pub use standing::{Missing, Standing};
 pub use table::Quantity;
 pub use unit::Unit;
 pub use values::Values;
+
+use std::collections::BTreeMap;
 
 use table::FACTS;
 
@@ -110,6 +112,21 @@ impl Quantity {
     /// What the dome can be coloured by, in order.
     pub const COLOURS: [Quantity; count(Use::Colour)] = listed(Use::Colour);
 
+    /// Curves along the polar angle by their figures, in order; of one figure in the order
+    /// of the table.
+    pub fn figures() -> Vec<Vec<(Quantity, CurveUse)>> {
+        let mut figures: BTreeMap<u8, Vec<(Quantity, CurveUse)>> = BTreeMap::new();
+        for quantity in Self::ALL {
+            for curve in quantity.facts().curves {
+                figures
+                    .entry(curve.place)
+                    .or_default()
+                    .push((quantity, *curve));
+            }
+        }
+        figures.into_values().collect()
+    }
+
     /// What the table says.
     pub const fn facts(self) -> &'static Facts {
         &FACTS[self as usize]
@@ -195,6 +212,22 @@ mod tests {
                 assert!(limit.key.ends_with(suffix), "{}", limit.key);
             }
             assert_eq!(suffix.is_empty(), quantity.unit() == Unit::One);
+        }
+    }
+
+    #[test]
+    fn curves_of_a_figure_share_scale_and_unit() {
+        let figures = Quantity::figures();
+        let curves = Quantity::ALL.map(|quantity| quantity.facts().curves.len());
+        assert_eq!(figures.concat().len(), curves.iter().sum::<usize>());
+        for figure in figures {
+            let (first, head) = figure[0];
+            for (index, (quantity, curve)) in figure.iter().enumerate() {
+                assert_eq!(quantity.unit(), first.unit(), "{}", curve.choice);
+                assert_eq!((curve.choice, curve.label), (head.choice, head.label));
+                let before = &figure[..index];
+                assert!(before.iter().all(|(_, other)| other.name != curve.name));
+            }
         }
     }
 

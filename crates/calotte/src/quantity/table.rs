@@ -3,7 +3,7 @@
 //! Its own order is the order in which limits are judged; each use of a quantity has its
 //! place in the list of that use.
 
-use super::facts::{Better, Bounds, ColourUse, Facts, Form, LimitUse, Need, Over};
+use super::facts::{Better, Bounds, ColourUse, CurveUse, Facts, Form, LimitUse, Need, Over};
 use super::unit::Unit;
 
 /// Declares the quantities with their lines of the table, so that neither is without the
@@ -81,7 +81,13 @@ quantities! {
             word: "lci",
             label: "LCI",
             choice: "LCI (local conditioning index)",
-        });
+        })
+        .curves(&[CurveUse {
+            place: 2,
+            choice: "LCI",
+            label: "LCI",
+            name: "LCI",
+        }]);
 
     /// Greatest polar angle of the working range without margins, rad.
     Reach: Facts::new("reach", "Reach", Unit::Degree, Better::More, Over::WorkingRange)
@@ -102,7 +108,16 @@ quantities! {
             word: "stiffness",
             label: "Least stiffness",
             choice: "least stiffness",
-        });
+        })
+        .curves(&[
+            STIFFNESS_CURVE,
+            CurveUse {
+                place: 1,
+                choice: "least stiffness",
+                label: "Least stiffness at the tip",
+                name: "least",
+            },
+        ]);
 
     /// Mean of the three principal stiffnesses at the tip, N/m.
     StiffnessMean: Facts {
@@ -134,7 +149,11 @@ quantities! {
         label: "Polar stiffness",
         ..STIFFNESS
     }
-    .map(4, "Stiffness at the tool tip along the polar direction, 1/C with all else free");
+    .map(4, "Stiffness at the tool tip along the polar direction, 1/C with all else free")
+    .curves(&[CurveUse {
+        name: "polar",
+        ..STIFFNESS_CURVE
+    }]);
 
     /// As along the polar direction, along azimuth, N/m.
     StiffnessAzimuth: Facts {
@@ -142,7 +161,11 @@ quantities! {
         label: "Azimuth stiffness",
         ..STIFFNESS
     }
-    .map(5, "Stiffness at the tool tip along azimuth, 1/C with all else free");
+    .map(5, "Stiffness at the tool tip along azimuth, 1/C with all else free")
+    .curves(&[CurveUse {
+        name: "azimuth",
+        ..STIFFNESS_CURVE
+    }]);
 
     /// As along the polar direction, radially, N/m.
     StiffnessRadial: Facts {
@@ -150,7 +173,11 @@ quantities! {
         label: "Radial stiffness",
         ..STIFFNESS
     }
-    .map(6, "Radial stiffness at the tool tip, 1/C with all else free");
+    .map(6, "Radial stiffness at the tool tip, 1/C with all else free")
+    .curves(&[CurveUse {
+        name: "radial",
+        ..STIFFNESS_CURVE
+    }]);
 
     /// Least over greatest eigenvalue of the tangential compliance at the tip, 1.
     Isotropy: Facts::new(
@@ -191,7 +218,13 @@ quantities! {
         word: "contact",
         label: "Deflection",
         choice: "deflection",
-    });
+    })
+    .curves(&[CurveUse {
+        place: 4,
+        choice: "contact deflection",
+        label: "Contact deflection",
+        name: "contact deflection",
+    }]);
 
     /// Norm of the tip's displacement by own weight, m.
     Sag: Facts::new("sag", "Sag", Unit::Millimetre, Better::Less, Over::Directions)
@@ -213,7 +246,13 @@ quantities! {
             word: "sag",
             label: "Sag by own weight",
             choice: "sag by own weight",
-        });
+        })
+        .curves(&[CurveUse {
+            place: 5,
+            choice: "sag",
+            label: "Sag by own weight",
+            name: "sag",
+        }]);
 
     /// Mass of everything that moves, without the tool, kg.
     MovingMass: Facts::new(
@@ -262,7 +301,13 @@ quantities! {
         word: "holding-torque",
         label: "Greatest holding torque",
         choice: "holding torque",
-    });
+    })
+    .curves(&[CurveUse {
+        place: 6,
+        choice: "holding torque",
+        label: "Greatest holding torque",
+        name: "holding torque",
+    }]);
 
     /// Least safety factor against yield of bars and pins, under weight and any one load
     /// case, 1.
@@ -327,7 +372,13 @@ quantities! {
         absent: "no limit on reach; stiffness, deflection and torque over the region then use 20",
         example: "20",
         meaning: "least transmission angle; a margin of the working range too",
-    });
+    })
+    .curves(&[CurveUse {
+        place: 3,
+        choice: "transmission angle",
+        label: "Transmission angle",
+        name: "transmission angle",
+    }]);
 
     /// Number of joints.
     Joints: Facts::new("joints", "Joints", Unit::One, Better::Less, Over::Linkage)
@@ -344,3 +395,11 @@ const STIFFNESS: Facts = Facts::new(
     Over::Directions,
 )
 .needing(&[Need::Joints]);
+
+/// A stiffness in the figure of several.
+const STIFFNESS_CURVE: CurveUse = CurveUse {
+    place: 0,
+    choice: "stiffness",
+    label: "Stiffness at the tip",
+    name: "least",
+};

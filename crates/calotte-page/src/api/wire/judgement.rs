@@ -49,28 +49,38 @@ pub(crate) struct RequirementRow {
     pub ideal_words: Option<String>,
 }
 
-/// Values along the polar angle.
+/// A polar angle.
 #[derive(Debug, Clone, Serialize)]
 #[cfg_attr(test, derive(TS))]
 pub(crate) struct RingRow {
     /// Polar angle, °.
     pub polar_deg: f64,
-    /// Local conditioning index.
-    pub lci: f64,
-    /// Least transmission angle, °.
-    pub transmission_angle_deg: Option<f64>,
-    /// Least stiffness, N/mm.
-    pub least_n_per_mm: f64,
-    /// Stiffness along polar, azimuth, radial, N/mm.
-    pub along_n_per_mm: Triple,
-    /// Greatest contact deflection of each load case, mm.
-    pub contact_mm: Vec<f64>,
-    /// Greatest sag, mm.
-    pub sag_mm: f64,
-    /// Greatest holding torque of either drive, N·m.
-    pub torque_nm: f64,
     /// Shares of the compliance along the softest direction: arcs, joints, pins, drives, base.
     pub causes: [f64; 5],
+}
+
+/// A figure of curves along the polar angle.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct CurveFigure {
+    /// What a list of choices calls it.
+    pub choice: String,
+    /// Label of its scale.
+    pub label: String,
+    /// Unit; empty for none.
+    pub unit: String,
+    /// Its curves; none where each load case has its own and there is no load case.
+    pub curves: Vec<CurveShape>,
+}
+
+/// One curve of a figure.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct CurveShape {
+    /// Its name.
+    pub name: String,
+    /// The worst around the axis at each ring, in their order; null without a value.
+    pub values: Vec<Option<f64>>,
 }
 
 /// The whole analysis.
@@ -85,9 +95,11 @@ pub(crate) struct AnalysisAnswer {
     pub singular_words: String,
     /// Cautions that follow from the numbers.
     pub cautions: Vec<String>,
-    /// Values along the polar angle.
+    /// Polar angles over the covered directions, ascending.
     pub rings: Vec<RingRow>,
-    /// Names of the load cases, in the order of `contact_mm`.
+    /// Quantities along them, by figures.
+    pub figures: Vec<CurveFigure>,
+    /// Names of the load cases.
     pub loads: Vec<String>,
     /// Greatest load on each joint.
     pub joint_loads: Vec<JointLoadRow>,

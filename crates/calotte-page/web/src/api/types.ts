@@ -1082,7 +1082,7 @@ ideal: number | null,
 ideal_words: string | null, };
 
 /**
- * Values along the polar angle.
+ * A polar angle.
  */
 export type RingRow = { 
 /**
@@ -1090,37 +1090,43 @@ export type RingRow = {
  */
 polar_deg: number, 
 /**
- * Local conditioning index.
- */
-lci: number, 
-/**
- * Least transmission angle, °.
- */
-transmission_angle_deg: number | null, 
-/**
- * Least stiffness, N/mm.
- */
-least_n_per_mm: number, 
-/**
- * Stiffness along polar, azimuth, radial, N/mm.
- */
-along_n_per_mm: [number, number, number], 
-/**
- * Greatest contact deflection of each load case, mm.
- */
-contact_mm: Array<number>, 
-/**
- * Greatest sag, mm.
- */
-sag_mm: number, 
-/**
- * Greatest holding torque of either drive, N·m.
- */
-torque_nm: number, 
-/**
  * Shares of the compliance along the softest direction: arcs, joints, pins, drives, base.
  */
 causes: [number, number, number, number, number], };
+
+/**
+ * One curve of a figure.
+ */
+export type CurveShape = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * The worst around the axis at each ring, in their order; null without a value.
+ */
+values: Array<number | null>, };
+
+/**
+ * A figure of curves along the polar angle.
+ */
+export type CurveFigure = { 
+/**
+ * What a list of choices calls it.
+ */
+choice: string, 
+/**
+ * Label of its scale.
+ */
+label: string, 
+/**
+ * Unit; empty for none.
+ */
+unit: string, 
+/**
+ * Its curves; none where each load case has its own and there is no load case.
+ */
+curves: Array<CurveShape>, };
 
 /**
  * The whole analysis.
@@ -1143,11 +1149,15 @@ singular_words: string,
  */
 cautions: Array<string>, 
 /**
- * Values along the polar angle.
+ * Polar angles over the covered directions, ascending.
  */
 rings: Array<RingRow>, 
 /**
- * Names of the load cases, in the order of `contact_mm`.
+ * Quantities along them, by figures.
+ */
+figures: Array<CurveFigure>, 
+/**
+ * Names of the load cases.
  */
 loads: Array<string>, 
 /**
