@@ -40,11 +40,14 @@ pub(crate) async fn about() -> Json<AboutAnswer> {
         colours: Quantity::COLOURS
             .into_iter()
             .filter_map(|quantity| {
-                let colour = quantity.facts().colour?;
+                let facts = quantity.facts();
+                let colour = facts.colour?;
+                let curve = facts.curves.last().filter(|_| !quantity.is_per_load());
                 Some(ColourRow {
                     word: colour.word.to_owned(),
                     choice: colour.choice.to_owned(),
                     per_load: quantity.is_per_load(),
+                    curve: curve.map(|curve| curve.choice.to_owned()),
                 })
             })
             .collect(),

@@ -6,7 +6,8 @@ use axum::http::StatusCode;
 use calotte::analysis::RingResult;
 use calotte::analysis::ring::{PointResult, solve_ring};
 use calotte::analysis::values::{At, at_angle, at_direction};
-use calotte::kinematics::WorkingRange;
+use calotte::brief::LoadCase;
+use calotte::kinematics::{Pose, WorkingRange};
 use calotte::quantity::{Need, Quantity};
 use calotte::sphere::Direction;
 use calotte_format::units::degrees;
@@ -50,8 +51,8 @@ pub(crate) async fn dome(
 
 /// A quantity as it is asked for.
 #[derive(Debug, Clone, Copy)]
-struct Taken {
-    quantity: Quantity,
+pub(super) struct Taken {
+    pub quantity: Quantity,
     load: Option<usize>,
 }
 
@@ -67,10 +68,33 @@ impl Taken {
         let value = at_direction(self.quantity, &at)?;
         Some(value * self.quantity.unit().factor())
     }
+
+    /// The value at a pose, in the unit of the quantity; `None` where it has none.
+    pub fn at_pose(self, ready: &Prepared, pose: &Pose) -> Option<f64> {
+        let second = pose.mechanism[1];
+        if let Some(value) = at_angle(self.quantity) {
+            return Some(value(&ready.model.kinematics, second)? * self.quantity.unit().factor());
+        }
+        let azimuth = Direction::of(&pose.direction.vector()).azimuth;
+        let ring = solve_ring(&ready.model, second, &[azimuth], self.loads(ready)).ok()?;
+        let value = self.at(ready, &ring, ring.points.first()?)?;
+        value.is_finite().then_some(value)
+    }
+
+    /// The loads that must be solved for it.
+    fn loads(self, ready: &Prepared) -> &[LoadCase] {
+        match self.load {
+            Some(_) => ready.loads(),
+            None => &[],
+        }
+    }
 }
 
 /// What is asked for, with the label of its scale.
-fn taken(ready: &Prepared, asked: &DomeQuantity) -> Result<(Taken, String), ApiError> {
+///
+/// # Errors
+/// Status 422 for a word or load that there is not, or without a mass where it needs one.
+pub(super) fn taken(ready: &Prepared, asked: &DomeQuantity) -> Result<(Taken, String), ApiError> {
     let missing = |what: String, hint: String| {
         Err(ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, what).hint(hint))
     };
@@ -248,11 +272,7 @@ fn elastic(
     let Some((second, _)) = second else {
         return none;
     };
-    let loads = match taken.load {
-        Some(_) => ready.loads(),
-        None => &[],
-    };
-    match solve_ring(&ready.model, second, azimuth, loads) {
+    match solve_ring(&ready.model, second, azimuth, taken.loads(ready)) {
         Ok(ring) => ring
             .points
             .iter()

@@ -13,6 +13,7 @@ mod linkage;
 mod map;
 mod measured;
 mod parts;
+mod path;
 mod planned;
 mod pose;
 mod prepared;
@@ -42,6 +43,7 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/poses", get(pose::poses))
         .route("/analysis", post(analysis::analysis))
         .route("/dome", post(dome::dome))
+        .route("/path", post(path::path))
         .route("/stages", post(stages::stages))
         .route("/map", post(map::map))
         .route("/measure/fit", post(measured::fit))

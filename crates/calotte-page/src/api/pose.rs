@@ -96,7 +96,8 @@ fn pose_answer(asked: &PoseAsked, folder: &std::path::Path) -> Result<PoseAnswer
     Ok(answer)
 }
 
-fn find(ready: &Prepared, to: &Target) -> Result<(Pose, Option<NotReached>), ApiError> {
+/// The pose of a target; with how far it is missed, the nearest one instead.
+pub(super) fn find(ready: &Prepared, to: &Target) -> Result<(Pose, Option<NotReached>), ApiError> {
     let kinematics = &ready.model.kinematics;
     match to {
         Target::JointsDeg(joints) => kinematics
@@ -199,7 +200,15 @@ fn describe(
     })
 }
 
-fn under_load(ready: &Prepared, pose: &Pose, load: &LoadAsked) -> Result<LoadAnswer, String> {
+/// What a load does at a pose.
+///
+/// # Errors
+/// Why it has no answer, in words.
+pub(super) fn under_load(
+    ready: &Prepared,
+    pose: &Pose,
+    load: &LoadAsked,
+) -> Result<LoadAnswer, String> {
     let own;
     let (name, loading) = match load {
         LoadAsked::Weight => ("own weight".to_owned(), Loading::Weight),

@@ -156,6 +156,8 @@ fn file() -> String {
         Target,
         LoadAsked,
         DomeQuantity,
+        PathQuantity,
+        PathAnswer,
     );
     add!(common: PolarAzimuth, StiffnessDocument, EnergyShares);
     add!(configuration: ConfigurationDocument);

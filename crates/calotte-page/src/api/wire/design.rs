@@ -147,6 +147,8 @@ pub(crate) struct ColourRow {
     pub choice: String,
     /// Whether each load case of the brief has its own.
     pub per_load: bool,
+    /// What a list of curves along a path calls it; null where it is not drawn there.
+    pub curve: Option<String>,
 }
 
 /// What a map can show.

@@ -1,10 +1,12 @@
 //! A quantity and zones over the dome.
 
-use calotte_document::common::Triple;
+use calotte_document::common::{PolarAzimuth, Triple};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 #[cfg(test)]
 use ts_rs::TS;
+
+use super::pose::LoadAsked;
 
 /// What the dome is coloured by.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -35,6 +37,47 @@ pub(crate) struct DomeAsked {
     /// Whether rigid joints are asked for.
     #[serde(default)]
     pub rigid_joints: bool,
+}
+
+/// What is drawn along a path.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[cfg_attr(test, derive(TS))]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) enum PathQuantity {
+    /// What the dome can be coloured by.
+    Quantity(DomeQuantity),
+    /// How far the tip moves by what acts.
+    DeflectionBy(LoadAsked),
+}
+
+/// A quantity along a path.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct PathAsked {
+    /// The design.
+    pub design: Box<RawValue>,
+    /// The brief.
+    #[serde(default)]
+    pub brief: Option<String>,
+    /// What to draw.
+    pub of: PathQuantity,
+    /// The points of the path, base frame.
+    pub points_deg: Vec<PolarAzimuth>,
+    /// Whether rigid joints are asked for.
+    #[serde(default)]
+    pub rigid_joints: bool,
+}
+
+/// A quantity along a path.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct PathAnswer {
+    /// Label of the scale.
+    pub label: String,
+    /// Unit; empty for none.
+    pub unit: String,
+    /// Value at each point; null out of reach or without a value there.
+    pub values: Vec<Option<f64>>,
 }
 
 /// A cap on the sphere.

@@ -1,6 +1,6 @@
 //! Needed against got, and how many stages are stiffest.
 
-use calotte_document::common::{PolarAzimuth, Triple};
+use calotte_document::common::PolarAzimuth;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 #[cfg(test)]

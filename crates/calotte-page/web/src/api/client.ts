@@ -7,6 +7,9 @@ import type {
   DesignFile,
   DomeAnswer,
   DomeQuantity,
+  PathAnswer,
+  PathQuantity,
+  PolarAzimuth,
   FileProblem,
   FileText,
   LinkageAnswer,
@@ -137,6 +140,12 @@ export const dome = (
   around: number,
   rigid_joints: boolean,
 ) => ask<DomeAnswer>('/api/dome', { ...judged, quantity, rings, around, rigid_joints });
+export const path = (
+  judged: Judged,
+  of: PathQuantity,
+  points_deg: PolarAzimuth[],
+  rigid_joints: boolean,
+) => ask<PathAnswer>('/api/path', { ...judged, of, points_deg, rigid_joints });
 export const stages = (judged: Judged, stages_max: number) =>
   ask<StagesAnswer>('/api/stages', { ...judged, stages_max });
 export const candidate = (brief: string, index: number) =>

@@ -613,7 +613,11 @@ choice: string,
 /**
  * Whether each load case of the brief has its own.
  */
-per_load: boolean, };
+per_load: boolean, 
+/**
+ * What a list of curves along a path calls it; null where it is not drawn there.
+ */
+curve: string | null, };
 
 /**
  * The shape of a section, all sizes in mm.
@@ -1641,6 +1645,28 @@ word: string,
  * The load case of the brief, where each has a value of its own.
  */
 load: string | null, };
+
+/**
+ * What is drawn along a path.
+ */
+export type PathQuantity = { "quantity": DomeQuantity } | { "deflection-by": LoadAsked };
+
+/**
+ * A quantity along a path.
+ */
+export type PathAnswer = { 
+/**
+ * Label of the scale.
+ */
+label: string, 
+/**
+ * Unit; empty for none.
+ */
+unit: string, 
+/**
+ * Value at each point; null out of reach or without a value there.
+ */
+values: Array<number | null>, };
 
 /**
  * A direction in the base frame.
