@@ -68,6 +68,15 @@ export class Program {
   resume(): void {
     this.#child?.kill('SIGCONT');
   }
+  /** Acts while the program stands still: none of its jobs can end meanwhile. */
+  async held(act: () => Promise<void>): Promise<void> {
+    this.pause();
+    try {
+      await act();
+    } finally {
+      this.resume();
+    }
+  }
 
   /** What the command line says, as JSON; exit statuses 0 and 1 are both results. */
   json(...words: string[]): Record<string, unknown> {

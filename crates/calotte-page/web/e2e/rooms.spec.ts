@@ -1,5 +1,16 @@
 /** The map, the candidates, A against B, the cautions. */
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Page } from '@playwright/test';
 import { expect, settled, test, value } from './program';
+
+/** Takes another text of the brief. */
+async function takeBrief(sheet: Page, text: string): Promise<void> {
+  await sheet.locator('#need summary').click();
+  await sheet.getByRole('textbox', { name: 'Text of the brief' }).fill(text);
+  await sheet.getByRole('button', { name: 'Take the text' }).press('Enter');
+  await settled(sheet);
+}
 
 test('a map is made; a cell is clicked and picked by key to see that linkage move', async ({
   sheet,
@@ -36,7 +47,6 @@ test('the map equals calotte map', async ({ sheet, program }) => {
   await expect(sheet.getByTestId('map-standing')).toHaveText(/6 cells/);
   const download = sheet.waitForEvent('download');
   await sheet.locator('#map').getByRole('button', { name: /CSV/ }).click();
-  const { readFileSync } = await import('node:fs');
   const rows = readFileSync(await (await download).path(), 'utf8')
     .trim()
     .split('\n')
@@ -65,14 +75,21 @@ test('the map equals calotte map', async ({ sheet, program }) => {
   expect(compared).toBeGreaterThan(2);
 });
 
-test('a map is stopped', async ({ sheet }) => {
+test('a map is stopped', async ({ sheet, program }) => {
   await sheet.getByRole('textbox', { name: 'Values along the map' }).fill('stages=1..8');
   await sheet
     .getByRole('textbox', { name: 'Values up the map' })
-    .fill('total_arc_deg=60..160:0.25');
+    .fill('total_arc_deg=60..160:0.05');
   await sheet.getByRole('button', { name: 'Make the map' }).click();
-  await sheet.getByRole('button', { name: 'Stop the map' }).click();
-  await expect(sheet.getByTestId('map-standing')).toHaveText(/stopped at/);
+  const standing = sheet.getByTestId('map-standing');
+  await expect(standing).toHaveText(/^[1-9]\d* of 16008 cells/);
+  await program.held(async () => {
+    await sheet.getByRole('button', { name: 'Stop the map' }).click();
+    await expect(standing).toHaveText(/^stopped at [1-9]\d* cells/);
+  });
+  const stopped = await standing.innerText();
+  await settled(sheet);
+  await expect(standing).toHaveText(stopped);
 });
 
 test('words of a map that cannot be are refused with a hint', async ({ sheet, expected }) => {
@@ -124,17 +141,15 @@ test('candidates appear, are brushed, sorted and seen; the choice is that of cal
 });
 
 test('a search is stopped', async ({ sheet, program }) => {
-  const text = sheet.getByRole('textbox', { name: 'Text of the brief' });
-  await sheet.locator('#need summary').click();
-  const { readFileSync } = await import('node:fs');
-  const { join } = await import('node:path');
   const brief = readFileSync(join(program.folder, 'brief.toml'), 'utf8');
-  await text.fill(brief.replace('to = 44, step = 2', 'to = 44, step = 0.1'));
-  await sheet.getByRole('button', { name: 'Take the text' }).press('Enter');
-  await settled(sheet);
+  await takeBrief(sheet, brief.replace('to = 44, step = 2', 'to = 44, step = 0.004'));
   await sheet.getByRole('button', { name: /^Search [\d,]+/ }).click();
-  await sheet.getByRole('button', { name: 'Stop the search' }).click();
-  await expect(sheet.getByTestId('search-standing')).toContainText('stopped');
+  const standing = sheet.getByTestId('search-standing');
+  await expect(standing).toHaveText(/^[1-9][\d,]* of [\d,]+ judged/);
+  await program.held(async () => {
+    await sheet.getByRole('button', { name: 'Stop the search' }).click();
+    await expect(standing).toContainText('; stopped');
+  });
 });
 
 test('A against B', async ({ sheet }) => {
