@@ -9,6 +9,11 @@ use crate::cautions::{self, cautions_of, singular_words};
 use calotte_format::words;
 use nalgebra::Vector3;
 
+/// What stands before the chosen design.
+pub const CHOICE: &str = "Choice";
+/// What stands before the governing limits.
+pub const BINDS: &str = "Binds";
+
 /// What the summary shows besides the analysis.
 pub struct Heading {
     /// Title of the brief or design.
@@ -31,7 +36,7 @@ pub struct Heading {
 pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> String {
     let cautions = cautions_of(analysis);
     let mut lines = vec![title_line(analysis, heading, cautions.len())];
-    lines.extend(labelled("Choice", &choice_words(design)));
+    lines.extend(labelled(CHOICE, &chosen_words(design)));
     for beaten in &heading.beaten {
         lines.extend(labelled("", beaten));
     }
@@ -63,7 +68,7 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     }
     lines.extend(labelled("Singular", &singular_words(analysis)));
     if let Some(binds) = binding_words(analysis) {
-        lines.extend(labelled("Binds", &binds));
+        lines.extend(labelled(BINDS, &binds));
     }
     for caution in &cautions {
         lines.extend(labelled("CAUTION", caution));
@@ -102,7 +107,8 @@ fn title_line(analysis: &Analysis, heading: &Heading, cautions: usize) -> String
     format!("{title}{}{right}", " ".repeat(gap.max(2)))
 }
 
-fn choice_words(design: &Design) -> String {
+/// The design in one line: linkage, radius, section, material, drives and what is built.
+pub fn chosen_words(design: &Design) -> String {
     let mut text = format!(
         "{}, R {} mm, {}, {}, {}",
         words::linkage(design),

@@ -1,8 +1,8 @@
 //! The choice and what speaks against a brief, in words.
 
-use calotte::analysis::{Analysis, Row};
+use calotte::analysis::Analysis;
 use calotte::brief::Objective;
-use calotte::search::Outcome;
+use calotte::search::{Choice, Outcome};
 
 use super::found::Found;
 use calotte_format::words;
@@ -92,21 +92,30 @@ pub fn class_of(outcome: &Outcome) -> String {
     }
 }
 
-/// What the choice beat: the best of every other class, with the reason.
+/// What the choice beat, in words.
 pub fn beaten(found: &Found) -> Vec<String> {
-    let own = class_of(&found.outcomes[found.choice.chosen]);
+    let objectives = &found.brief.value.objectives;
+    beaten_among(&found.outcomes, &found.choice, objectives)
+}
+
+/// What a choice among these beat: the best of every other class, with the reason.
+pub fn beaten_among(
+    outcomes: &[Outcome],
+    choice: &Choice,
+    objectives: &[Objective],
+) -> Vec<String> {
+    let own = class_of(&outcomes[choice.chosen]);
     let mut classes: Vec<String> = Vec::new();
-    for outcome in &found.outcomes {
+    for outcome in outcomes {
         let class = class_of(outcome);
         if class != own && !classes.contains(&class) {
             classes.push(class);
         }
     }
-    let objectives = &found.brief.value.objectives;
     let parts: Vec<String> = classes
         .iter()
         .filter_map(|class| {
-            let members = || found.outcomes.iter().filter(|o| class_of(o) == *class);
+            let members = || outcomes.iter().filter(|o| class_of(o) == *class);
             let feasible = members().filter(|o| o.feasible()).count();
             if feasible > 0 {
                 // Named by the first objective, in which classes differ most plainly.
@@ -132,24 +141,29 @@ pub fn beaten(found: &Found) -> Vec<String> {
     }
 }
 
-/// What would have been met: the need this design stands for.
-pub fn nearest_feasible_need(analysis: &Analysis) -> String {
-    let failed: Vec<&Row> = analysis
-        .rows
-        .iter()
-        .filter(|row| row.met() == Some(false))
-        .collect();
-    let mut text = String::from("Nearest need that this design meets:\n");
-    for row in failed {
-        if let (Ok(got), Some(needed)) = (&row.got, row.needed) {
+/// What stands above the nearest need.
+pub const NEAREST_NEED: &str = "Nearest need that this design meets:";
+
+/// What would have been met, a line for each limit that is not: the need this design stands for.
+pub fn nearest_need(analysis: &Analysis) -> Vec<String> {
+    let failed = analysis.rows.iter().filter(|row| row.met() == Some(false));
+    failed
+        .filter_map(|row| {
+            let (got, needed) = (row.got.as_ref().ok()?, row.needed?);
             let sign = if row.at_least() { "≥" } else { "≤" };
-            text.push_str(&format!(
-                "  {} {sign} {} (asked: {})\n",
+            Some(format!(
+                "{} {sign} {} (asked: {})",
                 words::row_name(row),
                 words::value_of(row.quantity, *got),
                 words::value_of(row.quantity, needed)
-            ));
-        }
-    }
-    text
+            ))
+        })
+        .collect()
+}
+
+/// The same as text for the terminal.
+pub fn nearest_feasible_need(analysis: &Analysis) -> String {
+    let lines = nearest_need(analysis).into_iter();
+    let lines: String = lines.map(|line| format!("  {line}\n")).collect();
+    format!("{NEAREST_NEED}\n{lines}")
 }

@@ -15,7 +15,8 @@ mod page;
 pub use candidates::candidates_csv;
 pub use document::document;
 pub use explain::{
-    beaten, choice_words, class_of, failed_words, nearest_feasible_need, objective_value,
+    NEAREST_NEED, beaten, beaten_among, choice_words, class_of, failed_words,
+    nearest_feasible_need, nearest_need, objective_value,
 };
 pub use files::files;
 pub use found::Found;
