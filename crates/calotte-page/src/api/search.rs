@@ -11,7 +11,7 @@ use axum::Json;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::IntoResponse;
-use calotte::analysis::Requirements;
+use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::{Brief, Objective};
 use calotte::family::parameters::Dimension;
 use calotte::quantity::Quantity;
@@ -19,6 +19,8 @@ use calotte::search::{
     Candidate, Grid, Outcome, choose, complete_design, evaluate_group, precheck,
 };
 use calotte_format::words;
+use calotte_report::design::{NEAREST_NEED, beaten_among, nearest_need};
+use calotte_report::summary;
 use rayon::prelude::*;
 
 use crate::server::{ApiError, AppState, Body, compute, stream};
@@ -26,7 +28,8 @@ use crate::server::{ApiError, AppState, Body, compute, stream};
 use super::asked::brief_to_search;
 use super::linkage::index;
 use super::wire::{
-    CandidateAsked, CandidateColumn, CandidateRow, DesignAnswer, SearchAsked, SearchPart,
+    CandidateAsked, CandidateColumn, CandidateRow, ChoiceSaid, DesignAnswer, Labelled, NearestNeed,
+    SearchAsked, SearchDone, SearchPart,
 };
 
 /// Most combinations that are gone through.
@@ -100,7 +103,49 @@ pub(crate) async fn search(
         let all = part(&brief, &grid, &columns, &judged, judged.len(), false);
         end.front = all.front;
         end.chosen = all.chosen;
-        Ok(end)
+        sender.part(&end);
+        // Nobody waits for what is said of a search that was stopped.
+        let stopped = cancelled.load(Ordering::Relaxed);
+        Ok(match (!stopped).then(|| said(&brief, &judged)) {
+            None => SearchDone {
+                said: None,
+                reason: None,
+            },
+            Some(Ok(said)) => SearchDone { said, reason: None },
+            Some(Err(reason)) => SearchDone {
+                said: None,
+                reason: Some(reason),
+            },
+        })
+    }))
+}
+
+/// What `calotte design` says of the choice among all candidates, in the grid's order; why not
+/// where the choice cannot be built or analysed.
+fn said(brief: &Brief, outcomes: &[Outcome]) -> Result<Option<ChoiceSaid>, String> {
+    let Some(choice) = choose(outcomes, &brief.objectives) else {
+        return Ok(None);
+    };
+    let requirements = Requirements::from_brief(brief);
+    let chosen = &outcomes[choice.chosen].candidate;
+    let design = complete_design(brief, &requirements, chosen).map_err(|e| e.to_string())?;
+    let design = calotte_format::tidied(&design);
+    let subject = requirements.subject(&design).map_err(|e| e.to_string())?;
+    let analysis = analyse_subject(&subject, &requirements, &AnalysisOptions::default())
+        .map_err(|e| e.to_string())?;
+    let labelled = |label: &str, words| Labelled {
+        label: label.to_owned(),
+        words,
+    };
+    Ok(Some(ChoiceSaid {
+        candidate: index(chosen.index),
+        chosen: labelled(summary::CHOICE, summary::chosen_words(&design)),
+        beaten: beaten_among(outcomes, &choice, &brief.objectives),
+        binds: summary::binding_words(&analysis).map(|words| labelled(summary::BINDS, words)),
+        nearest_need: (!analysis.met()).then(|| NearestNeed {
+            heading: NEAREST_NEED.to_owned(),
+            limits: nearest_need(&analysis),
+        }),
     }))
 }
 

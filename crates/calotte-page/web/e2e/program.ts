@@ -78,17 +78,20 @@ export class Program {
     }
   }
 
-  /** What the command line says, as JSON; exit statuses 0 and 1 are both results. */
-  json(...words: string[]): Record<string, unknown> {
+  /** What the command line prints; exit statuses 0 and 1 are both results. */
+  text(...words: string[]): string {
     try {
-      return JSON.parse(
-        execFileSync(bin, words, { cwd: this.folder, encoding: 'utf8', stdio: 'pipe' }),
-      );
+      return execFileSync(bin, words, { cwd: this.folder, encoding: 'utf8', stdio: 'pipe' });
     } catch (error) {
       const failed = error as { status: number; stdout: string };
-      if (failed.status === 1) return JSON.parse(failed.stdout);
+      if (failed.status === 1) return failed.stdout;
       throw error;
     }
+  }
+
+  /** The same as JSON. */
+  json(...words: string[]): Record<string, unknown> {
+    return JSON.parse(this.text(...words));
   }
 
   remove(): void {

@@ -1,5 +1,5 @@
 /** The map, the candidates, A against B, the cautions. */
-import { readFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page } from '@playwright/test';
 import { expect, settled, test, value } from './program';
@@ -140,6 +140,48 @@ test('candidates appear, are brushed, sorted and seen; the choice is that of cal
   await settled(sheet);
 });
 
+for (const [needed, limits] of [
+  ['met', []],
+  ['not met', ['contact_deflection_mm = 0.01', 'sag_mm = 0.001']],
+] as const) {
+  test(`what governs, what lost and the nearest need, ${needed}: the words of calotte design`, async ({
+    sheet,
+    program,
+  }) => {
+    let brief = readFileSync(join(program.folder, 'brief.toml'), 'utf8');
+    for (const limit of limits) {
+      brief = brief.replace(new RegExp(`^${limit.split(' ')[0]} = .*$`, 'm'), limit);
+      expect(brief).toContain(limit);
+    }
+    if (limits.length > 0) await takeBrief(sheet, brief);
+    await sheet.getByRole('button', { name: /^Search \d/ }).press('Enter');
+    const said = sheet.getByTestId('choice-said');
+    await expect(said).toBeVisible({ timeout: 60_000 });
+
+    writeFileSync(join(program.folder, 'same.toml'), brief);
+    const lines = program.text('design', 'same.toml', '--out', 'same').trimEnd().split('\n');
+    const tail = lines.findIndex((line) => line.startsWith('Nearest need'));
+    const summary = tail < 0 ? lines : lines.slice(0, tail);
+    /** The text behind a label of ten columns, over all its lines. */
+    const behind = (label: string) => {
+      const first = summary.findIndex((line) => line.startsWith(label.padEnd(11)));
+      expect(first, label).toBeGreaterThan(0);
+      const more = summary.slice(first + 1).findIndex((line) => !/^ {11}\S/.test(line));
+      const block = summary.slice(first, first + 1 + more);
+      return block.map((line) => line.slice(11).trim()).join(' ');
+    };
+    const text = (await said.innerText()).replace(/\u00a0/g, ' ');
+    const told = text.split('\n').filter((line) => line.trim() !== '');
+    const nearest = lines.slice(summary.length).map((line) => line.trim());
+    const binds = told.indexOf('Binds');
+    expect(told[0]).toBe('Choice');
+    expect(told.slice(1, binds).join(' ')).toBe(behind('Choice'));
+    expect(told[binds + 1]).toBe(behind('Binds'));
+    expect(told.slice(binds + 2)).toEqual(nearest);
+    expect(nearest.length > 0).toBe(needed === 'not met');
+  });
+}
+
 test('a search is stopped', async ({ sheet, program }) => {
   const brief = readFileSync(join(program.folder, 'brief.toml'), 'utf8');
   await takeBrief(sheet, brief.replace('to = 44, step = 2', 'to = 44, step = 0.004'));
@@ -150,6 +192,7 @@ test('a search is stopped', async ({ sheet, program }) => {
     await sheet.getByRole('button', { name: 'Stop the search' }).click();
     await expect(standing).toContainText('; stopped');
   });
+  await expect(sheet.getByTestId('choice-said')).toHaveCount(0);
 });
 
 test('A against B', async ({ sheet }) => {

@@ -166,6 +166,52 @@ pub(crate) struct SearchPart {
     pub feasible: u32,
 }
 
+/// The end of a search.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct SearchDone {
+    /// What is said of the choice.
+    pub said: Option<ChoiceSaid>,
+    /// Why nothing is.
+    pub reason: Option<String>,
+}
+
+/// What is said of the choice, in the words of `calotte design`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct ChoiceSaid {
+    /// The choice, by index.
+    pub candidate: u32,
+    /// The chosen design.
+    pub chosen: Labelled,
+    /// What it beat.
+    pub beaten: Vec<String>,
+    /// The limits that govern; null where none is near.
+    pub binds: Option<Labelled>,
+    /// The nearest need that it meets; null where it meets the brief.
+    pub nearest_need: Option<NearestNeed>,
+}
+
+/// Words and what stands before them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct Labelled {
+    /// What stands before them.
+    pub label: String,
+    /// The words.
+    pub words: String,
+}
+
+/// What a design meets where it misses the brief.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct NearestNeed {
+    /// What stands above it.
+    pub heading: String,
+    /// A line for each limit that is not met.
+    pub limits: Vec<String>,
+}
+
 /// A candidate, to be seen.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -1574,6 +1574,70 @@ chosen: number | null,
 feasible: number, };
 
 /**
+ * The end of a search.
+ */
+export type SearchDone = { 
+/**
+ * What is said of the choice.
+ */
+said: ChoiceSaid | null, 
+/**
+ * Why nothing is.
+ */
+reason: string | null, };
+
+/**
+ * What is said of the choice, in the words of `calotte design`.
+ */
+export type ChoiceSaid = { 
+/**
+ * The choice, by index.
+ */
+candidate: number, 
+/**
+ * The chosen design.
+ */
+chosen: Labelled, 
+/**
+ * What it beat.
+ */
+beaten: Array<string>, 
+/**
+ * The limits that govern; null where none is near.
+ */
+binds: Labelled | null, 
+/**
+ * The nearest need that it meets; null where it meets the brief.
+ */
+nearest_need: NearestNeed | null, };
+
+/**
+ * Words and what stands before them.
+ */
+export type Labelled = { 
+/**
+ * What stands before them.
+ */
+label: string, 
+/**
+ * The words.
+ */
+words: string, };
+
+/**
+ * What a design meets where it misses the brief.
+ */
+export type NearestNeed = { 
+/**
+ * What stands above it.
+ */
+heading: string, 
+/**
+ * A line for each limit that is not met.
+ */
+limits: Array<string>, };
+
+/**
  * A plan.
  */
 export type PlanAnswer = { 

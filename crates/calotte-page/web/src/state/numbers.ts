@@ -23,6 +23,14 @@ export function plain(value: number, digits = 4): string {
   return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
 }
 
+/** Words of the program in which no line ends between a number and its unit, sign or letter. */
+export function bound(words: string): string {
+  return words
+    .replace(/([\d°]) × (?=\d)/g, '$1\u00a0×\u00a0')
+    .replace(/([≥≤]|\b[A-Z]) (?=\d)/g, '$1\u00a0')
+    .replace(/(\d) (?=[a-zA-Zµ%])/g, '$1\u00a0');
+}
+
 /** Reads a number as people type it: comma or point, true minus sign, a unit behind it. */
 export function parse(text: string): number | null {
   const clean = text
