@@ -5,7 +5,7 @@
 //! from a named publication, from a derivation carried out by another program,
 //! or from memory; which of the three stands beside every value. No reference
 //! value is made by the code it checks. [`run_all`] computes all of them in a
-//! fixed order; [`markdown`], [`json`] and [`text_table`] write them down.
+//! fixed order; [`markdown`], [`document`] and [`text_table`] write them down.
 //!
 //! Inside this crate angles are typed in degrees where the source prints degrees.
 
@@ -39,7 +39,7 @@ mod two_arc_arm;
 mod virtual_joints;
 
 pub use check::{Check, Kind, Stated};
-pub use output::{json, markdown, text_table};
+pub use output::{document, markdown, text_table};
 
 /// A topic: its heading and the checks under it.
 type Topic = (&'static str, fn() -> Vec<Check>);

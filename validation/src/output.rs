@@ -1,8 +1,8 @@
-//! The table of checks as text for a terminal, as Markdown and as JSON.
+//! The table of checks as text for a terminal, as Markdown and as a document.
 
 use std::fmt::Write;
 
-use serde_json::{Value, json};
+use calotte_document::verified::{CheckDocument, ChecksDocument};
 
 use crate::check::{Check, Kind};
 use crate::number;
@@ -14,30 +14,25 @@ const VALUE_WIDTH: usize = 12;
 const DIFFERENCE_WIDTH: usize = 7;
 const VERDICT_WIDTH: usize = 5;
 
-/// All checks as JSON: `{"checks": [{"id", "kind", "source", "quantity", "unit", "reference",
-/// "computed", "difference", "tolerance", "holds"}]}`.
-///
-/// `difference` is |computed − reference| and `tolerance` its limit, both in `unit`; `computed`
-/// and `difference` are null where the library gave an error.
-pub fn json(checks: &[Check]) -> Value {
-    let rows: Vec<Value> = checks
-        .iter()
-        .map(|check| {
-            json!({
-                "id": check.id,
-                "kind": check.kind.word(),
-                "source": check.source,
-                "quantity": check.quantity,
-                "unit": check.unit,
-                "reference": check.reference,
-                "computed": check.computed,
-                "difference": check.difference(),
-                "tolerance": check.tolerance,
-                "holds": check.holds(),
-            })
-        })
-        .collect();
-    json!({ "checks": rows })
+/// All checks as a document; what is computed and its difference are null where the library
+/// gave an error.
+pub fn document(checks: &[Check]) -> ChecksDocument {
+    let number = |value: f64| value.is_finite().then_some(value);
+    let checks = checks.iter().map(|check| CheckDocument {
+        id: check.id.clone(),
+        kind: check.kind.word().to_string(),
+        source: check.source.clone(),
+        quantity: check.quantity.clone(),
+        unit: check.unit.to_string(),
+        reference: check.reference,
+        computed: number(check.computed),
+        difference: number(check.difference()),
+        tolerance: check.tolerance,
+        holds: check.holds(),
+    });
+    ChecksDocument {
+        checks: checks.collect(),
+    }
 }
 
 /// How many checks there are of each kind, and how many fail.

@@ -373,8 +373,9 @@ pub struct VerifyOptions {
 #[command(after_help = "Example:\n  calotte schema brief > brief.schema.json")]
 pub struct SchemaOptions {
     /// Which file, or which result: those of analyse --json, results.json of design, a line of
-    /// judge, map --json, compare --json, measure fit --json and measure plan --json.
-    #[arg(value_parser = ["brief", "design", "analysis", "results", "judged", "map", "comparison", "fit", "plan"])]
+    /// judge, map --json, compare --json, measure fit --json, measure plan --json, parts --json
+    /// and verify --json.
+    #[arg(value_parser = ["brief", "design", "analysis", "results", "judged", "map", "comparison", "fit", "plan", "parts", "checks"])]
     pub file: Option<String>,
     /// Print the reference of all keys as Markdown instead.
     #[arg(long)]

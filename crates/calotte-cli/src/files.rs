@@ -5,6 +5,7 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
+use calotte_document::written::Manifest;
 use sha2::{Digest, Sha256};
 
 use crate::failure::Failure;
@@ -128,16 +129,14 @@ impl ResultsFolder {
 
     /// Writes all files beside the target and moves the folder into place.
     pub fn finish(mut self) -> Result<(), Failure> {
-        let listed: BTreeMap<&String, String> = self
-            .files
-            .iter()
-            .map(|(name, bytes)| (name, sha256(bytes)))
-            .collect();
-        let manifest = serde_json::json!({
-            "written_by": format!("calotte {}", env!("CARGO_PKG_VERSION")),
-            "sha256": listed,
-        });
-        let text = format!("{:#}\n", manifest);
+        let files = self.files.iter();
+        let manifest = Manifest {
+            written_by: format!("calotte {}", env!("CARGO_PKG_VERSION")),
+            sha256: files
+                .map(|(name, bytes)| (name.clone(), sha256(bytes)))
+                .collect(),
+        };
+        let text = calotte_document::text(&manifest) + "\n";
         self.files.insert(MANIFEST.to_string(), text.into_bytes());
         let parent = match self.target.parent() {
             Some(parent) if !parent.as_os_str().is_empty() => parent.to_path_buf(),
@@ -188,18 +187,14 @@ fn changed_since_written(folder: &Path) -> Option<String> {
     if found.remove(MANIFEST).is_none() {
         return foreign();
     }
-    let value: Option<serde_json::Value> = fs::read(folder.join(MANIFEST))
+    let manifest: Option<Manifest> = fs::read(folder.join(MANIFEST))
         .ok()
         .and_then(|text| serde_json::from_slice(&text).ok());
-    let Some(listed) = value
-        .as_ref()
-        .and_then(|v| v.get("sha256"))
-        .and_then(|v| v.as_object())
-    else {
+    let Some(manifest) = manifest else {
         return foreign();
     };
     for (name, hash) in &found {
-        match listed.get(name).and_then(|v| v.as_str()) {
+        match manifest.sha256.get(name) {
             None => return Some(format!("{name} was not written by calotte")),
             Some(wanted) if wanted != hash => {
                 return Some(format!("{name} was changed since calotte wrote it"));

@@ -5,6 +5,7 @@ use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 
+use calotte_document::parts::PartsDocument;
 use serde_json::Value;
 
 const DESIGN: &str = r#"title = "built"
@@ -151,6 +152,10 @@ fn parts_are_listed_and_written_whole() {
         )
     };
     let list = json(&run());
+    let document: PartsDocument = serde_json::from_value(list.clone()).expect("its type");
+    assert_eq!(calotte_document::json(&document), list);
+    let kept = fs::read_to_string(place.path().join("parts/parts.json")).expect("the list");
+    assert_eq!(calotte_document::text(&document) + "\n", kept);
     let list = list.as_array().expect("a list");
     // Six bars, one kind of pin and spacer, two shafts.
     assert_eq!(list.len(), 10);

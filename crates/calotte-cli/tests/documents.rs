@@ -145,6 +145,7 @@ fn every_document_has_a_schema() {
         ("comparison", "designs"),
         ("fit", "verdict"),
         ("plan", "rows"),
+        ("checks", "checks"),
     ] {
         let schema = printed(Path::new(EXAMPLES), &["schema", kind]);
         let of = &schema["properties"][key];
@@ -153,4 +154,10 @@ fn every_document_has_a_schema() {
         let required = schema["required"].as_array().unwrap();
         assert!(required.iter().any(|name| name == key), "{kind}.{key}");
     }
+    let parts = printed(Path::new(EXAMPLES), &["schema", "parts"]);
+    assert_eq!(parts["type"], "array");
+    let part = &parts["$defs"]["PartToMake"];
+    let size = &part["properties"]["size_mm"];
+    assert!(size["description"].is_string(), "{parts}");
+    assert_eq!(part["required"].as_array().map(Vec::len), Some(6));
 }

@@ -16,10 +16,13 @@ pub mod judged;
 pub mod map;
 pub mod measured;
 pub mod opinion;
+pub mod parts;
 pub mod planned;
 pub mod releases;
 pub mod run;
+pub mod verified;
 pub mod weighed;
+pub mod written;
 
 use schemars::JsonSchema;
 use serde::Serialize;

@@ -1,5 +1,7 @@
 //! `calotte new`: a brief to start from.
 
+use calotte_document::written::NewDocument;
+
 use crate::Verdict;
 use crate::arguments::NewOptions;
 use crate::failure::Failure;
@@ -26,10 +28,10 @@ pub fn run(options: &NewOptions) -> Result<Verdict, Failure> {
     })?;
     write_whole(&path, calotte_format::brief_template().as_bytes(), true)?;
     if options.json {
-        put_line!(
-            "{:#}",
-            serde_json::json!({ "written": path.display().to_string() })
-        );
+        let document = NewDocument {
+            written: path.display().to_string(),
+        };
+        put_line!("{}", calotte_document::text(&document));
         return Ok(Verdict::Met);
     }
     put_line!("{}", path.display());

@@ -1,8 +1,8 @@
 //! `calotte page`: the page in the browser.
 
+use calotte_document::written::PageDocument;
 use calotte_page::PageError;
 use calotte_report::cautions;
-use serde_json::json;
 
 use crate::Verdict;
 use crate::arguments::PageOptions;
@@ -23,8 +23,11 @@ pub fn run(options: &PageOptions) -> Result<Verdict, Failure> {
     };
     let ready = |address: &str| {
         if options.json {
-            let shown = json!({ "address": address, "folder": folder.display().to_string() });
-            put_line!("{shown:#}");
+            let shown = PageDocument {
+                address: address.to_string(),
+                folder: folder.display().to_string(),
+            };
+            put_line!("{}", calotte_document::text(&shown));
         } else {
             put_line!("open {address}");
         }

@@ -4,7 +4,7 @@ use calotte::built::Built;
 use calotte::family;
 use calotte::uncertain::Corner;
 use calotte_cad::{MeshOptions, PartFile, PartOptions, part_files};
-use serde_json::{Value, json};
+use calotte_document::parts::{PartToMake, PartsDocument};
 
 use crate::Verdict;
 use crate::arguments::PartsOptions;
@@ -50,14 +50,15 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
             for file in &files {
                 folder.add(&file.name, file.bytes.clone());
             }
-            folder.add("parts.json", format!("{:#}\n", list_json(&files)));
+            let list = calotte_document::text(&document(&files)) + "\n";
+            folder.add("parts.json", list);
             folder.finish()?;
             Some(out)
         }
         _ => None,
     };
     if options.json {
-        put_line!("{:#}", list_json(&files));
+        put_line!("{}", calotte_document::text(&document(&files)));
         return Ok(Verdict::Met);
     }
     put_line!(
@@ -84,18 +85,14 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
     Ok(Verdict::Met)
 }
 
-fn list_json(files: &[PartFile]) -> Value {
-    files
-        .iter()
-        .map(|file| {
-            json!({
-                "file": file.name,
-                "count": file.count,
-                "solids": file.solids,
-                "volume_mm3": file.volume * 1e9,
-                "size_mm": (file.size * 1e3).as_slice(),
-                "triangles": file.triangles,
-            })
-        })
-        .collect()
+fn document(files: &[PartFile]) -> PartsDocument {
+    let part = |file: &PartFile| PartToMake {
+        file: file.name.clone(),
+        count: file.count,
+        solids: file.solids.clone(),
+        volume_mm3: file.volume * 1e9,
+        size_mm: (file.size * 1e3).into(),
+        triangles: file.triangles,
+    };
+    PartsDocument(files.iter().map(part).collect())
 }

@@ -6,8 +6,10 @@ use calotte_document::design::DesignDocument;
 use calotte_document::judged::JudgedDocument;
 use calotte_document::map::MapDocument;
 use calotte_document::measured::FitDocument;
+use calotte_document::parts::PartsDocument;
 use calotte_document::planned::PlanDocument;
 use calotte_document::schema;
+use calotte_document::verified::ChecksDocument;
 use serde_json::json;
 
 use crate::Verdict;
@@ -31,6 +33,8 @@ pub fn run(options: &SchemaOptions) -> Result<Verdict, Failure> {
         Some("comparison") => schema::<ComparisonDocument>(),
         Some("fit") => schema::<FitDocument>(),
         Some("plan") => schema::<PlanDocument>(),
+        Some("parts") => schema::<PartsDocument>(),
+        Some("checks") => schema::<ChecksDocument>(),
         _ => json!({
             "brief": calotte_format::schema_brief(),
             "design": calotte_format::schema_design(),

@@ -9,7 +9,8 @@ use crate::{put, put_line};
 pub fn run(options: &VerifyOptions) -> Result<Verdict, Failure> {
     let checks = calotte_validation::run_all();
     if options.json {
-        put_line!("{:#}", calotte_validation::json(&checks));
+        let document = calotte_validation::document(&checks);
+        put_line!("{}", calotte_document::text(&document));
     } else if options.markdown {
         put!("{}", calotte_validation::markdown(&checks));
     } else {

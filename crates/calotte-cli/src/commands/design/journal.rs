@@ -14,7 +14,6 @@ use calotte::brief::Brief;
 use calotte::quantity::{Missing, Quantity, Standing, Values};
 use calotte::search::{Depth, Grid, Outcome, Verdict};
 use serde::{Deserialize, Serialize};
-use serde_json::json;
 use sha2::{Digest, Sha256};
 
 use crate::failure::Failure;
@@ -25,6 +24,18 @@ const COMPUTED_BY: &str = env!("CALOTTE_COMPUTED_BY");
 /// An open journal beside the results folder.
 pub struct Journal {
     file: File,
+}
+
+/// The first line: what was asked of which program.
+#[derive(Serialize)]
+struct Header<'a> {
+    /// Version of the program.
+    calotte: &'a str,
+    combinations: usize,
+    /// Digest of the sources and the compiler.
+    computed_by: &'a str,
+    /// Digest of all that the search asks.
+    question: String,
 }
 
 /// One judged group.
@@ -93,13 +104,14 @@ fn question(brief: &Brief) -> String {
 }
 
 fn header(brief: &Brief, grid: &Grid, computed_by: &str) -> String {
-    json!({
-        "calotte": env!("CARGO_PKG_VERSION"),
-        "computed_by": computed_by,
-        "question": question(brief),
-        "combinations": grid.len(),
-    })
-    .to_string()
+    let header = Header {
+        calotte: env!("CARGO_PKG_VERSION"),
+        combinations: grid.len(),
+        computed_by,
+        question: question(brief),
+    };
+    // Numbers and words always have a text.
+    serde_json::to_string(&header).unwrap_or_default()
 }
 
 impl Journal {

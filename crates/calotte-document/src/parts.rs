@@ -1,0 +1,26 @@
+//! Parts to be made: `parts.json` and `calotte parts --json`.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// The parts of a design, in the order of its solids.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct PartsDocument(pub Vec<PartToMake>);
+
+/// One part of which a design needs one or more.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PartToMake {
+    /// Name of its mesh, binary STL in mm.
+    pub file: String,
+    /// How many of it the design needs.
+    pub count: usize,
+    /// Names of the solids it stands for.
+    pub solids: Vec<String>,
+    /// Volume of the mesh.
+    pub volume_mm3: f64,
+    /// Size along the three axes of the file.
+    pub size_mm: [f64; 3],
+    /// Number of triangles.
+    pub triangles: usize,
+}

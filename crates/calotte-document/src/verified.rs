@@ -1,0 +1,38 @@
+//! Checks re-run: `calotte verify --json`.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// All checks.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ChecksDocument {
+    /// One for each.
+    pub checks: Vec<CheckDocument>,
+}
+
+/// A value the program computes beside a value from elsewhere.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CheckDocument {
+    /// Short name, unique among all checks.
+    pub id: String,
+    /// Where the reference comes from: published, derived or from-memory.
+    pub kind: String,
+    /// The publication; or the method; or what is recalled.
+    pub source: String,
+    /// What is computed.
+    pub quantity: String,
+    /// Unit of the four numbers below; "1" for pure numbers.
+    pub unit: String,
+    /// The value from elsewhere.
+    pub reference: f64,
+    /// The value of the program; null where it gave an error.
+    pub computed: Option<f64>,
+    /// |computed − reference|; null where the program gave an error.
+    pub difference: Option<f64>,
+    /// Greatest difference that holds.
+    pub tolerance: f64,
+    /// Whether the difference is within the tolerance.
+    pub holds: bool,
+}
