@@ -88,8 +88,6 @@ pub struct Analysis {
     pub singularity: Option<SingularityReport>,
     /// Mobility; `None` without a configuration to take it at.
     pub mobility: Option<Mobility>,
-    /// Working range with the margins of the elastic part.
-    pub elastic_range: Option<WorkingRange>,
     /// Rings over the covered directions, ascending polar angle.
     pub rings: Vec<RingResult>,
     /// Mass of what moves without the tool, kg.
@@ -134,12 +132,6 @@ impl Analysis {
     /// Least translational stiffness of the ideal linkage, N/m; `None` without layers.
     pub fn ideal_least_stiffness(&self) -> Option<f64> {
         self.ideal_value(self.row(Quantity::Stiffness)?)
-    }
-
-    /// Least translational stiffness over the covered directions, N/m.
-    pub fn least_stiffness(&self) -> Option<f64> {
-        self.row(Quantity::Stiffness)
-            .and_then(|row| row.got.clone().ok())
     }
 }
 
@@ -221,7 +213,6 @@ pub fn analyse_subject(
         conditioning: summary,
         singularity,
         mobility,
-        elastic_range: elastic_range.cloned(),
         moving_mass: model.holding.moving_mass(),
         rows,
         joint_loads: joint_loads(model, &rings),

@@ -151,11 +151,6 @@ impl Piece {
     pub fn middle(&self) -> f64 {
         0.5 * (self.inner + self.outer)
     }
-
-    /// Angle by which a straight piece reaches beyond its core at a radius, rad: asin(w/r).
-    pub fn spread(&self, radius: f64) -> f64 {
-        (self.half_width / radius).min(1.0).asin()
-    }
 }
 
 /// A design that cannot be built from its parts.

@@ -15,8 +15,6 @@ pub struct Symbolic {
     fronts: Vec<Front>,
     /// For every element: the front it is added to and its rows there.
     element_rows: Vec<(usize, Vec<u32>)>,
-    /// Multiplications and additions of one factorisation.
-    pub flops: usize,
 }
 
 #[derive(Debug, Clone)]
@@ -112,22 +110,10 @@ impl Symbolic {
                 (front, rows)
             })
             .collect();
-        let flops = fronts
-            .iter()
-            .map(|f| {
-                (0..f.pivots)
-                    .map(|k| {
-                        let below = f.rows.len() - k - 1;
-                        below * (below + 1) + below
-                    })
-                    .sum::<usize>()
-            })
-            .sum();
         Self {
             unknowns: group_of.len(),
             fronts,
             element_rows,
-            flops,
         }
     }
 
@@ -395,21 +381,6 @@ impl Factor<'_> {
     /// Unknowns of the group eliminated last, in the order `solve_last` takes them.
     pub fn last_unknowns(&self) -> &[usize] {
         self.symbolic.fronts.last().map_or(&[], |f| &f.rows)
-    }
-
-    /// Least ratio of a pivot to the greatest one of its front: falls to
-    /// rounding level at a type 2 singularity.
-    pub fn least_pivot_ratio(&self) -> f64 {
-        let mut least = f64::INFINITY;
-        for (front, panel) in self.symbolic.fronts.iter().zip(&self.panels) {
-            let size = front.rows.len();
-            let pivots: Vec<f64> = (0..front.pivots).map(|k| panel[k * size + k]).collect();
-            let greatest = pivots.iter().copied().fold(0.0, f64::max);
-            for pivot in pivots {
-                least = least.min(pivot / greatest);
-            }
-        }
-        least
     }
 }
 

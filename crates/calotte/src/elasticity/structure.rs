@@ -205,11 +205,6 @@ impl Structure {
         self.symbolic.unknowns
     }
 
-    /// Multiplications and additions of one factorisation.
-    pub fn factor_flops(&self) -> usize {
-        self.symbolic.flops
-    }
-
     /// Distance of the tool tip from the remote centre, m.
     pub fn tip_radius(&self) -> f64 {
         self.tip_radius

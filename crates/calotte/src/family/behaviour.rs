@@ -21,8 +21,6 @@ pub(super) trait Behaviour {
 
     /// Bodies and joints.
     fn build(&self, design: &Design) -> Result<Linkage, LinkageError>;
-    /// Whether a tool carried so stands on a body of its own that follows two others.
-    fn has_follower(&self, carrier: ToolCarrier) -> bool;
     /// Number of stages; `None` for what is not made of stages.
     fn stages(&self) -> Option<usize>;
     /// Bars beyond the base bars, of one branch.

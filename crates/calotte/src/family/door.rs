@@ -54,11 +54,6 @@ impl Family {
         self.behaviour().mechanism_from_active(drives)
     }
 
-    /// Whether a tool carried so stands on a body of its own that follows two others.
-    pub fn has_follower(&self, carrier: ToolCarrier) -> bool {
-        self.behaviour().has_follower(carrier)
-    }
-
     /// Number of stages; `None` for what is not made of stages.
     pub fn stages(&self) -> Option<usize> {
         self.behaviour().stages()

@@ -125,14 +125,6 @@ impl<A: Scalar> Meridian<A> {
         }
     }
 
-    /// Whether the tool stays on the meridian, so that the Jacobian is diagonal.
-    pub fn keeps_meridian(&self) -> bool {
-        match &self.form {
-            ClosedForm::Scissor(form) => form.keeps_meridian(),
-            ClosedForm::Arm(_) => false,
-        }
-    }
-
     /// Number of closed loops in a row, each with a transmission angle of its own: the
     /// stages of a scissor linkage, none of an arm.
     pub fn loops(&self) -> usize {

@@ -45,8 +45,6 @@ const SENSOR_TYPICAL: f64 = 1e-3;
 pub struct PhysicalModel {
     /// Parameters in the order of every list of values.
     pub parameters: Vec<Parameter>,
-    /// Names of the two mechanism angles.
-    pub mechanism_names: [&'static str; 2],
     /// Names of the active joints, in order.
     pub active_names: [&'static str; 2],
     mechanism_from_active: Matrix2<f64>,
@@ -132,7 +130,6 @@ impl PhysicalModel {
         }
         Ok(Self {
             parameters: list.parameters,
-            mechanism_names,
             active_names,
             mechanism_from_active: design.family.mechanism_from_active(&design.drives),
             bars,

@@ -67,22 +67,6 @@ impl Clearing<'_> {
         Ok(found)
     }
 
-    /// The widest free part of a range; `None` if no part is free.
-    ///
-    /// # Errors
-    /// [`ClearingError::EmptyRange`].
-    pub fn widest_free_range(&self, range: [f64; 2]) -> Result<Option<FreeRange>, ClearingError> {
-        let mut widest: Option<[f64; 2]> = None;
-        for piece in self.allowed_intervals(range)? {
-            if widest.is_none_or(|best| piece[1] - piece[0] > best[1] - best[0]) {
-                widest = Some(piece);
-            }
-        }
-        widest
-            .map(|piece| self.free_range(range, 0.5 * (piece[0] + piece[1])))
-            .transpose()
-    }
-
     /// The pair with the least distance at a second mechanism angle among those that
     /// are sampled; `None` if all keep their radial distance.
     ///

@@ -171,48 +171,6 @@ fn cross(first: &PreparedCore, second: &PreparedCore) -> Option<Vector3<f64>> {
     (pierced.dot(&piercing) > 0.0).then_some(pierced)
 }
 
-/// The two nearest directions of two cores in one frame, unit, the first core's first.
-pub fn nearest_directions(first: &PreparedCore, second: &PreparedCore) -> [Vector3<f64>; 2] {
-    if first.is_arc
-        && second.is_arc
-        && let Some(direction) = cross(first, second)
-        && let Some(direction) = scaled(&direction)
-    {
-        return [direction, direction];
-    }
-    let mut best = [first.from, second.from];
-    let mut least = f64::INFINITY;
-    let mut offer = |pair: [Vector3<f64>; 2]| {
-        let square = square(&(pair[0] - pair[1]));
-        if square < least {
-            least = square;
-            best = pair;
-        }
-    };
-    for end in first.ends() {
-        offer([end, foot(&end, second)]);
-    }
-    for end in second.ends() {
-        offer([foot(&end, first), end]);
-    }
-    best
-}
-
-/// The direction of a core nearest to a direction.
-fn foot(u: &Vector3<f64>, core: &PreparedCore) -> Vector3<f64> {
-    if core.is_arc
-        && core.spans(u)
-        && let Some(direction) = scaled(&(u - core.normal * u.dot(&core.normal)))
-    {
-        return direction;
-    }
-    if square(&(u - core.from)) <= square(&(u - core.to)) {
-        core.from
-    } else {
-        core.to
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -281,7 +239,7 @@ mod tests {
 
     /// Against a search over both arcs by brute force.
     #[test]
-    fn nearest_directions_are_the_nearest_of_many() {
+    fn the_chord_is_the_least_of_many() {
         let mut state = 1u64;
         let mut random = move || {
             state = state
@@ -309,8 +267,6 @@ mod tests {
             }
             let exact = chord(&first, &second);
             assert!(exact <= least + 1e-12 && exact > least - 0.02);
-            let [a, b] = nearest_directions(&first, &second);
-            assert!(((a - b).norm() - exact).abs() < 1e-12);
         }
     }
 }

@@ -26,6 +26,6 @@ pub use assignment::{
     Assignment, AssignmentError, LayerOption, assign_layers, best_of_count, fewest_layers,
 };
 pub use clearing::{Clearing, ClearingError, Contact, FreeRange, RangeEnd};
-pub use distance::{Nearest, distance, nearest};
+pub use distance::distance;
 pub use least::PairDistance;
 pub use pairs::Pairs;

@@ -53,11 +53,6 @@ impl<'a> Clearing<'a> {
         self.pairs
     }
 
-    /// The pairs that are looked at.
-    pub fn pairs(&self) -> &Pairs {
-        &self.pairs
-    }
-
     /// The clearance that is kept, m.
     pub fn clearance(&self) -> f64 {
         self.clearance

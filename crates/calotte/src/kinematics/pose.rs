@@ -20,7 +20,6 @@ pub struct Kinematics {
     pub meridian: Meridian,
     family: Family,
     tool_roll: f64,
-    tool_on_meridian: bool,
 }
 
 /// A configuration with what follows from it.
@@ -73,7 +72,6 @@ impl Kinematics {
         let meridian = Meridian::of(design)?;
         Ok(Self {
             linkage,
-            tool_on_meridian: meridian.keeps_meridian(),
             meridian,
             family: design.family.clone(),
             tool_roll: design.tool.roll,
@@ -179,11 +177,6 @@ impl Kinematics {
         by_mechanism * self.meridian.mechanism_from_active
     }
 
-    /// Whether the tool stays on the meridian of the first mechanism angle.
-    pub fn tool_on_meridian(&self) -> bool {
-        self.tool_on_meridian
-    }
-
     /// Mechanism angles that point the tool along a direction, given the second
     /// mechanism angle's value for its polar angle: the first one follows.
     pub fn first_angle_for(&self, direction: Direction, second: f64) -> f64 {
@@ -196,10 +189,5 @@ impl Kinematics {
         wrap_signed(wrap_positive(
             direction.azimuth - state.offset.value - turned,
         ))
-    }
-
-    /// Which bar carries the tool, as a name of a body.
-    pub fn carrier_name(&self) -> &str {
-        &self.linkage.bodies[self.linkage.tool.body].name
     }
 }

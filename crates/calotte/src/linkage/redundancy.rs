@@ -46,14 +46,8 @@ pub struct JointRedundancy {
 /// Constraints, rank and self-stress states at one configuration.
 #[derive(Debug, Clone)]
 pub struct Redundancy {
-    /// Bodies, ground included.
-    pub bodies: usize,
-    /// Joints.
-    pub joints: usize,
     /// Constraints: five a joint less its releases, one a held drive, one a follower.
     pub constraints: usize,
-    /// Rank of the constraints.
-    pub rank: usize,
     /// 6(bodies − 1) less the rank.
     pub mobility: usize,
     /// Constraints less their rank.
@@ -84,10 +78,7 @@ pub fn redundancy(
     let (rank, basis) = null_space(&matrix.transpose())?;
     let stresses = basis.transpose();
     Ok(Redundancy {
-        bodies: linkage.bodies.len(),
-        joints: linkage.joints.len(),
         constraints: rows.len(),
-        rank,
         mobility: matrix.ncols() - rank,
         redundant: stresses.nrows(),
         per_joint: shares(linkage, &rows, &stresses),

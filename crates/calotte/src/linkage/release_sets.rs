@@ -38,15 +38,7 @@ pub struct Candidate {
     pub kind: ReleaseKind,
 }
 
-impl Candidate {
-    /// Constraints it releases.
-    pub fn constraints(&self) -> usize {
-        match self.kind {
-            ReleaseKind::Tilt => 2,
-            ReleaseKind::Axial => 1,
-        }
-    }
-}
+impl Candidate {}
 
 /// A set of releases, judged by the rank of the released linkage.
 #[derive(Debug, Clone, PartialEq)]
@@ -376,30 +368,4 @@ fn beyond(span: &[Vec<f64>], column: &[f64]) -> Option<Vec<f64>> {
     }
     let norm = dot(&rest, &rest).sqrt();
     (norm > INDEPENDENT).then(|| rest.into_iter().map(|r| r / norm).collect())
-}
-
-/// How a builder makes a release (common practice, no source).
-pub fn reading(release: &NamedRelease) -> String {
-    let joint = &release.joint;
-    let (what, how) = match (release.axial, release.tilt) {
-        (true, true) => (
-            "floating ball joint",
-            "a spherical plain bearing that slides on its pin; it carries force across the pin only",
-        ),
-        (true, false) => (
-            "floating joint",
-            "bearings that slide on their pin, none located along it; others hold the bar radially",
-        ),
-        (false, true) => (
-            "self-aligning bearing",
-            "one spherical plain or self-aligning ball bearing in place of the pair, located along its pin",
-        ),
-        (false, false) => return format!("{joint}: nothing released"),
-    };
-    let shaft = if joint.starts_with("base-") {
-        "; the drive needs a coupling that gives way alike"
-    } else {
-        ""
-    };
-    format!("{joint}: {what}, {how}{shaft}")
 }

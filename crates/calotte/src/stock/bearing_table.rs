@@ -78,17 +78,6 @@ pub enum RowSource {
     FromMemory,
 }
 
-impl RowSource {
-    /// In words.
-    pub fn words(self) -> &'static str {
-        match self {
-            RowSource::Catalogue => "sizes and ratings from a maker's catalogue",
-            RowSource::SizesChecked => "sizes from public lists, ratings from memory",
-            RowSource::FromMemory => "sizes and ratings from memory",
-        }
-    }
-}
-
 use BearingSeries::{Series60, Series62, Series67, Series68, Series69, SeriesMr};
 use RowSource::{Catalogue, FromMemory, SizesChecked};
 

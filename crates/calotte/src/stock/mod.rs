@@ -4,13 +4,13 @@
 //! - [`Bearing`]: sizes, stiffness and play of one bearing; its stiffness at a load,
 //!   under preload, and the typical band.
 //! - [`ShippedBearing`]: the table of common ball bearings.
-//! - [`Bushing`]: a plain bushing as an elastic layer.
+//! - `bushing`: a plain bushing as an elastic layer.
 //! - [`PointContact`]: Hertz contact of two bodies; [`palmgren_approach`].
 //! - [`BallSet`]: the balls between two races under radial and axial load.
 //! - ratings: [`static_equivalent_load`], [`static_safety`], [`basic_rating_life`],
 //!   [`friction_torque`].
 //! - [`Fit`]: clearances by ISO 286; [`clearance_tilt`].
-//! - [`SingleShearPin`], [`DoubleShearPin`]: stress in pins.
+//! - [`DoubleShearPin`]: stress in a pin held on both sides.
 //!
 //! Derived in `docs/theory/machine-elements.md`; what two bearings on one pin make is the
 //! design's (`design::joint_pair`).
@@ -33,12 +33,12 @@ pub use bearing::{Bearing, BearingKind, StiffnessAt, TYPICAL_LOADS};
 pub use bearing_table::{
     BearingSeries, RowSource, ShippedBearing, one_size_down, series_of, shipped_bearings,
 };
-pub use bushing::{Bushing, Flange};
+
 pub use contact::{ContactState, ElasticConstants, PointContact, Race, palmgren_approach};
 pub use error::MachineElementError;
 pub use fits::{Fit, Limits, clearance_tilt, hole_limits, international_tolerance, shaft_limits};
 pub use material::{Material, shipped_materials};
-pub use pin_stress::{DoubleShearPin, DoubleShearStress, PinPlace, PinStress, SingleShearPin};
+pub use pin_stress::{DoubleShearPin, DoubleShearStress};
 pub use ratings::{basic_rating_life, friction_torque, static_equivalent_load, static_safety};
 pub use section::{Section, SectionConstants, SectionError};
 

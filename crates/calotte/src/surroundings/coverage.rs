@@ -98,15 +98,6 @@ impl RemainingCoverage {
     }
 }
 
-/// The azimuths that are clear at one polar angle.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FreeAzimuths {
-    /// Azimuths certainly clear, within what the drives reach.
-    pub free: AzimuthSet,
-    /// Width of the azimuths that may be clear or not, rad.
-    pub undecided: f64,
-}
-
 /// A row with the part of the region in it: weights and first angles wanted.
 struct MapRow {
     row: Row,
@@ -156,60 +147,10 @@ impl Surroundings<'_> {
         mapper.result
     }
 
-    /// Azimuths (base frame) at which a second mechanism angle is clear, within the
-    /// first angle's range; `travel_min` as for [`Self::remaining_coverage`].
-    pub fn free_azimuths(
-        &self,
-        range: &WorkingRange,
-        second: f64,
-        travel_min: f64,
-    ) -> FreeAzimuths {
-        let nothing = FreeAzimuths {
-            free: AzimuthSet::empty(),
-            undecided: 0.0,
-        };
-        let Ok(row) = self.row([second, second]) else {
-            return nothing;
-        };
-        let ahead = self.ahead(second);
-        let reached = range
-            .azimuths(&self.kinematics.meridian, second)
-            .turned(-ahead);
-        let (mut taken, mut undecided) = (AzimuthSet::empty(), AzimuthSet::empty());
-        let mut scratch = Scratch::default();
-        let mut stack = vec![([0.0, TAU], (0..self.pairs.len()).collect::<Vec<usize>>())];
-        while let Some((first, asked)) = stack.pop() {
-            let mut open = Vec::new();
-            let judgement = self.judge(&row, first, &asked, &mut open, &mut scratch, |_, _| ());
-            let [lo, hi] = first;
-            match judgement.certainty {
-                Certainty::Clear => {}
-                Certainty::Blocked => taken = union(&taken, &AzimuthSet::between(lo, hi)),
-                Certainty::Open if judgement.travel[1] > travel_min.max(1e-7) => {
-                    let middle = 0.5 * (lo + hi);
-                    stack.push(([lo, middle], open.clone()));
-                    stack.push(([middle, hi], open));
-                }
-                Certainty::Open => undecided = union(&undecided, &AzimuthSet::between(lo, hi)),
-            }
-        }
-        FreeAzimuths {
-            free: reached
-                .difference(&taken)
-                .difference(&undecided)
-                .turned(ahead),
-            undecided: reached.intersection(&undecided).measure(),
-        }
-    }
-
     /// Azimuth of the tool less the first mechanism angle, rad.
     fn ahead(&self, second: f64) -> f64 {
         self.kinematics.meridian.state(second).azimuth_ahead()
     }
-}
-
-fn union(first: &AzimuthSet, second: &AzimuthSet) -> AzimuthSet {
-    first.complement().difference(second).complement()
 }
 
 /// Nodes and weights of Gauss's rule with three points on (−1, 1).

@@ -26,7 +26,7 @@ pub mod way;
 
 pub use approach::{Approach, ApproachError};
 pub use clear::{Clearance, Surroundings};
-pub use coverage::{CoverageCell, FreeAzimuths, RemainingCoverage, TRAVEL_MIN, Verdict};
+pub use coverage::{CoverageCell, RemainingCoverage, TRAVEL_MIN, Verdict};
 pub use mesh::MeshError;
 pub use park::{Park, park_range};
 pub use piece_distance::{

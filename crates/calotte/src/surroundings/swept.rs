@@ -10,7 +10,7 @@ use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BinaryHeap};
 use std::f64::consts::{PI, TAU};
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::Vector3;
 
 use crate::kinematics::{KinematicsError, WorkingRange};
 use crate::sphere::direction::rotation_about;
@@ -478,9 +478,4 @@ fn add_swept(set: &mut AzimuthSet, azimuths: &AzimuthSet, from: f64, to: f64) {
 }
 
 /// World from base, for callers that draw the sweep.
-impl Surroundings<'_> {
-    /// Rotation that gives world components from base-frame components.
-    pub fn world_from_base(&self) -> &Matrix3<f64> {
-        &self.world_from_base
-    }
-}
+impl Surroundings<'_> {}

@@ -115,11 +115,6 @@ impl ComparisonRow {
         too_stiff(self.entry, self.virtual_joints_difference)
     }
 
-    /// The same for the hand estimate.
-    pub fn hand_estimate_too_stiff(&self) -> Option<f64> {
-        too_stiff(self.entry, self.hand_estimate_difference)
-    }
-
     /// Whether the virtual joints lie in their usual band: radial within 15 %,
     /// polar and azimuth 7 to 50 % too stiff. `None` for the polar-radial entry.
     ///

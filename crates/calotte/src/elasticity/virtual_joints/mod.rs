@@ -105,15 +105,6 @@ impl SpringJacobian {
         }
         compliance
     }
-
-    /// [J_drive, J N], 6×(2 + k): active joints, then springs.
-    pub fn by_active_joints_and_springs(&self) -> Matrix6xX<f64> {
-        let count = self.springs.ncols();
-        let mut whole = Matrix6xX::zeros(2 + count);
-        whole.columns_mut(0, 2).copy_from(&self.drives);
-        whole.columns_mut(2, count).copy_from(&self.springs);
-        whole
-    }
 }
 
 /// Compliance at the tool tip by virtual joints, 6×6, SI, rows [u; φ], columns

@@ -55,10 +55,6 @@ impl<A: Scalar> ScissorForm<A> {
         self.stages.len()
     }
 
-    pub(crate) fn keeps_meridian(&self) -> bool {
-        self.bracket == 0.0 || self.carrier == ToolCarrier::Bisector
-    }
-
     pub(crate) fn state<T: Scalar>(&self, lift: impl Fn(A) -> T, opening: T) -> MeridianState<T> {
         let mut half_angle = Jet::variable(opening).scaled(0.5);
         let mut apex = Jet::constant(0.0);

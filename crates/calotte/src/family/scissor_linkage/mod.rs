@@ -48,10 +48,6 @@ impl Behaviour for ScissorLinkage {
         bars::build(self, design)
     }
 
-    fn has_follower(&self, carrier: ToolCarrier) -> bool {
-        carrier == ToolCarrier::Bisector
-    }
-
     fn stages(&self) -> Option<usize> {
         Some(ScissorLinkage::stages(self))
     }

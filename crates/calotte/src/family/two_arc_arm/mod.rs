@@ -39,10 +39,6 @@ impl Behaviour for TwoArcArm {
         bars::build(self, design)
     }
 
-    fn has_follower(&self, _: ToolCarrier) -> bool {
-        false
-    }
-
     fn stages(&self) -> Option<usize> {
         None
     }
