@@ -80,8 +80,8 @@ pub use dome_map::{DomeCell, DomeMap, DomeMark, DomeOutline, DomePanel, DomeRing
 pub use error::PlotError;
 pub use figure::{Drawing, Figure, Plot};
 pub use heat_map::{BestCells, Contours, HeatMap, HeatPanel, NamedLine};
-pub use line_chart::{Limit, LineChart, LinePanel, Naming, Series, Side};
+pub use line_chart::{LineChart, LinePanel, Series};
 pub use residual_dome::{ResidualDome, ResidualPanel, ResidualRow};
 pub use scatter::{Candidate, NamedPoint, PointGroup, Scatter, non_dominated};
-pub use style::{FigureStyle, Theme};
+pub use style::FigureStyle;
 pub use told_parameters::{HeldBecause, ToldParameters, ToldRow, ToldState};

@@ -45,7 +45,6 @@ fn any_kind() -> impl Strategy<Value = AxisKind> {
     prop_oneof![
         Just(AxisKind::Linear),
         Just(AxisKind::Integer),
-        Just(AxisKind::Angle),
         Just(AxisKind::Names(vec!["a".to_owned(), "b".to_owned()])),
     ]
 }
@@ -64,7 +63,7 @@ proptest! {
             (Just(x), Just(y), prop::collection::vec(any_value(), count))
         }),
         kinds in (any_kind(), any_kind()),
-        best in prop_oneof![Just(BestCells::EachRow), Just(BestCells::EachColumn)],
+        best in prop_oneof![Just(BestCells::Panel), Just(BestCells::EachRow)],
     ) {
         let map = heat_map(vec![heat_panel(x, y, values)]);
         let map = HeatMap {
@@ -79,13 +78,11 @@ proptest! {
     #[test]
     fn any_line_chart_is_drawn(
         points in prop::collection::vec((any_coordinate(), any_value()), 0..12),
-        naming in prop_oneof![Just(Naming::Legend), Just(Naming::Direct)],
         kind in any_kind(),
     ) {
         let (x, y): (Vec<f64>, Vec<Option<f64>>) = points.into_iter().unzip();
         let chart = LineChart {
             x: Axis::new("x", "").with_kind(kind),
-            naming,
             ..line_chart(vec![series(x, y)])
         };
         draw(Plot::LineChart(chart));

@@ -160,7 +160,6 @@ fn line_has_a_gap_where_a_value_is_missing() {
             ..LinePanel::default()
         }],
         aspect: 0.6,
-        ..LineChart::default()
     }));
     let document = Document::parse(&svg).expect("well-formed");
     let series = group(&document, "series")[0];
@@ -204,7 +203,6 @@ fn legend_covers_no_data() {
                 ..LinePanel::default()
             }],
             aspect: 0.6,
-            ..LineChart::default()
         }));
         let document = Document::parse(&svg).expect("well-formed");
         let legend = group(&document, "legend")[0];
@@ -507,7 +505,6 @@ fn negative_ticks_have_a_true_minus_sign() {
             ..LinePanel::default()
         }],
         aspect: 0.6,
-        ..LineChart::default()
     }));
     let document = Document::parse(&svg).expect("well-formed");
     let texts: Vec<&str> = document

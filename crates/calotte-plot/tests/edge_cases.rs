@@ -238,9 +238,7 @@ fn long_texts_are_cut_and_told_in_full() {
                 y: vec![Some(0.0), Some(1.0)],
                 ..Series::default()
             }],
-            limits: vec![],
         }],
-        naming: Naming::Direct,
         aspect: 0.6,
     };
     for drawing in draw(Plot::LineChart(chart)) {

@@ -16,7 +16,6 @@ fn styles() -> [FigureStyle; 4] {
         FigureStyle::journal_page(),
         FigureStyle::screen(),
         FigureStyle {
-            theme: Theme::Dark,
             draw_title: true,
             ..FigureStyle::screen()
         },

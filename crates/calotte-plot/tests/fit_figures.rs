@@ -275,7 +275,7 @@ fn told_parameters_stand_where_their_numbers_say() {
             fitted("b", 1.0, 0.1, false),
             fitted("c", -100.0, 1.0, true),
             held("d", Some(0.1), HeldBecause::LooksLike(vec!["b".to_owned()])),
-            held("e", None, HeldBecause::Asked),
+            held("e", None, HeldBecause::Other("as asked".to_owned())),
         ],
     }));
     let document = Document::parse(&drawing.svg).expect("well-formed");

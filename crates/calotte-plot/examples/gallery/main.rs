@@ -6,7 +6,7 @@
 
 mod figures;
 
-use calotte_plot::plot::{FigureStyle, Theme};
+use calotte_plot::plot::FigureStyle;
 use std::error::Error;
 use std::path::Path;
 
@@ -16,8 +16,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         .ok_or("name the folder to write to: gallery FOLDER")?;
     let folder = Path::new(&folder);
     std::fs::create_dir_all(folder)?;
-    let dark = FigureStyle {
-        theme: Theme::Dark,
+    let titled = FigureStyle {
         draw_title: true,
         ..FigureStyle::screen()
     };
@@ -25,7 +24,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         ("column", FigureStyle::journal_column()),
         ("page", FigureStyle::journal_page()),
         ("screen", FigureStyle::screen()),
-        ("dark", dark),
+        ("titled", titled),
     ];
     for (name, figure) in figures::all() {
         for (style_name, style) in &styles {

@@ -15,8 +15,6 @@ pub enum AxisKind {
     Logarithmic,
     /// Whole numbers, such as a number of stages.
     Integer,
-    /// Degrees, marked at 15, 30, 45 or 90 where the range is wide.
-    Angle,
     /// Names at 0, 1, 2 …, such as cross-sections.
     Names(Vec<String>),
 }
@@ -30,8 +28,6 @@ pub struct Axis {
     pub unit: String,
     /// How the axis counts.
     pub kind: AxisKind,
-    /// Ends, in the axis's unit; `None` takes them from the data.
-    pub range: Option<[f64; 2]>,
     /// Have zero on the axis even where the data stay away from it.
     pub include_zero: bool,
 }
@@ -49,12 +45,6 @@ impl Axis {
     /// The same axis counting in `kind`.
     pub fn with_kind(mut self, kind: AxisKind) -> Self {
         self.kind = kind;
-        self
-    }
-
-    /// The same axis with its ends given, in the axis's unit.
-    pub fn with_range(mut self, from: f64, to: f64) -> Self {
-        self.range = Some([from, to]);
         self
     }
 
@@ -82,7 +72,7 @@ pub(crate) fn heading(label: &str, unit: &str) -> String {
 /// Differences below this are none; it keeps clear of the numbers that lose digits.
 const MAGNITUDE_MIN: f64 = 1e-100;
 
-/// How far the axis goes beyond the data where its ends are not given.
+/// How far the axis goes beyond the data.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Fringe {
     /// The data's own ends, for cells that fill the panel.
@@ -155,30 +145,10 @@ pub(crate) fn extent(values: impl IntoIterator<Item = f64>) -> Option<[f64; 2]> 
 /// The span of `axis` over data reaching over `data`.
 ///
 /// # Errors
-/// [`PlotError::EmptyRange`], [`PlotError::NotFinite`], [`PlotError::TooLarge`] for the
-/// ends given; [`PlotError::NotPositive`] for a logarithmic axis reaching zero.
+/// [`PlotError::NotPositive`] for a logarithmic axis reaching zero.
 pub(crate) fn span(axis: &Axis, data: Option<[f64; 2]>, fringe: Fringe) -> Result<Span, PlotError> {
     let what = format!("axis `{}`", axis.label);
     let logarithmic = axis.kind == AxisKind::Logarithmic;
-    if let Some(range) = axis.range {
-        check_finite(&what, range)?;
-        let [low, high] = range;
-        if high - low <= (low.abs().max(high.abs()) * 1e-9).max(MAGNITUDE_MIN) {
-            return Err(PlotError::EmptyRange {
-                what,
-                from: low,
-                to: high,
-            });
-        }
-        if logarithmic && low <= 0.0 {
-            return Err(PlotError::NotPositive { what, value: low });
-        }
-        return Ok(Span {
-            low,
-            high,
-            logarithmic,
-        });
-    }
     if let AxisKind::Names(names) = &axis.kind {
         return Ok(Span {
             low: -0.5,
@@ -272,7 +242,6 @@ pub(crate) fn marks(axis: &Axis, span: &Span, length: f64, size: f64, upright: b
         let ticks = match axis.kind {
             AxisKind::Logarithmic => ticks::logarithmic(span.low, span.high, parts),
             AxisKind::Integer => ticks::integer(span.low, span.high, parts * 2),
-            AxisKind::Angle => ticks::angle(span.low, span.high, parts),
             AxisKind::Linear | AxisKind::Names(_) => ticks::linear(span.low, span.high, parts),
         };
         if labels_apart(&ticks, span, length, size, upright) {
@@ -330,15 +299,6 @@ mod tests {
         let found = span(&axis, Some([0.1, 1000.0]), Fringe::None).expect("positive");
         assert!((found.fraction(1.0) - 0.25).abs() < 1e-12);
         assert!((found.fraction(10.0) - 0.5).abs() < 1e-12);
-    }
-
-    #[test]
-    fn swapped_range_is_refused() {
-        let axis = Axis::new("Polar angle", "°").with_range(90.0, 0.0);
-        assert!(matches!(
-            span(&axis, None, Fringe::None),
-            Err(PlotError::EmptyRange { .. })
-        ));
     }
 
     #[test]

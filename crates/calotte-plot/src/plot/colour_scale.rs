@@ -40,9 +40,6 @@ pub struct ColourScale {
     pub map: ColourMap,
     /// Equal factors rather than equal steps; values must be above zero.
     pub logarithmic: bool,
-    /// Ends of the scale, in the unit; `None` takes them from the values. Values outside
-    /// take the end colour, and the description says how many.
-    pub range: Option<[f64; 2]>,
     /// Which way the quantity is better, for the marks of the best cells.
     pub better: Better,
 }
@@ -78,7 +75,7 @@ impl Gradient {
     /// Settles the ends of `scale` over `values`.
     ///
     /// # Errors
-    /// Those of the range given; [`PlotError::TooLarge`] and [`PlotError::NotPositive`] for
+    /// [`PlotError::TooLarge`] and [`PlotError::NotPositive`] for
     /// values that have no place on the scale.
     pub fn new(
         scale: &ColourScale,
@@ -111,7 +108,6 @@ impl Gradient {
             } else {
                 AxisKind::Linear
             },
-            range: scale.range,
             include_zero: false,
         };
         let mut ends = span(&axis, found, Fringe::None).map_err(|error| rename(error, what()))?;
@@ -130,15 +126,6 @@ impl Gradient {
 
     pub fn colour(&self, value: f64) -> Colour {
         self.map.at(self.span.fraction(value))
-    }
-
-    /// Number of `values` beyond the ends of the scale.
-    pub fn outside(&self, values: impl IntoIterator<Item = Option<f64>>) -> usize {
-        values
-            .into_iter()
-            .filter_map(shown)
-            .filter(|v| !self.span.holds(*v))
-            .count()
     }
 
     fn axis(&self) -> Axis {
@@ -167,11 +154,6 @@ impl Gradient {
 
 fn rename(error: PlotError, name: String) -> PlotError {
     match error {
-        PlotError::EmptyRange { from, to, .. } => PlotError::EmptyRange {
-            what: name,
-            from,
-            to,
-        },
         PlotError::NotPositive { value, .. } => PlotError::NotPositive { what: name, value },
         other => other,
     }

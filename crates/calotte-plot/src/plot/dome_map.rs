@@ -155,12 +155,6 @@ impl DomeMap {
             rings.flat_map(|r| r.cells.iter().map(|c| c.value()))
         };
         let gradient = Gradient::new(&self.scale, cells())?;
-        let outside = gradient.outside(cells());
-        if outside > 0 {
-            sheet.notes.push(format!(
-                "{outside} values lie outside the colour scale and take its end colour."
-            ));
-        }
         // A lone dome on a wide sheet need not fill it.
         let side_max = sheet.em * 34.0;
         let rim = width("360°", sheet.small) + sheet.em * 0.3;

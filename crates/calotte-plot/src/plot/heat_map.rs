@@ -92,8 +92,6 @@ pub enum Contours {
     None,
     /// About this many, at round values.
     About(usize),
-    /// At these values.
-    At(Vec<f64>),
 }
 
 /// Which cells are marked as best.
@@ -104,8 +102,6 @@ pub enum BestCells {
     None,
     /// The best cell of each panel.
     Panel,
-    /// The best cell of each column: the best y for every x.
-    EachColumn,
     /// The best cell of each row: the best x for every y.
     EachRow,
 }
@@ -142,9 +138,6 @@ impl HeatMap {
             }
             let levels = panel.lines.iter().map(|line| line.level);
             check_finite(&format!("{name}, levels of its lines"), levels)?;
-        }
-        if let Contours::At(levels) = &self.contours {
-            check_finite("contour levels", levels.iter().copied())?;
         }
         Ok(())
     }
@@ -326,17 +319,9 @@ impl Canvas<'_> {
             };
             self.entry(Sample::Hatch(HatchDirection::Rising), text);
         }
-        let outside = gradient.outside(data.values.iter().copied());
-        if outside > 0 {
-            sheet.notes.push(format!(
-                "{outside} values of panel `{}` lie outside the colour scale and take its end colour.",
-                data.title
-            ));
-        }
         let levels = match &self.map.contours {
             Contours::None => Vec::new(),
             Contours::About(count) => gradient.levels(*count),
-            Contours::At(levels) => levels.clone(),
         };
         let better = data.scale.as_ref().unwrap_or(&self.map.scale).better;
         if self.map.print_values {

@@ -1,5 +1,5 @@
-//! Line chart: series over one variable, told apart in grey, with bands, limits and the
-//! best point of each series ringed.
+//! Line chart: series over one variable, told apart in grey, with the best point
+//! of each series ringed.
 
 mod series;
 
@@ -13,7 +13,6 @@ use super::panel::{
     half_label_room, level_axis, level_heading, panel_title, upright_axis, upright_axis_room,
 };
 use super::sheet::Sheet;
-use super::text::width;
 use series::{Look, Traced};
 
 pub(crate) use series::say_empty;
@@ -30,8 +29,6 @@ pub struct LineChart {
     pub y: Axis,
     /// Panels, side by side where the width allows; all share both axes.
     pub panels: Vec<LinePanel>,
-    /// Where the series' names stand.
-    pub naming: Naming,
     /// Height of a panel as a part of its width, 0.1 to 10.
     pub aspect: f64,
 }
@@ -43,7 +40,6 @@ impl Default for LineChart {
             x: Axis::default(),
             y: Axis::default(),
             panels: Vec::new(),
-            naming: Naming::default(),
             aspect: 0.65,
         }
     }
@@ -56,56 +52,21 @@ pub struct LinePanel {
     pub title: String,
     /// Series; those of one name look alike in all panels.
     pub series: Vec<Series>,
-    /// Limits of the quantity.
-    pub limits: Vec<Limit>,
 }
 
 /// Values over the variable.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Series {
-    /// Name in the legend or beside the line; empty for none.
+    /// Name in the legend; empty for none.
     pub name: String,
     /// Places along x.
     pub x: Vec<f64>,
     /// Values at those places; the line has a gap at `None`.
     pub y: Vec<Option<f64>>,
-    /// Least and greatest value at those places where inputs are uncertain; empty, or as
-    /// long as `y`.
-    pub band: Vec<Option<[f64; 2]>>,
     /// Index of the point to ring.
     pub best: Option<usize>,
     /// Text beside the ringed point; empty for none.
     pub best_label: String,
-}
-
-/// A limit that the quantity must keep to.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Limit {
-    /// Value of the limit.
-    pub value: f64,
-    /// Text beside its line, such as "needed ≤ 0.50 mm".
-    pub label: String,
-    /// Side that breaks the limit, shaded; `None` shades nothing.
-    pub forbidden: Option<Side>,
-}
-
-/// Side of a level line.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Side {
-    /// Greater values.
-    Above,
-    /// Smaller values.
-    Below,
-}
-
-/// Where the series' names stand.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Naming {
-    /// In a legend, inside the panel where it covers no data, else below.
-    #[default]
-    Legend,
-    /// At the right end of each line.
-    Direct,
 }
 
 impl LineChart {
@@ -128,9 +89,6 @@ impl LineChart {
             for series in &panel.series {
                 series.check()?;
             }
-            for limit in &panel.limits {
-                check_finite(&format!("limit `{}`", limit.label), [limit.value])?;
-            }
         }
         Ok(())
     }
@@ -149,14 +107,10 @@ impl LineChart {
     fn spans(&self, parts: usize) -> Result<(Span, Span), PlotError> {
         let all = || self.panels.iter().flat_map(|p| &p.series);
         let x = all().flat_map(|s| s.x.iter().copied());
-        let y = all().flat_map(|s| {
-            let bands = s.band.iter().flatten().flatten().copied().map(Some);
-            s.y.iter().copied().chain(bands).filter_map(shown)
-        });
-        let limits = self.panels.iter().flat_map(|p| &p.limits).map(|l| l.value);
+        let y = all().flat_map(|s| s.y.iter().copied().filter_map(shown));
         Ok((
             span(&self.x, extent(x), Fringe::Fraction(0.03))?,
-            span(&self.y, extent(y.chain(limits)), Fringe::Mark(parts))?,
+            span(&self.y, extent(y), Fringe::Mark(parts))?,
         ))
     }
 
@@ -168,12 +122,11 @@ impl LineChart {
         let (x_span, y_span) = self.spans(upright_parts(height, sheet.small))?;
         let y = SharedAxis::new(sheet, &self.y, y_span, height, true);
         let x = SharedAxis::new(sheet, &self.x, x_span.clone(), rough, false);
-        let beside = self.direct_room(sheet, rough);
         let half = half_label_room(sheet, &x.ticks);
         let margins = Margins {
             first: upright_axis_room(sheet, &self.y, &y.ticks),
-            between: (sheet.em * 0.6 + 2.0 * half).max(beside + sheet.em),
-            last: half.max(beside),
+            between: (sheet.em * 0.6 + 2.0 * half).max(sheet.em),
+            last: half,
         };
         let plan = Plan::new(sheet, self.panels.len(), margins);
         let x = SharedAxis::new(sheet, &self.x, x_span, plan.width, false);
@@ -192,7 +145,6 @@ impl LineChart {
             y,
             plan,
             height,
-            beside,
             legend_below: Vec::new(),
         };
         for row in self.panels.chunks(canvas.plan.columns) {
@@ -200,19 +152,6 @@ impl LineChart {
         }
         legend_rows(sheet, &canvas.legend_below, canvas.plan.left, sheet.right());
         Ok(())
-    }
-
-    /// Room for names right of a frame, pt.
-    fn direct_room(&self, sheet: &Sheet, panel_width: f64) -> f64 {
-        if self.naming == Naming::Legend {
-            return 0.0;
-        }
-        let widest = self
-            .names()
-            .into_iter()
-            .map(|name| width(name, sheet.small))
-            .fold(0.0, f64::max);
-        (widest + sheet.em * 1.1).min(panel_width * 0.42)
     }
 }
 
@@ -222,10 +161,6 @@ impl Series {
         check_finite(&format!("{name}, x"), self.x.iter().copied())?;
         let values = self.y.iter().copied().filter_map(shown);
         check_finite(&format!("{name}, y"), values)?;
-        check_finite(
-            &format!("{name}, band"),
-            self.band.iter().flatten().flatten().copied(),
-        )?;
         let length = |what: &str, found: usize| PlotError::Length {
             what: format!("{name}, {what}"),
             expected: self.x.len(),
@@ -233,9 +168,6 @@ impl Series {
         };
         if self.y.len() != self.x.len() {
             return Err(length("y", self.y.len()));
-        }
-        if !self.band.is_empty() && self.band.len() != self.x.len() {
-            return Err(length("band", self.band.len()));
         }
         match self.best {
             Some(best) if best >= self.x.len() => Err(PlotError::OutOfRange {
@@ -257,7 +189,6 @@ struct Canvas<'a> {
     y: SharedAxis<'a>,
     plan: Plan,
     height: f64,
-    beside: f64,
     legend_below: Vec<Entry>,
 }
 
@@ -298,7 +229,6 @@ impl Canvas<'_> {
             FrameLook::Ruled,
         );
         let bottom = level_axis(sheet, &panel, self.x.axis, &self.x.ticks);
-        series::limits(sheet, &panel, &data.limits);
         let traced: Vec<Traced> = data
             .series
             .iter()
@@ -309,9 +239,6 @@ impl Canvas<'_> {
             .collect();
         frame_line(sheet, &frame, FrameLook::Ruled);
         for trace in &traced {
-            trace.draw_band(sheet);
-        }
-        for trace in &traced {
             trace.draw(sheet);
         }
         series::note_outside(sheet, &traced);
@@ -319,15 +246,10 @@ impl Canvas<'_> {
         if traced.iter().all(Traced::is_empty) {
             series::say_empty(sheet, &frame);
         }
-        // Limit texts have few places, so they choose first.
-        series::limit_labels(sheet, &panel, &data.limits, &data_boxes);
         for trace in &traced {
             trace.mark_best(sheet, &frame, &data_boxes);
         }
-        match self.chart.naming {
-            Naming::Direct => series::direct_names(sheet, &traced, &frame, self.beside),
-            Naming::Legend => self.legend(sheet, &traced, &frame, &data_boxes),
-        }
+        self.legend(sheet, &traced, &frame, &data_boxes);
         bottom
     }
 

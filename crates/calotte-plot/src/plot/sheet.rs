@@ -29,7 +29,7 @@ impl Sheet {
     pub fn new(style: &FigureStyle) -> Self {
         Self {
             svg: Svg::default(),
-            palette: Palette::of(style.theme),
+            palette: Palette::PRINT,
             width: style.width_mm * POINTS_PER_MM,
             em: style.font_pt,
             small: style.font_pt * 0.9,

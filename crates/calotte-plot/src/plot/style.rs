@@ -9,25 +9,13 @@ pub(crate) const POINTS_PER_MM: f64 = 72.0 / 25.4;
 /// Least width of a figure, in font sizes.
 const WIDTH_MIN_EM: f64 = 22.0;
 
-/// Light or dark ground.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Theme {
-    /// White ground, for print and for pages that put figures on a white card.
-    #[default]
-    Light,
-    /// Dark ground, for screens only.
-    Dark,
-}
-
-/// Size, letters and ground of a figure.
+/// Size and letters of a figure.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FigureStyle {
     /// Width, mm.
     pub width_mm: f64,
     /// Font size of labels, pt; tick labels and legends are a tenth smaller.
     pub font_pt: f64,
-    /// Ground and ink.
-    pub theme: Theme,
     /// Draw the title inside the figure. Off where a caption stands beside it.
     pub draw_title: bool,
 }
@@ -38,7 +26,6 @@ impl FigureStyle {
         Self {
             width_mm: 85.0,
             font_pt: 8.0,
-            theme: Theme::Light,
             draw_title: false,
         }
     }
@@ -117,44 +104,23 @@ pub(crate) struct Palette {
 }
 
 impl Palette {
-    pub fn of(theme: Theme) -> Self {
-        match theme {
-            Theme::Light => Self {
-                paper: Colour::hex(0xffffff),
-                ink: Colour::hex(0x1b222a),
-                quiet: Colour::hex(0x56616d),
-                rule: Colour::hex(0xd5dadf),
-                blank: Colour::hex(0xeef0f2),
-                hatch: Colour::hex(0x98a2ad),
-                accent: Colour::hex(0xb3402a),
-                series: [
-                    Colour::hex(0x17365c),
-                    Colour::hex(0xc2552d),
-                    Colour::hex(0x2f9c95),
-                    Colour::hex(0x6b2d5c),
-                    Colour::hex(0xd39a24),
-                    Colour::hex(0x76838f),
-                ],
-            },
-            Theme::Dark => Self {
-                paper: Colour::hex(0x12171d),
-                ink: Colour::hex(0xe9edf1),
-                quiet: Colour::hex(0xa7b1bc),
-                rule: Colour::hex(0x37424d),
-                blank: Colour::hex(0x222a32),
-                hatch: Colour::hex(0x66727e),
-                accent: Colour::hex(0xff8a66),
-                series: [
-                    Colour::hex(0x8fb8ee),
-                    Colour::hex(0xf0906a),
-                    Colour::hex(0x63cfc6),
-                    Colour::hex(0xd79ac9),
-                    Colour::hex(0xf1c76a),
-                    Colour::hex(0xa9b4bf),
-                ],
-            },
-        }
-    }
+    pub const PRINT: Self = Self {
+        paper: Colour::hex(0xffffff),
+        ink: Colour::hex(0x1b222a),
+        quiet: Colour::hex(0x56616d),
+        rule: Colour::hex(0xd5dadf),
+        blank: Colour::hex(0xeef0f2),
+        hatch: Colour::hex(0x98a2ad),
+        accent: Colour::hex(0xb3402a),
+        series: [
+            Colour::hex(0x17365c),
+            Colour::hex(0xc2552d),
+            Colour::hex(0x2f9c95),
+            Colour::hex(0x6b2d5c),
+            Colour::hex(0xd39a24),
+            Colour::hex(0x76838f),
+        ],
+    };
 }
 
 #[cfg(test)]
@@ -163,16 +129,14 @@ mod tests {
 
     #[test]
     fn text_meets_the_contrast_of_the_accessibility_guidelines() {
-        for theme in [Theme::Light, Theme::Dark] {
-            let palette = Palette::of(theme);
-            for text in [palette.ink, palette.quiet, palette.accent] {
-                // 4.5 is level AA for body text.
-                assert!(text.contrast(palette.paper) >= 4.5, "{theme:?} {text:?}");
-            }
-            for line in palette.series {
-                // A line may be fainter than text; markers and dashes help. 2.3 is ours.
-                assert!(line.contrast(palette.paper) >= 2.3, "{theme:?} {line:?}");
-            }
+        let palette = Palette::PRINT;
+        for text in [palette.ink, palette.quiet, palette.accent] {
+            // 4.5 is level AA for body text.
+            assert!(text.contrast(palette.paper) >= 4.5, "{text:?}");
+        }
+        for line in palette.series {
+            // A line may be fainter than text; markers and dashes help. 2.3 is ours.
+            assert!(line.contrast(palette.paper) >= 2.3, "{line:?}");
         }
     }
 

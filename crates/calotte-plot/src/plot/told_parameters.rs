@@ -74,8 +74,6 @@ pub enum HeldBecause {
     LooksLike(Vec<String>),
     /// Its effect is lost in the noise.
     Noise,
-    /// The user asked for it.
-    Asked,
     /// Something else, said in a few words.
     Other(String),
 }
@@ -85,7 +83,6 @@ impl HeldBecause {
         match self {
             Self::LooksLike(names) => format!("held: looks like {}", names.join(", ")),
             Self::Noise => "held: lost in the noise".to_owned(),
-            Self::Asked => "held: as asked".to_owned(),
             Self::Other(words) => format!("held: {words}"),
         }
     }

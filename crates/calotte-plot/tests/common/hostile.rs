@@ -28,7 +28,6 @@ pub fn draw(plot: Plot) -> Vec<Drawing> {
         FigureStyle::screen(),
         FigureStyle {
             draw_title: true,
-            theme: Theme::Dark,
             ..FigureStyle::journal_page()
         },
     ];
@@ -101,13 +100,7 @@ pub fn line_chart(series: Vec<Series>) -> LineChart {
         panels: vec![LinePanel {
             title: HOSTILE.to_owned(),
             series,
-            limits: vec![Limit {
-                value: 0.5,
-                label: HOSTILE.to_owned(),
-                forbidden: Some(Side::Below),
-            }],
         }],
-        naming: Naming::Legend,
         aspect: 0.6,
     }
 }
@@ -119,7 +112,6 @@ pub fn series(x: Vec<f64>, y: Vec<Option<f64>>) -> Series {
         best_label: HOSTILE.to_owned(),
         x,
         y,
-        ..Series::default()
     }
 }
 

@@ -12,7 +12,7 @@ use calotte::sphere;
 use calotte_format::units::degrees;
 use calotte_plot::plot::{
     Axis, AxisKind, Better, Candidate, Figure, LineChart, LinePanel, MarginBars, MarginRow,
-    NamedPoint, Naming, Plot, PointGroup, Scatter, Series, StackedBars, StackedRow,
+    NamedPoint, Plot, PointGroup, Scatter, Series, StackedBars, StackedRow,
 };
 
 use super::explain;
@@ -111,7 +111,6 @@ fn stages(found: &Found) -> Figure {
                 best_label: best.map(|b| format!("best: {b}")).unwrap_or_default(),
                 ..Series::default()
             }],
-            ..LinePanel::default()
         }
     };
     let mut panels = vec![
@@ -154,7 +153,6 @@ fn stages(found: &Found) -> Figure {
             x: Axis::new("Stages", "").with_kind(AxisKind::Integer),
             y,
             panels,
-            naming: Naming::Legend,
             aspect: 0.7,
         }),
     )

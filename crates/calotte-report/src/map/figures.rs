@@ -8,7 +8,7 @@ use calotte::quantity::{Quantity, Unit};
 use calotte_format::units::degrees;
 use calotte_plot::plot::{
     Axis, AxisKind, BestCells, Better, ColourScale, Contours, Figure, HeatMap, HeatPanel,
-    LineChart, LinePanel, NamedLine, Naming, Plot, Series,
+    LineChart, LinePanel, NamedLine, Plot, Series,
 };
 
 use super::names;
@@ -294,7 +294,6 @@ fn over_stages(map: &Map, quantity: Quantity) -> Figure {
             LinePanel {
                 title: title.to_string(),
                 series,
-                ..LinePanel::default()
             }
         })
         .collect();
@@ -321,7 +320,6 @@ fn equal_reach(map: &Map, quantity: Quantity) -> Figure {
                     series(name, &x, line.values(map, quantity, real), quantity)
                 })
                 .collect(),
-            ..LinePanel::default()
         })
         .collect();
     let (along, solved) = map
@@ -348,7 +346,6 @@ fn series(name: String, x: &[f64], y: Vec<Option<f64>>, quantity: Quantity) -> S
         best,
         best_label: best.map(|i| names::number(x[i])).unwrap_or_default(),
         y,
-        ..Series::default()
     }
 }
 
@@ -385,7 +382,6 @@ fn chart(
             x: names::axis(along, &x),
             y,
             panels,
-            naming: Naming::Legend,
             aspect: 0.85,
         }),
     )

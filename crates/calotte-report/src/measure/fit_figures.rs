@@ -9,7 +9,7 @@ use calotte_format::units::degrees;
 use calotte_format::words;
 use calotte_plot::plot::{
     Axis, AxisKind, Candidate, Direction as Place, Figure, FigureStyle, HeldBecause, LineChart,
-    LinePanel, Naming, Plot, PointGroup, ResidualDome, ResidualPanel, ResidualRow, Scatter, Series,
+    LinePanel, Plot, PointGroup, ResidualDome, ResidualPanel, ResidualRow, Scatter, Series,
     ToldParameters, ToldRow, ToldState,
 };
 
@@ -251,7 +251,6 @@ fn loops(hung: &FoundWeights) -> Option<Figure> {
                 .into_iter()
                 .filter(|series| series.x.len() > 1)
                 .collect(),
-                ..LinePanel::default()
             }
         })
         .filter(|panel| !panel.series.is_empty())
@@ -273,7 +272,6 @@ fn loops(hung: &FoundWeights) -> Option<Figure> {
             x: Axis::new("Weight", "kg"),
             y: Axis::new("Displacement", "mm"),
             panels,
-            naming: Naming::Legend,
             aspect: 0.8,
         }),
     })

@@ -131,7 +131,7 @@ pub fn told() -> Figure {
             Some(0.0),
             HeldBecause::Other("never told beside the pose".to_owned()),
         ),
-        held("sensor.x", None, HeldBecause::Asked),
+        held("sensor.x", None, HeldBecause::Other("as asked".to_owned())),
     ])
 }
 

@@ -42,14 +42,14 @@ fn stage_panel(title: &str, joint: f64) -> HeatPanel {
 }
 
 fn arc_axis() -> Axis {
-    Axis::new("Arc angle", "°").with_kind(AxisKind::Angle)
+    Axis::new("Arc angle", "°")
 }
 
 pub fn heat_shared() -> Figure {
     figure(
         "Contact deflection over stages and arc angle",
-        "Contact deflection with rigid and with real joints; ringed: best arc angle for each \
-         number of stages.",
+        "Contact deflection with rigid and with real joints; ringed: best number of stages for each \
+         arc angle.",
         &[("press", "5 N"), ("radius", "160 mm"), ("at", "polar 60°")],
         Plot::HeatMap(HeatMap {
             x: stages_axis(),
@@ -60,7 +60,7 @@ pub fn heat_shared() -> Figure {
                 stage_panel("Joints as given", 1.0),
             ],
             contours: Contours::About(6),
-            best: BestCells::EachColumn,
+            best: BestCells::EachRow,
             no_value: "region not reached".to_owned(),
             print_values: false,
             aspect: 1.05,
@@ -85,8 +85,8 @@ pub fn heat_one() -> Figure {
             ("characteristic length", "1 m"),
         ],
         Plot::HeatMap(HeatMap {
-            x: Axis::new("Polar angle", "°").with_kind(AxisKind::Angle),
-            y: Axis::new("Bend", "°").with_kind(AxisKind::Angle),
+            x: Axis::new("Polar angle", "°"),
+            y: Axis::new("Bend", "°"),
             scale: ColourScale {
                 better: Better::More,
                 map: ColourMap::Cividis,

@@ -16,7 +16,7 @@ pub fn all() -> Vec<(&'static str, Figure)> {
         ("heat-names", maps::heat_names()),
         ("heat-margin", maps::heat_margin()),
         ("line-stages", line_stages()),
-        ("line-direct", line_direct()),
+        ("line-gap", line_gap()),
         ("line-panels", line_panels()),
         ("line-log", line_log()),
         ("scatter", scatter()),
@@ -88,23 +88,16 @@ fn stage_series(name: &str, scale: f64, best_at: f64) -> Series {
         x,
         y,
         best,
-        ..Series::default()
     }
 }
 
 fn line_stages() -> Figure {
-    let mut real = stage_series("joints as given", 1.0, 2.6);
-    real.band = real
-        .y
-        .iter()
-        .map(|y| y.map(|y| [y * 0.82, y * 1.26]))
-        .collect();
+    let real = stage_series("joints as given", 1.0, 2.6);
     let mut wood = stage_series("bushings", 1.35, 1.9);
     wood.y[4] = None;
     figure(
         "Deflection over the number of stages",
-        "Contact deflection; ringed: the best number of stages. Shaded: range over Young's \
-         modulus.",
+        "Contact deflection; ringed: the best number of stages.",
         &[("press", "5 N"), ("total arc", "94°")],
         Plot::LineChart(LineChart {
             x: stages_axis(),
@@ -112,13 +105,7 @@ fn line_stages() -> Figure {
             panels: vec![LinePanel {
                 title: String::new(),
                 series: vec![stage_series("rigid joints", 0.62, 5.1), real, wood],
-                limits: vec![Limit {
-                    value: 0.5,
-                    label: "needed ≤ 0.50 mm".to_owned(),
-                    forbidden: Some(Side::Above),
-                }],
             }],
-            naming: Naming::Legend,
             aspect: 0.68,
         }),
     )
@@ -141,13 +128,13 @@ fn polar_series(name: &str, scale: f64, phase: f64) -> Series {
     }
 }
 
-fn line_direct() -> Figure {
+fn line_gap() -> Figure {
     figure(
         "Holding torque over polar angle",
         "Holding torque against weight; the gap is where the five-bar cannot be reached.",
         &[("tool", "0.4 kg")],
         Plot::LineChart(LineChart {
-            x: Axis::new("Polar angle", "°").with_kind(AxisKind::Angle),
+            x: Axis::new("Polar angle", "°"),
             y: Axis::new("Holding torque", "N·m").from_zero(),
             panels: vec![LinePanel {
                 series: vec![
@@ -158,7 +145,6 @@ fn line_direct() -> Figure {
                 ],
                 ..LinePanel::default()
             }],
-            naming: Naming::Direct,
             aspect: 0.6,
         }),
     )
@@ -172,11 +158,6 @@ fn line_panels() -> Figure {
             stage_series("steel", 0.6 + shift, 4.8 - shift),
             stage_series("CFRP", 0.45 + shift, 5.6 - shift),
         ],
-        limits: vec![Limit {
-            value: 0.5,
-            label: "needed".to_owned(),
-            forbidden: None,
-        }],
     };
     figure(
         "Deflection over stages, by joint",
@@ -186,7 +167,6 @@ fn line_panels() -> Figure {
             x: stages_axis(),
             y: Axis::new("Contact deflection", "mm").from_zero(),
             panels: vec![panel("Rigid joints", 0.0), panel("Joints as given", 0.35)],
-            naming: Naming::Legend,
             aspect: 0.95,
         }),
     )
@@ -212,7 +192,6 @@ fn line_log() -> Figure {
                 ..LinePanel::default()
             }],
             aspect: 0.6,
-            ..LineChart::default()
         }),
     )
 }

@@ -227,9 +227,6 @@ impl<'a> Grid<'a> {
                 let mut all = (0..rows).flat_map(|r| (0..columns).map(move |c| (c, r)));
                 best(&mut all).into_iter().collect()
             }
-            BestCells::EachColumn => (0..columns)
-                .filter_map(|c| best(&mut (0..rows).map(|r| (c, r))))
-                .collect(),
             BestCells::EachRow => (0..rows)
                 .filter_map(|r| best(&mut (0..columns).map(|c| (c, r))))
                 .collect(),
@@ -250,7 +247,6 @@ impl<'a> Grid<'a> {
         sheet.svg.close();
         Some(match which {
             BestCells::None | BestCells::Panel => "best",
-            BestCells::EachColumn => "best in each column",
             BestCells::EachRow => "best in each row",
         })
     }

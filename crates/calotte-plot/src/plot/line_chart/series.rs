@@ -1,6 +1,6 @@
-//! Series on the sheet: their look, lines, bands, marks and names.
+//! Series on the sheet: their look, lines and marks.
 
-use super::{Limit, Series, Side};
+use super::Series;
 use crate::plot::callout::Callout;
 use crate::plot::colour::Colour;
 use crate::plot::colour_scale::shown;
@@ -9,8 +9,8 @@ use crate::plot::legend::{Entry, LINE_WIDTH, MARKER_RADIUS, Marker, Sample};
 use crate::plot::panel::Panel;
 use crate::plot::polyline::beads;
 use crate::plot::sheet::Sheet;
-use crate::plot::svg::{Anchor, Stroke, path_data};
-use crate::plot::text::{LINE_BOX, MIDDLE};
+use crate::plot::svg::{Anchor, Stroke};
+use crate::plot::text::MIDDLE;
 
 /// Colour, dash and marker of a series; all three differ between neighbours, so that the
 /// series stay apart in grey.
@@ -57,7 +57,6 @@ pub(super) struct Traced<'a> {
     inside: Vec<Point>,
     outside: usize,
     best: Option<Point>,
-    bands: Vec<Vec<Point>>,
 }
 
 impl<'a> Traced<'a> {
@@ -70,7 +69,6 @@ impl<'a> Traced<'a> {
             inside: Vec::new(),
             outside: 0,
             best: None,
-            bands: Vec::new(),
         };
         let mut run = Vec::new();
         for (index, (x, y)) in series.x.iter().zip(&series.y).enumerate() {
@@ -96,7 +94,6 @@ impl<'a> Traced<'a> {
             }
         }
         traced.end_run(&mut run);
-        traced.bands = band_outlines(series, panel);
         traced
     }
 
@@ -141,14 +138,6 @@ impl<'a> Traced<'a> {
         parts
     }
 
-    pub fn draw_band(&self, sheet: &mut Sheet) {
-        for outline in &self.bands {
-            sheet
-                .svg
-                .veil(&path_data(outline, true), self.look.colour, 0.16);
-        }
-    }
-
     pub fn draw(&self, sheet: &mut Sheet) {
         sheet.svg.open("series");
         let dash: Vec<f64> = self.look.dash.iter().map(|d| d * sheet.em).collect();
@@ -175,14 +164,9 @@ impl<'a> Traced<'a> {
     /// Boxes that texts and legends must keep off.
     pub fn boxes(&self, sheet: &Sheet) -> Vec<Rect> {
         let radius = sheet.em * (MARKER_RADIUS + 0.1);
-        let bands = self
-            .bands
-            .iter()
-            .flat_map(|outline| beads(outline, radius * 1.5));
         self.parts()
             .iter()
             .flat_map(|part| beads(part, radius))
-            .chain(bands)
             .chain(
                 self.inside
                     .iter()
@@ -231,46 +215,6 @@ impl<'a> Traced<'a> {
             }
         }
     }
-
-    fn end(&self) -> Option<Point> {
-        self.parts()
-            .iter()
-            .filter_map(|part| part.last().copied())
-            .chain(self.inside.last().copied())
-            .max_by(|a, b| a[0].total_cmp(&b[0]))
-    }
-}
-
-fn band_outlines(series: &Series, panel: &Panel) -> Vec<Vec<Point>> {
-    let frame = panel.frame;
-    let clamped = |x: f64, y: f64| {
-        let [x, y] = panel.place(x, y);
-        [
-            x.clamp(frame.left, frame.right),
-            y.clamp(frame.top, frame.bottom),
-        ]
-    };
-    let mut outlines = Vec::new();
-    let (mut low, mut high): (Vec<Point>, Vec<Point>) = (Vec::new(), Vec::new());
-    let ends = series.band.iter().map(Some).chain([None]);
-    for (index, band) in ends.enumerate() {
-        match band.copied().flatten() {
-            Some([from, to]) => {
-                low.push(clamped(series.x[index], from));
-                high.push(clamped(series.x[index], to));
-            }
-            None => {
-                if low.len() > 1 {
-                    high.reverse();
-                    low.append(&mut high);
-                    outlines.push(std::mem::take(&mut low));
-                }
-                low.clear();
-                high.clear();
-            }
-        }
-    }
-    outlines
 }
 
 /// Says how many points the given ranges leave out.
@@ -290,97 +234,4 @@ pub(crate) fn say_empty(sheet: &mut Sheet, frame: &Rect) {
     let at = [centre[0], centre[1] + MIDDLE * sheet.small];
     let label = sheet.label("No data", at, Anchor::Middle);
     sheet.text(&label);
-}
-
-/// Draws limits: the forbidden side shaded, a line at the limit.
-pub(super) fn limits(sheet: &mut Sheet, panel: &Panel, limits: &[Limit]) {
-    let frame = panel.frame;
-    for limit in limits.iter().filter(|l| panel.y.holds(l.value)) {
-        let y = panel.y_at(limit.value);
-        let shaded = match limit.forbidden {
-            Some(Side::Above) => Some([frame.top, y]),
-            Some(Side::Below) => Some([y, frame.bottom]),
-            None => None,
-        };
-        if let Some([top, bottom]) = shaded {
-            let rect = Rect::new(frame.left, top, frame.width(), bottom - top);
-            let data = path_data(&rect.corners(), true);
-            sheet.svg.veil(&data, sheet.palette.accent, 0.08);
-        }
-        let stroke = Stroke::solid(sheet.palette.accent, sheet.em * 0.1);
-        sheet
-            .svg
-            .polyline(&[[frame.left, y], [frame.right, y]], stroke);
-    }
-}
-
-/// Writes the limits' texts on their lines, where they cover no data.
-pub(super) fn limit_labels(sheet: &mut Sheet, panel: &Panel, limits: &[Limit], taken: &[Rect]) {
-    let frame = panel.frame;
-    for limit in limits.iter().filter(|l| panel.y.holds(l.value)) {
-        let y = panel.y_at(limit.value);
-        let text = sheet.fitted(&limit.label, sheet.small, frame.width() * 0.9);
-        let mut label = sheet.label(text, [0.0, 0.0], Anchor::Start);
-        label.colour = sheet.palette.accent;
-        let room = frame.width() - label.width() - sheet.em * 0.5;
-        let above = y - sheet.em * 0.25 - 0.2 * sheet.small;
-        let below = y + sheet.em * 0.2 + LINE_BOX * sheet.small * 0.8;
-        let free = [1.0, 0.0, 0.75, 0.5, 0.25]
-            .into_iter()
-            .flat_map(|part| [[part, above], [part, below]])
-            .find(|[part, baseline]| {
-                label.at = [frame.left + sheet.em * 0.25 + part * room, *baseline];
-                let rect = label.rect();
-                frame.encloses(&rect)
-                    && sheet.is_free(&rect)
-                    && taken.iter().all(|t| t.overlap(&rect) == 0.0)
-            });
-        match free {
-            Some([part, baseline]) => {
-                label.at = [frame.left + sheet.em * 0.25 + part * room, baseline];
-                sheet.text(&label);
-            }
-            None => sheet.notes.push(format!("Limit line: {}.", limit.label)),
-        }
-    }
-}
-
-/// Writes each series' name at the right end of its line, moved apart where they meet.
-pub(super) fn direct_names(sheet: &mut Sheet, traced: &[Traced], frame: &Rect, room: f64) {
-    let mut names: Vec<(&Traced, Point, f64)> = traced
-        .iter()
-        .filter(|t| !t.name().is_empty())
-        .filter_map(|t| t.end().map(|end| (t, end, end[1])))
-        .collect();
-    names.sort_by(|a, b| a.1[1].total_cmp(&b.1[1]));
-    let step = sheet.small * 1.15;
-    spread(&mut names, step, frame);
-    let left = frame.right + sheet.em * 0.9;
-    for (trace, end, y) in names {
-        let text = sheet.fitted(trace.name(), sheet.small, room - sheet.em * 0.9);
-        let from = [end[0] + sheet.em * (MARKER_RADIUS + 0.1), end[1]];
-        let stroke = Stroke::solid(trace.look.colour, sheet.em * 0.06);
-        let elbow = [frame.right + sheet.em * 0.3, end[1]];
-        let to = [left - sheet.em * 0.15, y];
-        sheet
-            .svg
-            .polyline(&[from, [elbow[0].max(from[0]), elbow[1]], to], stroke);
-        let label = sheet.label(text, [left, y + MIDDLE * sheet.small], Anchor::Start);
-        sheet.text(&label);
-    }
-}
-
-/// Moves heights, sorted from the top, at least `step` apart and into the frame.
-fn spread(names: &mut [(&Traced, Point, f64)], step: f64, frame: &Rect) {
-    let half = step / 2.0;
-    let mut least = frame.top + half;
-    for name in names.iter_mut() {
-        name.2 = name.2.max(least);
-        least = name.2 + step;
-    }
-    let mut greatest = frame.bottom - half;
-    for name in names.iter_mut().rev() {
-        name.2 = name.2.min(greatest);
-        greatest = name.2 - step;
-    }
 }
