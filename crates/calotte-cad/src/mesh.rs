@@ -39,37 +39,6 @@ impl Mesh {
         six_fold / 6.0
     }
 
-    /// Vertices − edges + triangles of a closed mesh: 2 for each shell, less 2 for each
-    /// handle of a shell.
-    pub fn euler_characteristic(&self) -> i64 {
-        let edges = self.triangles.len() * 3 / 2;
-        self.vertices.len() as i64 - edges as i64 + self.triangles.len() as i64
-    }
-
-    /// Number of shells: sets of triangles joined by common vertices.
-    pub fn shells(&self) -> usize {
-        let mut parent: Vec<u32> = (0..self.vertices.len() as u32).collect();
-        fn root(parent: &mut [u32], mut vertex: u32) -> u32 {
-            while parent[vertex as usize] != vertex {
-                let above = parent[parent[vertex as usize] as usize];
-                parent[vertex as usize] = above;
-                vertex = above;
-            }
-            vertex
-        }
-        let mut shells = self.vertices.len();
-        for [a, b, c] in &self.triangles {
-            for other in [b, c] {
-                let (first, second) = (root(&mut parent, *a), root(&mut parent, *other));
-                if first != second {
-                    parent[first as usize] = second;
-                    shells -= 1;
-                }
-            }
-        }
-        shells
-    }
-
     /// The mesh turned, then moved.
     pub fn moved(&self, rotation: &Rotation3<f64>, translation: &Vector3<f64>) -> Mesh {
         Mesh {

@@ -118,14 +118,6 @@ impl Quantity {
         }
     }
 
-    /// From a bound that is allowed to below another.
-    pub const fn from_below(unit: Unit, low: f64, high: f64) -> Self {
-        Self {
-            high_allowed: false,
-            ..Self::from_to(unit, low, high)
-        }
-    }
-
     /// The same without zero.
     pub const fn without_zero(self) -> Self {
         Self {

@@ -9,7 +9,7 @@
 //! ```
 //! use calotte_format::units;
 //! assert_eq!(units::radians(90.0), std::f64::consts::FRAC_PI_2);
-//! assert_eq!(units::metres(150.0), 0.15);
+//! assert_eq!(units::millimetres(0.15), 150.0);
 //! assert_eq!(units::Unit::Degree.write(units::radians(23.5)), "23.5");
 //! ```
 
@@ -186,11 +186,6 @@ impl Unit {
 /// Digits up to which a number counts as one that a person wrote; two such
 /// numbers are never so near that either could be meant.
 pub const TIDY_DIGITS: usize = 12;
-
-/// Metres of a length in mm.
-pub fn metres(millimetres: f64) -> f64 {
-    Unit::Millimetre.to_si(millimetres)
-}
 
 /// Millimetres of a length in m.
 pub fn millimetres(metres: f64) -> f64 {
