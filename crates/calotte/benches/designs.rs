@@ -19,8 +19,9 @@ use calotte::kinematics::range_choice::working_range;
 use calotte::kinematics::working_range::all_ranges;
 use calotte::kinematics::{Kinematics, Margins};
 use calotte::quantity::Quantity;
-use calotte::search::{Grid, evaluate::evaluate, evaluate::screen, evaluate_group};
+use calotte::search::{Grid, complete_design, evaluate, evaluate_group};
 use calotte::sphere::Region;
+use calotte::subject::Subject;
 use common::{DEGREE, built, reference_joints, uniform};
 use criterion::{Criterion, criterion_group, criterion_main};
 use nalgebra::{Matrix6, Vector3};
@@ -56,21 +57,28 @@ fn search_candidate(criterion: &mut Criterion) {
         let grid = Grid::new(&brief);
         let requirements = Requirements::from_brief(&brief);
         let candidate = grid.group(0)[0];
-        let screened = screen(&brief, &requirements, &candidate);
-        let outcome = evaluate(&brief, &requirements, &screened, &candidate);
+        let design = complete_design(&brief, &requirements, &candidate).unwrap();
+        let subject = requirements.subject(&design).unwrap();
+        let verdict = evaluate(&subject, &requirements);
         assert!(
-            outcome.verdict.is_whole(),
+            verdict.is_whole(),
             "the timed candidate must reach the elastic part: {:?}",
-            outcome.verdict.against()
+            verdict.against()
         );
         group.bench_function(format!("{stages}_stages_whole"), |bencher| {
             bencher.iter(|| evaluate_group(black_box(&brief), &grid, 0));
         });
         group.bench_function(format!("{stages}_stages_kinematic_part"), |bencher| {
-            bencher.iter(|| screen(black_box(&brief), &requirements, &candidate));
+            bencher.iter(|| {
+                let motion = requirements.motion(black_box(&design)).unwrap();
+                *motion.summary()
+            });
         });
         group.bench_function(format!("{stages}_stages_elastic_part"), |bencher| {
-            bencher.iter(|| evaluate(black_box(&brief), &requirements, &screened, &candidate));
+            bencher.iter(|| {
+                let fresh = Subject::on(&subject.motion, black_box(&design).clone()).unwrap();
+                evaluate(&fresh, &requirements)
+            });
         });
     }
     group.finish();
@@ -110,12 +118,12 @@ fn built_candidate(criterion: &mut Criterion) {
             let grid = Grid::new(&brief);
             let requirements = Requirements::from_brief(&brief);
             let candidate = grid.group(0)[0];
-            let screened = screen(&brief, &requirements, &candidate);
-            let outcome = evaluate(&brief, &requirements, &screened, &candidate);
+            let design = complete_design(&brief, &requirements, &candidate).unwrap();
+            let verdict = evaluate(&requirements.subject(&design).unwrap(), &requirements);
             assert!(
-                outcome.verdict.is_whole(),
+                verdict.is_whole(),
                 "{stages} {name}: {:?}",
-                outcome.verdict.against()
+                verdict.against()
             );
             group.bench_function(format!("{stages}_stages_{name}"), |bencher| {
                 bencher.iter(|| evaluate_group(black_box(&brief), &grid, 0));

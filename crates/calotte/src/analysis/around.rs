@@ -8,10 +8,10 @@ use crate::kinematics::WorkingRange;
 use crate::sphere::unit;
 use crate::subject::{Model, Subject};
 use crate::surroundings::{
-    Approach, Clearance, CoverageCell, Obstacle, ShapeError, Surroundings, SweptRoom, TRAVEL_MIN,
-    park_range,
+    Approach, Clearance, CoverageCell, ShapeError, Surroundings, SweptRoom, TRAVEL_MIN, park_range,
 };
 
+use super::requirements::Requirements;
 use super::ring::{RingResult, pose_at};
 
 /// Distance kept from the ends of the range when looking for a place to park, rad: there
@@ -76,39 +76,33 @@ const WAYS_TRIED: i8 = 1;
 
 /// Keep-outs with what moves among them.
 pub(super) struct Around<'a> {
-    obstacles: &'a [Obstacle],
     keep_outs: &'a [KeepOut],
     surroundings: Surroundings<'a>,
     subject: &'a Subject,
 }
 
-/// Keep-outs ready for distances.
-///
-/// # Errors
-/// [`ShapeError`] for a shape that is none, such as a surface that is not closed.
-pub(super) fn obstacles(keep_outs: &[KeepOut]) -> Result<Vec<Obstacle>, ShapeError> {
-    keep_outs.iter().map(Obstacle::new).collect()
-}
-
 impl<'a> Around<'a> {
+    /// `None` where nothing is built or nothing stands around.
+    ///
+    /// # Errors
+    /// As of [`Requirements::obstacles`].
     pub(super) fn new(
         subject: &'a Subject,
-        keep_outs: &'a [KeepOut],
-        obstacles: &'a [Obstacle],
-        allowance: f64,
-    ) -> Self {
-        Self {
-            obstacles,
-            keep_outs,
+        requirements: &'a Requirements,
+    ) -> Result<Option<Self>, ShapeError> {
+        let obstacles = requirements.obstacles()?;
+        let around = subject.design.is_built() && !obstacles.is_empty();
+        Ok(around.then(|| Self {
+            keep_outs: requirements.keep_outs(),
             surroundings: Surroundings::new(
                 &subject.design,
                 subject.kinematics(),
                 &subject.built,
                 obstacles,
-                allowance,
+                requirements.allowance,
             ),
             subject,
-        }
+        }))
     }
 
     /// Takes the directions that are not clear out of the rings.
@@ -160,7 +154,6 @@ impl<'a> Around<'a> {
                 way_in: self.way_in(park.mechanism, way_in),
             }
         });
-        debug_assert_eq!(self.obstacles.len(), self.keep_outs.len());
         SurroundingsReport {
             remaining: map.fraction(),
             taken: self

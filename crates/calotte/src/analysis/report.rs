@@ -7,7 +7,7 @@ use crate::design::Design;
 use crate::elasticity::virtual_joints::{Comparison, compare};
 use crate::elasticity::{ElasticityError, ValidityNote};
 use crate::interference::ClearingError;
-use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
+use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::working_range::{SingularityReport, singularity_report};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::linkage::mobility::{Mobility, MobilityError, checked_mobility};
@@ -17,7 +17,7 @@ use crate::subject::{Model, Subject};
 use crate::surroundings::ShapeError;
 use crate::uncertain::Corner;
 
-use super::around::{Around, SurroundingsReport, obstacles};
+use super::around::{Around, SurroundingsReport};
 use super::judge::Found;
 use super::point::{ConfigurationResult, configuration_result};
 use super::reach::{ClearingReport, clearing_report};
@@ -166,7 +166,7 @@ pub fn analyse_subject(
         .is_built()
         .then(|| clearing_report(subject))
         .transpose()?;
-    let summary = summary_over(subject, range);
+    let summary = subject.summary()?;
     let mobility = range
         .map(|range| mobility_in(kinematics, range))
         .transpose()?
@@ -175,20 +175,12 @@ pub fn analyse_subject(
         Some(range) => solve_rings(model, range, region, requirements, options)?,
         None => Vec::new(),
     };
-    let obstacles = obstacles(&requirements.keep_outs)?;
-    let around = (design.is_built() && !obstacles.is_empty()).then(|| {
-        Around::new(
-            subject,
-            &requirements.keep_outs,
-            &obstacles,
-            requirements.allowance,
-        )
-    });
+    let around = Around::new(subject, requirements)?;
     let surroundings = around.as_ref().zip(range).map(|(around, range)| {
         around.keep_clear(model, &mut rings);
         around.report(range, requirements.way_in)
     });
-    let mut rows = rows(requirements, &summary, range, model, &rings);
+    let mut rows = rows(requirements, summary, range, model, &rings);
     if let Some(surroundings) = &surroundings {
         judge_among(surroundings, &mut rows);
     }
@@ -210,7 +202,7 @@ pub fn analyse_subject(
         ideal_rows,
         surroundings,
         working_range: range.cloned(),
-        conditioning: summary,
+        conditioning: *summary,
         singularity,
         mobility,
         moving_mass: model.holding.moving_mass(),
@@ -238,32 +230,8 @@ fn ideal_rows(
         Some(range) => solve_rings(model, range, ideal.region(), requirements, options)?,
         None => Vec::new(),
     };
-    let summary = summary_over(ideal, range);
-    Ok(rows(requirements, &summary, range, model, &rings))
-}
-
-/// Conditioning and coverage over a working range.
-fn summary_over(subject: &Subject, range: Option<&WorkingRange>) -> ConditioningSummary {
-    let region = subject.region();
-    match range {
-        Some(range) => conditioning(subject.kinematics(), range, region),
-        None => nothing_reached(region),
-    }
-}
-
-fn nothing_reached(region: &Region) -> ConditioningSummary {
-    ConditioningSummary {
-        gci: 0.0,
-        gci_reached: 0.0,
-        gci_joint_weight: 0.0,
-        lci_min: 0.0,
-        lci_min_polar: 0.0,
-        coverage: crate::kinematics::Coverage {
-            fraction: 0.0,
-            required: region.area(),
-            covered: 0.0,
-        },
-    }
+    let summary = ideal.summary()?;
+    Ok(rows(requirements, summary, range, model, &rings))
 }
 
 /// Mobility at two configurations of the range that have nothing special about them.
@@ -428,7 +396,7 @@ fn add_bands(
         let at_corner = subject.beside(given.at_corner(corner))?;
         let model = at_corner.model()?;
         let rings = solve_rings(model, range, region, requirements, &coarse)?;
-        let summary = nothing_reached(region);
+        let summary = ConditioningSummary::of_nothing(region);
         let judged = self::rows(requirements, &summary, Some(range), model, &rings);
         for (row, list) in rows.iter().zip(&mut values) {
             let same = judged.iter().find(|other| other.is_like(row));

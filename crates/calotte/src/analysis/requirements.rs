@@ -1,5 +1,7 @@
 //! What an analysis is asked: from a brief, or the defaults without one.
 
+use std::sync::{Arc, OnceLock};
+
 use nalgebra::Vector3;
 
 use crate::brief::{Brief, KeepOut, Limits, LoadCase};
@@ -11,13 +13,14 @@ use crate::quantity::Quantity;
 use crate::sphere::Region;
 use crate::sphere::direction::unit;
 use crate::subject::{Motion, Subject};
+use crate::surroundings::{Obstacle, ShapeError};
 
 /// Least transmission angle used for stiffness, deflection and torque where no
 /// brief gives one, rad: 20° (product rule of this program).
 pub const DEFAULT_TRANSMISSION_ANGLE: f64 = std::f64::consts::PI / 9.0;
 
 /// Region, limits and loads of an analysis.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Requirements {
     /// Directions needed, world frame.
     pub region: Region,
@@ -31,8 +34,8 @@ pub struct Requirements {
     pub margins: Margins,
     /// Margins for stiffness, deflection and torque.
     pub elastic_margins: Margins,
-    /// What moving parts keep clear of; looked at where the design says what is built.
-    pub keep_outs: Vec<KeepOut>,
+    keep_outs: Vec<KeepOut>,
+    obstacles: OnceLock<Result<Arc<[Obstacle]>, ShapeError>>,
     /// Distance kept from them, m.
     pub allowance: f64,
     /// The way in, in the world; `None` is along the base axis towards the centre.
@@ -64,6 +67,7 @@ impl Requirements {
             margins,
             elastic_margins: margins,
             keep_outs: brief.keep_outs.clone(),
+            obstacles: OnceLock::new(),
             allowance: brief.allowance,
             way_in: brief.way_in,
             from_brief: true,
@@ -85,10 +89,27 @@ impl Requirements {
                 transmission_angle_min: DEFAULT_TRANSMISSION_ANGLE,
             },
             keep_outs: Vec::new(),
+            obstacles: OnceLock::new(),
             allowance: 0.0,
             way_in: None,
             from_brief: false,
         }
+    }
+
+    /// What moving parts keep clear of; looked at where the design says what is built.
+    pub fn keep_outs(&self) -> &[KeepOut] {
+        &self.keep_outs
+    }
+
+    /// The keep-outs ready for distances, made once.
+    ///
+    /// # Errors
+    /// [`ShapeError`] for a shape that is none, such as a surface that is not closed.
+    pub fn obstacles(&self) -> Result<&[Obstacle], ShapeError> {
+        let made = self
+            .obstacles
+            .get_or_init(|| self.keep_outs.iter().map(Obstacle::new).collect());
+        made.as_deref().map_err(Clone::clone)
     }
 
     /// A design made ready to be asked for this.

@@ -41,6 +41,24 @@ pub struct ConditioningSummary {
     pub coverage: Coverage,
 }
 
+impl ConditioningSummary {
+    /// Where no working range reaches anything of a region.
+    pub fn of_nothing(region: &Region) -> Self {
+        Self {
+            gci: 0.0,
+            gci_reached: 0.0,
+            gci_joint_weight: 0.0,
+            lci_min: 0.0,
+            lci_min_polar: 0.0,
+            coverage: Coverage {
+                fraction: 0.0,
+                required: region.area(),
+                covered: 0.0,
+            },
+        }
+    }
+}
+
 /// LCI at a second mechanism angle.
 pub fn lci_at(kinematics: &Kinematics, second: f64) -> f64 {
     local_conditioning_index(&kinematics.jacobian_of(&kinematics.meridian.state(second)))

@@ -23,15 +23,18 @@ pub fn complete_design(
     requirements: &Requirements,
     candidate: &Candidate,
 ) -> Result<Design, String> {
-    complete_on(brief, requirements, candidate, None)
+    let design = candidate.before_layers(brief);
+    let motion = requirements
+        .motion(&design)
+        .map_err(|error| error.to_string())?;
+    complete_on(brief, candidate, &Arc::new(motion))
 }
 
 /// The same where the motion of the candidate's group is known.
 pub(super) fn complete_on(
     brief: &Brief,
-    requirements: &Requirements,
     candidate: &Candidate,
-    motion: Option<&Arc<Motion>>,
+    motion: &Arc<Motion>,
 ) -> Result<Design, String> {
     let mut design = candidate.before_layers(brief);
     // What is chosen states every size.
@@ -41,23 +44,15 @@ pub(super) fn complete_on(
     }
     let kept = brief.kept.as_ref();
     let arranged = kept.is_some_and(|kept| keeps_arrangement(kept, &design));
-    if !candidate.wants_fewest_layers(brief) || arranged {
-        if let Some(kept) = kept {
-            settle(kept, &mut design)?;
+    if candidate.wants_fewest_layers(brief) && !arranged {
+        let motion = Motion::shared(motion, &design).map_err(|error| error.to_string())?;
+        let found = fewest_layers(&design, &motion).map_err(|error| error.to_string())?;
+        if let (Some(option), Some(layers)) = (found, &mut design.layers) {
+            layers.arrangement = option.arrangement();
         }
-        return Ok(design);
-    }
-    let motion = match motion {
-        Some(motion) => Motion::shared(motion, &design),
-        None => requirements.motion(&design).map(Arc::new),
-    };
-    let motion = motion.map_err(|error| error.to_string())?;
-    let found = fewest_layers(&design, &motion).map_err(|error| error.to_string())?;
-    if let (Some(option), Some(layers)) = (found, &mut design.layers) {
-        layers.arrangement = option.arrangement();
     }
     if let Some(kept) = kept {
-        settle(kept, &mut design)?;
+        settle(kept, motion, &mut design)?;
     }
     Ok(design)
 }

@@ -1,4 +1,4 @@
-//! One combination judged against the brief.
+//! One design judged by the limits of a brief, and all combinations of a group.
 
 use std::sync::Arc;
 
@@ -7,11 +7,11 @@ use crate::analysis::judge::not_described;
 use crate::analysis::ring::{RingResult, ring_grid, solve_ring};
 use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 use crate::brief::{Brief, Objective};
-use crate::kinematics::WorkingRange;
-use crate::kinematics::conditioning::conditioning;
+use crate::kinematics::conditioning::ConditioningSummary;
+use crate::kinematics::{Kinematics, WorkingRange};
 use crate::quantity::{Quantity, Values};
 use crate::subject::{Model, Motion, Subject};
-use crate::surroundings::{Obstacle, Scratch, Surroundings};
+use crate::surroundings::{Scratch, ShapeError, Surroundings};
 
 use super::complete::complete_on;
 use super::grid::{Candidate, Grid};
@@ -48,52 +48,6 @@ impl Outcome {
     }
 }
 
-/// The kinematic part of a group, shared by all its candidates.
-#[derive(Debug, Clone)]
-pub struct Screen {
-    /// How the group moves; `None` where it cannot be built.
-    motion: Option<Arc<Motion>>,
-    range: Option<WorkingRange>,
-    obstacles: Arc<[Obstacle]>,
-    verdict: Verdict,
-}
-
-impl Screen {
-    /// Judges what a working range reaches.
-    fn judge_reach(&mut self, requirements: &Requirements, motion: &Motion) {
-        let Some(range) = &self.range else {
-            self.verdict = Verdict::stopped(Depth::NoRange, "no working range with the margins");
-            return;
-        };
-        let summary = conditioning(&motion.kinematics, range, &motion.region);
-        let reached = Reached {
-            kinematics: &motion.kinematics,
-            range: Some(range),
-            free: None,
-            coverage: summary.coverage.fraction,
-            summary: Some(&summary),
-        };
-        let verdict = &mut self.verdict;
-        (verdict.depth, verdict.reason) = (Depth::Reach, None);
-        verdict.polar = Some([range.polar_min(), range.polar_max()]);
-        for quantity in asked(requirements) {
-            let Source::Reached(value) = source(quantity) else {
-                continue;
-            };
-            let Some(placed) = value(&reached) else {
-                continue;
-            };
-            verdict.values.set(quantity, placed.value);
-            verdict.judge(quantity, limit(requirements, quantity), Ok(placed.value));
-        }
-    }
-
-    /// Whether a candidate is a near miss at most, worth looking at further.
-    fn is_near(&self) -> bool {
-        self.verdict.depth >= Depth::Reach && self.verdict.missed_by() < NEAR_MISS
-    }
-}
-
 /// What is computed of every candidate: columns, objectives, and what is limited.
 fn asked(requirements: &Requirements) -> impl Iterator<Item = Quantity> {
     Quantity::ALL.into_iter().filter(|quantity| {
@@ -111,144 +65,164 @@ fn limit(requirements: &Requirements, quantity: Quantity) -> Option<f64> {
         .filter(|_| !quantity.is_margin())
 }
 
-/// Judges all candidates of a group, in order.
+/// Judges all candidates of a group, in order; how the group moves is found once.
 pub fn evaluate_group(brief: &Brief, grid: &Grid, group: usize) -> Vec<Outcome> {
     let requirements = Requirements::from_brief(brief);
     let candidates = grid.group(group);
     let Some(first) = candidates.first() else {
         return Vec::new();
     };
-    let screen = screen(brief, &requirements, first);
+    let (motion, reached) = group_of(brief, &requirements, first);
     candidates
         .iter()
-        .map(|candidate| evaluate(brief, &requirements, &screen, candidate))
+        .map(|candidate| Outcome {
+            candidate: *candidate,
+            verdict: match &motion {
+                Some(motion) => in_group(brief, &requirements, motion, &reached, candidate),
+                None => reached.clone(),
+            },
+        })
         .collect()
 }
 
-/// Reach and conditioning of a candidate's group.
-pub fn screen(brief: &Brief, requirements: &Requirements, candidate: &Candidate) -> Screen {
-    let design = candidate.before_layers(brief);
-    let mut screen = Screen {
-        motion: None,
-        range: None,
-        obstacles: Arc::default(),
-        verdict: Verdict::default(),
-    };
-    if brief.layers.is_some() {
-        match brief.keep_outs.iter().map(Obstacle::new).collect() {
-            Ok(obstacles) => screen.obstacles = obstacles,
-            Err(error) => {
-                screen.verdict = Verdict::stopped(Depth::NotBuilt, error.to_string());
-                return screen;
-            }
-        }
-    }
-    let motion = match requirements.motion(&design) {
-        Ok(motion) => Arc::new(motion),
-        Err(error) => {
-            screen.verdict = cannot_be_built(error);
-            return screen;
-        }
-    };
-    screen.range = motion.range().cloned();
-    screen.judge_reach(requirements, &motion);
-    screen.motion = Some(motion);
-    screen
-}
-
-/// Judges one candidate whose group has been screened.
-pub fn evaluate(
+/// How the group of a candidate moves, `None` if it cannot, and the verdict on what that
+/// reaches.
+fn group_of(
     brief: &Brief,
     requirements: &Requirements,
-    screen: &Screen,
     candidate: &Candidate,
-) -> Outcome {
+) -> (Option<Arc<Motion>>, Verdict) {
+    if brief.layers.is_some()
+        && let Err(error) = requirements.obstacles()
+    {
+        return (None, Verdict::stopped(Depth::NotBuilt, error.to_string()));
+    }
+    match requirements.motion(&candidate.before_layers(brief)) {
+        Ok(motion) => {
+            let (kinematics, range) = (&motion.kinematics, motion.range());
+            let verdict = reach(requirements, kinematics, range, motion.summary());
+            (Some(Arc::new(motion)), verdict)
+        }
+        Err(error) => (None, cannot_be_built(error)),
+    }
+}
+
+/// Judges one candidate of a group whose motion and reach are known.
+fn in_group(
+    brief: &Brief,
+    requirements: &Requirements,
+    motion: &Arc<Motion>,
+    group: &Verdict,
+    candidate: &Candidate,
+) -> Verdict {
     // The group's kinematics are what the angles alone allow; parts take their share.
-    let worth_building = screen.is_near();
-    // Whether kept parts find their place is asked of every candidate.
-    let design = (worth_building || brief.kept.is_some())
-        .then(|| complete_on(brief, requirements, candidate, screen.motion.as_ref()));
-    let (subject, misfit) = match (design, &screen.motion) {
-        (Some(design), Some(motion)) if worth_building => {
-            let ready = |design| Subject::on(motion, design).map_err(|error| error.to_string());
-            (Some(design.and_then(ready)), None)
-        }
-        (design, _) => (None, design.and_then(Result::err)),
+    let worth_building = is_near(group);
+    if !worth_building && brief.kept.is_none() {
+        return group.clone();
+    }
+    let design = complete_on(brief, candidate, motion);
+    let stopped = match design {
+        Ok(design) if worth_building => match Subject::on(motion, design) {
+            Ok(subject) => return evaluate(&subject, requirements),
+            Err(error) => error.to_string(),
+        },
+        Ok(_) => return group.clone(),
+        Err(reason) => reason,
     };
-    let own = match &subject {
-        Some(subject) if brief.layers.is_some() => {
-            Some(screen_as_built(requirements, screen, subject))
+    if worth_building && brief.layers.is_some() {
+        return cannot_be_built(stopped);
+    }
+    let mut verdict = group.clone();
+    // Kept parts without a place keep it from being built, whatever else it misses.
+    if verdict.depth >= Depth::Reach {
+        if !worth_building {
+            verdict.depth = Depth::NotBuilt;
         }
-        _ => None,
+        verdict.reason = Some(stopped);
+    }
+    verdict
+}
+
+/// Judges a design made ready for these requirements, over the rings of the search: what it
+/// reaches, and where that is a near miss at most, what it carries among the keep-outs.
+pub fn evaluate(subject: &Subject, requirements: &Requirements) -> Verdict {
+    let reached = subject.range().and_then(|range| {
+        let summary = subject.summary()?;
+        Ok((range, summary))
+    });
+    let (range, summary) = match reached {
+        Ok(reached) => reached,
+        Err(error) => return cannot_be_built(error),
     };
-    let screen = own.as_ref().unwrap_or(screen);
-    let mut verdict = screen.verdict.clone();
-    if let Some(range) = &screen.range {
-        let judged = match subject {
-            Some(subject) if screen.is_near() => subject.and_then(|subject| {
-                judge_directions(brief, requirements, screen, range, &subject, &mut verdict)
-            }),
-            // Kept parts without a place keep it from being built, whatever else it misses.
-            _ => misfit.map_or(Ok(()), |reason| {
-                verdict.depth = Depth::NotBuilt;
-                Err(reason)
-            }),
+    let mut verdict = reach(requirements, subject.kinematics(), range, summary);
+    if let Some(range) = range.filter(|_| is_near(&verdict)) {
+        verdict.reason = judge_directions(subject, requirements, range, &mut verdict).err();
+    }
+    verdict
+}
+
+/// Judges what a working range reaches.
+fn reach(
+    requirements: &Requirements,
+    kinematics: &Kinematics,
+    range: Option<&WorkingRange>,
+    summary: &ConditioningSummary,
+) -> Verdict {
+    let Some(range) = range else {
+        return Verdict::stopped(Depth::NoRange, "no working range with the margins");
+    };
+    let reached = Reached {
+        kinematics,
+        range: Some(range),
+        free: None,
+        coverage: summary.coverage.fraction,
+        summary: Some(summary),
+    };
+    let mut verdict = Verdict {
+        depth: Depth::Reach,
+        polar: Some([range.polar_min(), range.polar_max()]),
+        ..Verdict::default()
+    };
+    for quantity in asked(requirements) {
+        let Source::Reached(value) = source(quantity) else {
+            continue;
         };
-        verdict.reason = judged.err();
+        let Some(placed) = value(&reached) else {
+            continue;
+        };
+        verdict.values.set(quantity, placed.value);
+        verdict.judge(quantity, limit(requirements, quantity), Ok(placed.value));
     }
-    Outcome {
-        candidate: *candidate,
-        verdict,
-    }
+    verdict
+}
+
+/// Whether a verdict on reach is a near miss at most, worth looking at further.
+fn is_near(verdict: &Verdict) -> bool {
+    verdict.depth >= Depth::Reach && verdict.missed_by() < NEAR_MISS
 }
 
 fn cannot_be_built(reason: impl std::fmt::Display) -> Verdict {
     Verdict::stopped(Depth::NotBuilt, format!("cannot be built: {reason}"))
 }
 
-/// Reach and conditioning of one candidate with its layers and bosses.
-fn screen_as_built(
-    requirements: &Requirements,
-    group: &Screen,
-    subject: &Result<Subject, String>,
-) -> Screen {
-    let mut screen = Screen {
-        range: None,
-        verdict: Verdict::default(),
-        ..group.clone()
-    };
-    let found = subject.as_ref().map_err(String::clone).and_then(|subject| {
-        let range = subject.range().map_err(|error| error.to_string())?;
-        Ok((&subject.motion, range))
-    });
-    match found {
-        Ok((motion, range)) => {
-            screen.range = range.cloned();
-            screen.judge_reach(requirements, motion);
-        }
-        Err(reason) => screen.verdict = cannot_be_built(reason),
-    }
-    screen
-}
-
 /// Rings without the directions in which something touches a keep-out, and the share
 /// of the rings' area that remains.
 fn clear_rings(
-    brief: &Brief,
-    screen: &Screen,
     subject: &Subject,
+    requirements: &Requirements,
     grid: &mut Vec<(f64, Vec<f64>)>,
-) -> f64 {
-    if screen.obstacles.is_empty() {
-        return 1.0;
+) -> Result<f64, ShapeError> {
+    let obstacles = requirements.obstacles()?;
+    if !subject.design.is_built() || obstacles.is_empty() {
+        return Ok(1.0);
     }
     let kinematics = subject.kinematics();
     let surroundings = Surroundings::new(
         &subject.design,
         kinematics,
         &subject.built,
-        &screen.obstacles,
-        brief.allowance,
+        obstacles,
+        requirements.allowance,
     );
     let mut scratch = Scratch::default();
     let (mut all, mut clear) = (0.0, 0.0);
@@ -267,7 +241,7 @@ fn clear_rings(
         clear += weight * azimuths.len() as f64;
     }
     grid.retain(|(_, azimuths)| !azimuths.is_empty());
-    if all > 0.0 { clear / all } else { 0.0 }
+    Ok(if all > 0.0 { clear / all } else { 0.0 })
 }
 
 /// Judges what a candidate carries, over the directions it covers among the keep-outs.
@@ -275,11 +249,9 @@ fn clear_rings(
 /// # Errors
 /// Why there is no answer, in words; the verdict then stays as it was.
 fn judge_directions(
-    brief: &Brief,
-    requirements: &Requirements,
-    screen: &Screen,
-    range: &WorkingRange,
     subject: &Subject,
+    requirements: &Requirements,
+    range: &WorkingRange,
     verdict: &mut Verdict,
 ) -> Result<(), String> {
     let model = subject.model().map_err(|error| error.to_string())?;
@@ -290,7 +262,8 @@ fn judge_directions(
         SEARCH_RINGS,
         SEARCH_AROUND,
     );
-    let remaining = clear_rings(brief, screen, subject, &mut grid);
+    let remaining =
+        clear_rings(subject, requirements, &mut grid).map_err(|error| error.to_string())?;
     let quantities: Vec<Quantity> = asked(requirements)
         .filter(|quantity| !matches!(source(*quantity), Source::Reached(_)))
         .collect();

@@ -3,18 +3,18 @@
 //! A design has one section, material, kind of joint and radius for all its bars; who keeps a
 //! bar keeps these.
 
+use std::sync::Arc;
+
 use thiserror::Error;
 
 use crate::brief::{Brief, Kept, Limits, Range};
-use crate::built::{Built, BuiltError};
 use crate::design::{Design, JointProperties, Mount};
 use crate::family::parameters::Part;
-use crate::kinematics::Kinematics;
-use crate::linkage::LinkageError;
 use crate::measurement::{ToldByWeights, change_joints};
 use crate::quantity::Quantity;
 use crate::sphere::{Region, arc_between};
 use crate::stock::Section;
+use crate::subject::{Motion, Subject};
 
 /// Parts that cannot be kept.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -228,20 +228,23 @@ pub(super) fn keeps_arrangement(kept: &Kept, design: &Design) -> bool {
 /// # Errors
 /// In words, where other layers than theirs are left for them, or where bars would lie
 /// outside the space that the brief allows.
-pub(super) fn settle(kept: &Kept, design: &mut Design) -> Result<(), String> {
+pub(super) fn settle(kept: &Kept, motion: &Arc<Motion>, design: &mut Design) -> Result<(), String> {
     if !kept.any_bar() {
         return Ok(());
     }
-    let [old, new] = [layers_of(&kept.design)?, layers_of(design)?];
+    let ready =
+        |design: &Design| Subject::on(motion, design.clone()).map_err(|error| error.to_string());
+    let (old, new) = (ready(&kept.design)?, ready(design)?);
+    let now: Vec<(&str, usize)> = layers_of(&new).collect();
     let mut shift = None;
-    for (name, layer) in &old.of_bars {
+    for (name, layer) in layers_of(&old) {
         if !is_kept(kept, name) {
             continue;
         }
-        let Some((_, now)) = new.of_bars.iter().find(|(other, _)| other == name) else {
+        let Some((_, now)) = now.iter().find(|(other, _)| *other == name) else {
             continue;
         };
-        let own = *now as f64 - *layer as f64;
+        let own = *now as f64 - layer as f64;
         if shift.is_some_and(|shift| shift != own) {
             return Err(
                 "the bars kept would lie in other layers than they were made for".to_string(),
@@ -249,7 +252,7 @@ pub(super) fn settle(kept: &Kept, design: &mut Design) -> Result<(), String> {
         }
         shift = Some(own);
     }
-    design.joint_radius = kept.design.joint_radius - shift.unwrap_or(0.0) * new.pitch;
+    design.joint_radius = kept.design.joint_radius - shift.unwrap_or(0.0) * new.built.pitch;
     let outside = kept.space.is_some_and(|space| {
         design.joint_radius < space.from * (1.0 - 1e-9)
             || design.joint_radius > space.to * (1.0 + 1e-9)
@@ -264,22 +267,12 @@ pub(super) fn settle(kept: &Kept, design: &mut Design) -> Result<(), String> {
 }
 
 /// Layers of the bars by name.
-struct LayersOf {
-    of_bars: Vec<(String, usize)>,
-    pitch: f64,
-}
-
-fn layers_of(design: &Design) -> Result<LayersOf, String> {
-    let kinematics = Kinematics::new(design).map_err(|error: LinkageError| error.to_string())?;
-    let built =
-        Built::new(design, &kinematics.linkage).map_err(|error: BuiltError| error.to_string())?;
-    let bodies = kinematics.linkage.bodies.iter().zip(&built.layers);
-    Ok(LayersOf {
-        of_bars: bodies
-            .filter_map(|(body, layer)| Some((body.name.clone(), (*layer)?)))
-            .collect(),
-        pitch: built.pitch,
-    })
+fn layers_of(subject: &Subject) -> impl Iterator<Item = (&str, usize)> {
+    let bodies = &subject.kinematics().linkage.bodies;
+    bodies
+        .iter()
+        .zip(&subject.built.layers)
+        .filter_map(|(body, layer)| Some((body.name.as_str(), (*layer)?)))
 }
 
 /// Whether a body of the linkage is kept.

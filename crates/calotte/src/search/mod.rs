@@ -1,9 +1,9 @@
 //! Search: every combination the brief allows, judged, and one chosen.
 //!
 //! For now a full grid. Parts: [`grid`] (the combinations), `complete` (one as a design),
-//! [`evaluate`] (one
-//! combination judged), [`verdict`] (what was found of it), [`choose`] (non-dominated set and choice), [`kept`] (parts of a prototype that
-//! stay), [`precheck`] (what no search can mend).
+//! [`evaluate`](mod@evaluate) (one design judged), [`verdict`] (what was found of it),
+//! [`choose`](mod@choose) (non-dominated set and choice), [`kept`] (parts of a prototype that
+//! stay), [`precheck`](mod@precheck) (what no search can mend).
 
 pub mod choose;
 mod complete;
@@ -15,7 +15,7 @@ pub mod verdict;
 
 pub use choose::{Choice, choose, non_dominated};
 pub use complete::complete_design;
-pub use evaluate::{Outcome, Screen, evaluate, evaluate_group};
+pub use evaluate::{Outcome, evaluate, evaluate_group};
 pub use grid::{Angles, Candidate, Grid};
 pub use kept::{KeptError, as_measured, is_kept, narrowed};
 pub use precheck::{Precheck, precheck};

@@ -10,11 +10,9 @@ use std::f64::consts::PI;
 
 use nalgebra::Vector3;
 
+use crate::analysis::Requirements;
 use crate::brief::{Brief, FamilyName};
-use crate::design::{Design, DriveRange};
-use crate::kinematics::working_range::all_ranges;
-use crate::kinematics::{Kinematics, Margins};
-use crate::quantity::Quantity;
+use crate::design::Design;
 use crate::sphere::{Exclusion, Region, arc_between};
 
 use super::grid::{Angles, Candidate, all_angles, mount};
@@ -73,10 +71,7 @@ impl Precheck {
 
 /// Looks at a brief before any search.
 pub fn precheck(brief: &Brief) -> Precheck {
-    let margins = Margins {
-        lci_min: brief.limits.get(Quantity::LciMin).unwrap_or(0.0),
-        transmission_angle_min: brief.limits.get(Quantity::TransmissionAngle).unwrap_or(0.0),
-    };
+    let requirements = Requirements::from_brief(brief);
     // The sweep stands for everything there is, kept parts or not.
     let free = Brief {
         kept: None,
@@ -86,7 +81,7 @@ pub fn precheck(brief: &Brief) -> Precheck {
         .choice
         .families
         .iter()
-        .map(|family| sweep(&free, *family, &margins))
+        .map(|family| sweep(&free, *family, &requirements))
         .collect();
     let hole = least_holes.iter().filter_map(|h| h.hole).reduce(f64::min);
     let tilts = brief
@@ -147,11 +142,11 @@ fn lost_share(region: &Region, axis: &Vector3<f64>, hole: f64) -> f64 {
 }
 
 /// The coarse sweep of a family: wide steps over what its kinematics depend on.
-fn sweep(brief: &Brief, family: FamilyName, margins: &Margins) -> HoleFinding {
+fn sweep(brief: &Brief, family: FamilyName, requirements: &Requirements) -> HoleFinding {
     let all = family.coarse_sweep();
     let hole = all
         .iter()
-        .filter_map(|angles| least_polar(brief, *angles, margins))
+        .filter_map(|angles| least_polar(brief, *angles, requirements))
         .reduce(f64::min);
     HoleFinding {
         family,
@@ -177,10 +172,11 @@ fn sweep_design(brief: &Brief, angles: Angles) -> Option<Design> {
     Some(candidate.before_layers(brief))
 }
 
-fn least_polar(brief: &Brief, angles: Angles, margins: &Margins) -> Option<f64> {
+fn least_polar(brief: &Brief, angles: Angles, requirements: &Requirements) -> Option<f64> {
     let design = sweep_design(brief, angles)?;
-    let kinematics = Kinematics::new(&design).ok()?;
-    all_ranges(&kinematics, &DriveRange::default(), margins)
+    let motion = requirements.motion(&design).ok()?;
+    motion
+        .all_ranges()
         .iter()
         .map(|range| range.polar_min())
         .reduce(f64::min)

@@ -21,13 +21,14 @@ use crate::design::Design;
 use crate::elasticity::ElasticityError;
 use crate::interference::clearing::RESOLUTION;
 use crate::interference::{Clearing, ClearingError, Pairs};
+use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::range_choice::best_range;
 use crate::kinematics::working_range::Limit;
 use crate::kinematics::{Kinematics, Margins, WorkingRange};
 use crate::sphere::Region;
 use crate::uncertain::Corner;
 
-use motion::Keeps;
+use motion::{Keeps, summary_over};
 
 /// A working range, or why there is none to tell.
 type Reached = Result<Option<WorkingRange>, ClearingError>;
@@ -45,6 +46,7 @@ pub struct Subject {
     pub built: Arc<Built>,
     pairs: OnceLock<Result<Arc<Pairs>, ClearingError>>,
     reached: [OnceLock<Reached>; Keeps::COUNT],
+    summary: OnceLock<ConditioningSummary>,
     model: OnceLock<Result<Arc<Model>, ElasticityError>>,
 }
 
@@ -96,6 +98,7 @@ impl Subject {
             built: Arc::new(built),
             pairs: OnceLock::new(),
             reached: Default::default(),
+            summary: OnceLock::new(),
             model: OnceLock::new(),
         })
     }
@@ -161,6 +164,19 @@ impl Subject {
     /// As [`Subject::range`].
     pub fn elastic_range(&self) -> Result<Option<&WorkingRange>, ClearingError> {
         self.reached(Keeps::ElasticMargins)
+    }
+
+    /// Conditioning and coverage of the region in the working range with the margins of reach.
+    ///
+    /// # Errors
+    /// As [`Subject::range`].
+    pub fn summary(&self) -> Result<&ConditioningSummary, ClearingError> {
+        if !self.design.is_built() {
+            return Ok(self.motion.summary());
+        }
+        let range = self.range()?;
+        let over = || summary_over(self.kinematics(), range, self.region());
+        Ok(self.summary.get_or_init(over))
     }
 
     fn reached(&self, keeps: Keeps) -> Result<Option<&WorkingRange>, ClearingError> {

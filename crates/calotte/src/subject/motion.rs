@@ -4,6 +4,7 @@ use std::sync::{Arc, OnceLock};
 
 use crate::design::{Design, DriveRange};
 use crate::family;
+use crate::kinematics::conditioning::{ConditioningSummary, conditioning};
 use crate::kinematics::range_choice::best_range;
 use crate::kinematics::working_range::all_ranges;
 use crate::kinematics::{Kinematics, Margins, WorkingRange};
@@ -40,6 +41,7 @@ pub struct Motion {
     margins: [Margins; Keeps::COUNT],
     all: [OnceLock<Vec<WorkingRange>>; Keeps::COUNT],
     best: [OnceLock<Option<WorkingRange>>; Keeps::COUNT],
+    summary: OnceLock<ConditioningSummary>,
 }
 
 impl Motion {
@@ -61,6 +63,7 @@ impl Motion {
             margins: [Margins::default(), margins, elastic_margins],
             all: Default::default(),
             best: Default::default(),
+            summary: OnceLock::new(),
         })
     }
 
@@ -93,6 +96,12 @@ impl Motion {
         self.best(Keeps::Margins)
     }
 
+    /// Conditioning and coverage of the region in that one.
+    pub fn summary(&self) -> &ConditioningSummary {
+        self.summary
+            .get_or_init(|| summary_over(&self.kinematics, self.range(), &self.region))
+    }
+
     /// Ranges with equal margins are found once.
     pub(super) fn slot(&self, keeps: Keeps) -> usize {
         let own = &self.margins[keeps as usize];
@@ -113,6 +122,18 @@ impl Motion {
             best_range(&self.kinematics, all, &self.region)
         });
         best.as_ref()
+    }
+}
+
+/// Conditioning and coverage of a region over a working range, or without one.
+pub(super) fn summary_over(
+    kinematics: &Kinematics,
+    range: Option<&WorkingRange>,
+    region: &Region,
+) -> ConditioningSummary {
+    match range {
+        Some(range) => conditioning(kinematics, range, region),
+        None => ConditioningSummary::of_nothing(region),
     }
 }
 

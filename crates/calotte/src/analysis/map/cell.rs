@@ -3,7 +3,7 @@
 use crate::design::{Design, Support};
 use crate::elasticity::ElasticityError;
 use crate::kinematics::WorkingRange;
-use crate::kinematics::conditioning::{conditioning, coverage};
+use crate::kinematics::conditioning::coverage;
 use crate::quantity::{Need, Quantity, Unit};
 use crate::subject::{Model, Subject};
 use crate::uncertain::Corner;
@@ -17,7 +17,7 @@ use crate::analysis::ring::{RingResult, pose_at, ring_grid, solve_ring};
 use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 
 /// What is computed for every cell.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct MapTask {
     /// Region, margins and loads.
     pub requirements: Requirements,
@@ -286,13 +286,13 @@ impl<'a> Asked<'a> {
         });
         let summary = reached
             .filter(|_| wanted)
-            .map(|range| conditioning(&self.model.kinematics, range, self.subject.region()));
+            .and_then(|_| self.subject.summary().ok());
         let reached = Reached {
             kinematics: &self.model.kinematics,
             range: self.range(),
             free: self.free(),
             coverage: covered,
-            summary: summary.as_ref(),
+            summary,
         };
         let (mut real, mut rigid) = (Elastic::default(), Elastic::default());
         let mut missing = None;
