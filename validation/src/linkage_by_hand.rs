@@ -1,7 +1,8 @@
 //! Linkages written down as bodies and joints, without a family's builder.
 
 use calotte::linkage::{
-    Body, BodyArc, Configuration, Joint, Linkage, Place, Release, ToolLine, tangent_towards,
+    Body, BodyArc, Configuration, Joint, JointRole, Linkage, Place, Release, ToolLine,
+    tangent_towards,
 };
 use calotte::sphere::direction::any_perpendicular;
 use nalgebra::{Matrix2, Matrix3, Rotation3, Vector3};
@@ -35,8 +36,14 @@ pub(crate) fn joint(
     references: [Vector3<f64>; 2],
 ) -> Joint {
     let [first, second] = places.map(|(body, station)| Place { body, station });
+    let on_ground = first.body == 0 || second.body == 0;
     Joint {
         name: name.to_string(),
+        role: if on_ground {
+            JointRole::Base
+        } else {
+            JointRole::Side
+        },
         first,
         second,
         first_reference: references[0],

@@ -10,6 +10,7 @@ use calotte::kinematics::jacobian::tool_jacobian;
 use calotte::kinematics::range_choice::working_range;
 use calotte::kinematics::working_range::{Limit, isolate_singularities, singularity_report};
 use calotte::kinematics::{Kinematics, Margins};
+use calotte::linkage::JointRole;
 use calotte::linkage::mobility::{checked_mobility, mobility};
 use calotte::sphere::{Direction, Region};
 use common::*;
@@ -29,6 +30,38 @@ fn polar_angles_of_the_three_reference_linkages() {
     assert!((polar_deg(&scissor(&[38.0], &[50.0], &[]), 65.0) - 57.505687).abs() < 5e-7);
     let bent = scissor(&[30.0, 28.0], &[31.0, 29.0], &[55.0]);
     assert!((polar_deg(&bent, 40.0) - 55.196117).abs() < 5e-7);
+}
+
+/// What a joint is follows from what it ties: the ground, the branches at their ends, the
+/// tool's own body.
+#[test]
+fn roles_of_joints_agree_with_what_they_tie() {
+    let mut bisected = uniform(2, 30.0);
+    bisected.tool.carried_by = ToolCarrier::Bisector;
+    let mut counts = [0; 4];
+    for design in [uniform(3, 20.0), bisected, arm(60.0, 50.0)] {
+        let linkage = Kinematics::new(&design).unwrap().linkage;
+        for (index, joint) in linkage.joints.iter().enumerate() {
+            let places = [joint.first, joint.second];
+            let arcs = |body: usize| linkage.bodies[body].arcs.len();
+            let follows = linkage.follower.is_some_and(|one| one.joint == index);
+            let role = if places.iter().any(|place| place.body == 0) {
+                JointRole::Base
+            } else if follows {
+                JointRole::Tool
+            } else if places.iter().all(|place| {
+                // Two bars both end their first arc at an apex alone.
+                place.station == 1 && arcs(place.body) > 0
+            }) {
+                JointRole::Apex
+            } else {
+                JointRole::Side
+            };
+            assert_eq!(joint.role, role, "{}", joint.name);
+            counts[role as usize] += 1;
+        }
+    }
+    assert_eq!(counts, [5, 11, 5, 1]);
 }
 
 fn half_sphere_gci(design: &calotte::design::Design) -> (f64, f64, f64) {

@@ -13,7 +13,7 @@ use crate::server::{ApiError, AppState, Body, compute};
 
 use super::prepared::{Prepared, prepared};
 use super::wire::{
-    BodyShape, JointShape, Judged, LinkageAnswer, SectionShape, ToolShape, Triple,
+    BodyShape, JointRole, JointShape, Judged, LinkageAnswer, SectionShape, ToolShape, Triple,
     WorkingRangeShape,
 };
 
@@ -102,12 +102,23 @@ fn joints(linkage: &Linkage) -> Vec<JointShape> {
             let moving = joint.first.body != 0 && joint.second.body != 0;
             JointShape {
                 name: joint.name.clone(),
+                role: role(joint.role),
                 body: index(joint.second.body),
                 station: index(joint.second.station),
                 handle: moving,
             }
         })
         .collect()
+}
+
+fn role(role: calotte::linkage::JointRole) -> JointRole {
+    use calotte::linkage::JointRole as Role;
+    match role {
+        Role::Base => JointRole::Base,
+        Role::Side => JointRole::Side,
+        Role::Apex => JointRole::Apex,
+        Role::Tool => JointRole::Tool,
+    }
 }
 
 /// The section in mm. An own section is drawn by its overall size.

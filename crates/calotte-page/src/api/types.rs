@@ -115,6 +115,7 @@ fn file() -> String {
         ColourRow,
         SectionShape,
         BodyShape,
+        JointRole,
         JointShape,
         LinkageAnswer,
         ToolShape,

@@ -70,6 +70,8 @@ pub struct Place {
 pub struct Joint {
     /// Name printed in results.
     pub name: String,
+    /// What it is in its linkage.
+    pub role: JointRole,
     /// First named body; the joint angle turns from it.
     pub first: Place,
     /// Second named body; the joint angle turns to it.
@@ -80,6 +82,19 @@ pub struct Joint {
     pub second_reference: Vector3<f64>,
     /// Directions that carry no load.
     pub release: Release,
+}
+
+/// What a joint is in its linkage, whatever its name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum JointRole {
+    /// Ties a bar to the ground.
+    Base,
+    /// Between two bars of one branch.
+    Side,
+    /// Where the branches meet.
+    Apex,
+    /// Carries the tool's own body, and nothing else.
+    Tool,
 }
 
 /// Directions in which a joint carries no load, besides its own rotation.

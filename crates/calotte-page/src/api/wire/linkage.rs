@@ -40,12 +40,29 @@ pub(crate) struct BodyShape {
     pub arcs: Vec<[u32; 2]>,
 }
 
+/// What a joint is in its linkage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(TS))]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum JointRole {
+    /// Ties a bar to the ground.
+    Base,
+    /// Between two bars of one branch.
+    Side,
+    /// Where the branches meet.
+    Apex,
+    /// Carries the tool's own body, under the tool's own handle.
+    Tool,
+}
+
 /// A joint.
 #[derive(Debug, Clone, Serialize)]
 #[cfg_attr(test, derive(TS))]
 pub(crate) struct JointShape {
     /// Name as results print it.
     pub name: String,
+    /// What it is in its linkage.
+    pub role: JointRole,
     /// Body by which its place is drawn.
     pub body: u32,
     /// Station of that body.

@@ -662,6 +662,11 @@ stations: Array<[number, number, number]>,
 arcs: Array<[number, number]>, };
 
 /**
+ * What a joint is in its linkage.
+ */
+export type JointRole = "base" | "side" | "apex" | "tool";
+
+/**
  * A joint.
  */
 export type JointShape = { 
@@ -669,6 +674,10 @@ export type JointShape = {
  * Name as results print it.
  */
 name: string, 
+/**
+ * What it is in its linkage.
+ */
+role: JointRole, 
 /**
  * Body by which its place is drawn.
  */

@@ -11,7 +11,6 @@ import type {
 import type {
   SceneDeflected,
   SceneField,
-  SceneJoint,
   SceneLoad,
   SceneParts,
   ScenePose,
@@ -25,14 +24,6 @@ import { turned } from '../state/sphere';
 const RADIAN = Math.PI / 180;
 
 export function shapeOf(linkage: LinkageAnswer): SceneShape {
-  const kind = (name: string): SceneJoint['kind'] =>
-    name.startsWith('base')
-      ? 'base'
-      : name.startsWith('side') || name.startsWith('elbow')
-        ? 'side'
-        : name.startsWith('apex')
-          ? 'apex'
-          : 'tool';
   return {
     jointRadius: linkage.joint_radius_mm,
     section:
@@ -59,7 +50,7 @@ export function shapeOf(linkage: LinkageAnswer): SceneShape {
       name: joint.name,
       body: joint.body,
       station: joint.station,
-      kind: kind(joint.name),
+      kind: joint.role,
       handle: joint.handle,
     })),
     tool: {

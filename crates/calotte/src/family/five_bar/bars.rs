@@ -7,7 +7,7 @@
 use nalgebra::{Matrix2, Rotation3, Vector3};
 
 use crate::linkage::{
-    Body, Configuration, Joint, Linkage, LinkageError, Place, Release, ToolLine,
+    Body, Configuration, Joint, JointRole, Linkage, LinkageError, Place, Release, ToolLine,
     rotation_from_pairs, tangent_towards,
 };
 
@@ -58,18 +58,21 @@ pub fn linkage(
         }
     }
     let place = |body: usize, station: usize| Place { body, station };
-    let joint = |name: String, places: [Place; 2], references: [Vector3<f64>; 2]| Joint {
-        name,
-        first: places[0],
-        second: places[1],
-        first_reference: references[0],
-        second_reference: references[1],
-        release: Release::default(),
-    };
+    let joint =
+        |name: String, role: JointRole, places: [Place; 2], references: [Vector3<f64>; 2]| Joint {
+            name,
+            role,
+            first: places[0],
+            second: places[1],
+            first_reference: references[0],
+            second_reference: references[1],
+            release: Release::default(),
+        };
     let mut joints = Vec::new();
     for side in Side::BOTH {
         joints.push(joint(
             format!("base-{side}"),
+            JointRole::Base,
             [place(0, side.index()), place(proximal(side), 0)],
             [five_bar.zero_direction(side), Vector3::x()],
         ));
@@ -77,6 +80,7 @@ pub fn linkage(
     for side in Side::BOTH {
         joints.push(joint(
             format!("elbow-{side}"),
+            JointRole::Side,
             [place(proximal(side), 1), place(distal(side), 0)],
             [
                 -tangent_in_plane(five_bar.proximal_arcs[side.index()]),
@@ -86,6 +90,7 @@ pub fn linkage(
     }
     joints.push(joint(
         "apex".to_string(),
+        JointRole::Apex,
         Side::BOTH.map(|side| place(distal(side), 1)),
         five_bar.distal_arcs.map(|arc| -tangent_in_plane(arc)),
     ));

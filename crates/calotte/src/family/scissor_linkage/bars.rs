@@ -14,8 +14,8 @@ use crate::family::behaviour::Behaviour;
 use crate::family::parameters::FamilyName;
 use crate::family::state::{MeridianState, STAGES_MAX};
 use crate::linkage::{
-    Body, BodyArc, Configuration, Follower, Joint, Linkage, LinkageError, Place, Release, ToolLine,
-    rotation_from_pairs, tangent_towards,
+    Body, BodyArc, Configuration, Follower, Joint, JointRole, Linkage, LinkageError, Place,
+    Release, ToolLine, rotation_from_pairs, tangent_towards,
 };
 use crate::sphere::direction::rotation_about;
 
@@ -172,6 +172,7 @@ fn bar(scissor: &ScissorLinkage, stage: usize, side: Side) -> Body {
 fn base_joint(side: Side) -> Joint {
     Joint {
         name: format!("base-{}", side.name()),
+        role: JointRole::Base,
         first: Place {
             body: 0,
             station: 0,
@@ -224,6 +225,7 @@ fn side_joint(scissor: &ScissorLinkage, stage: usize, side: Side) -> Joint {
     };
     Joint {
         name,
+        role: JointRole::Side,
         first,
         second,
         first_reference,
@@ -240,6 +242,7 @@ fn apex_joint(scissor: &ScissorLinkage, stage: usize) -> Joint {
     let back = -tangent_in_plane(scissor.distal_arcs[stage - 1]);
     Joint {
         name: format!("apex-{stage}"),
+        role: JointRole::Apex,
         first: place(Side::Left),
         second: place(Side::Right),
         first_reference: back,
@@ -283,6 +286,7 @@ fn tool_line(
             };
             joints.push(Joint {
                 name: "tool".to_string(),
+                role: JointRole::Tool,
                 first: carrier,
                 second: Place { body, station: 0 },
                 first_reference: -tangent_in_plane(distal),

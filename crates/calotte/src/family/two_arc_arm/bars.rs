@@ -7,7 +7,9 @@
 use nalgebra::{Matrix2, Rotation3, Vector3};
 
 use crate::design::{Design, TwoArcArm};
-use crate::linkage::{Configuration, Joint, Linkage, LinkageError, Place, Release, ToolLine};
+use crate::linkage::{
+    Configuration, Joint, JointRole, Linkage, LinkageError, Place, Release, ToolLine,
+};
 use crate::sphere::direction::rotation_about;
 
 use crate::family::behaviour::Behaviour;
@@ -22,21 +24,27 @@ pub(super) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, Linkage
         single_arc_bar("first-arc".to_string(), arm.arcs[0]),
         single_arc_bar("second-arc".to_string(), arm.arcs[1]),
     ];
-    let joint = |name: &str, first: Place, second: Place, first_reference: Vector3<f64>| Joint {
+    let joint = |name: &str, role: JointRole, places: [Place; 2], first_reference| Joint {
         name: name.to_string(),
-        first,
-        second,
+        role,
+        first: places[0],
+        second: places[1],
         first_reference,
         second_reference: Vector3::x(),
         release: Release::default(),
     };
     let place = |body: usize, station: usize| Place { body, station };
     let joints = vec![
-        joint("base", place(0, 0), place(1, 0), Vector3::x()),
+        joint(
+            "base",
+            JointRole::Base,
+            [place(0, 0), place(1, 0)],
+            Vector3::x(),
+        ),
         joint(
             "elbow",
-            place(1, 1),
-            place(2, 0),
+            JointRole::Side,
+            [place(1, 1), place(2, 0)],
             tangent_in_plane(arm.arcs[0]),
         ),
     ];
