@@ -3,6 +3,7 @@
 mod common;
 
 use calotte::analysis::{AnalysisOptions, Requirements, analyse};
+use calotte::brief::Limits;
 use calotte::quantity::Quantity;
 use calotte::search::{Grid, choose, complete_design, evaluate_group, precheck};
 use calotte::sphere::Region;
@@ -133,4 +134,26 @@ fn places_beyond_half_a_turn_are_the_tools_own() {
     let row = rows.find(|row| row.quantity == Quantity::TransmissionAngle);
     let (_, _, polar) = analysis.singularity.unwrap().transmission.unwrap();
     assert!((row.unwrap().worst_at.unwrap().polar - polar).abs() < 1e-12);
+}
+
+/// An arm that comes up to 36.1° and a cap from 70°: no least index, and no place of one.
+#[test]
+fn where_nothing_is_covered_there_is_no_least_index() {
+    let mut brief = brief();
+    brief.limits = Limits::default();
+    brief.region = Region::cap(Vector3::x(), 20.0 * DEGREE);
+    for limit in [None, Some(0.2)] {
+        brief.limits.set(Quantity::LciMin, limit);
+        let requirements = Requirements::from_brief(&brief);
+        let options = AnalysisOptions::default();
+        let analysis = analyse(&arm(20.0, 20.0), &requirements, &options).unwrap();
+        assert!(analysis.working_range.is_some());
+        let row = analysis.row(Quantity::LciMin).unwrap();
+        let reason = row.got.clone().unwrap_err().to_string();
+        assert_eq!(reason, "no direction of the region is covered");
+        assert_eq!(row.worst_at, None);
+        assert_eq!(row.met(), limit.map(|_| false));
+        let gci = analysis.row(Quantity::Gci).unwrap();
+        assert_eq!(gci.got, Ok(0.0));
+    }
 }

@@ -74,8 +74,12 @@ impl Found<'_> {
     fn value(&self, quantity: Quantity, load: Option<usize>) -> Result<Placed, Missing> {
         match source(quantity) {
             Source::Reached(value) => {
-                let mut placed =
-                    value(&self.reached).ok_or_else(|| not_computed("no working range"))?;
+                let mut placed = value(&self.reached).ok_or_else(|| {
+                    not_computed(match self.reached.range {
+                        Some(_) => "no direction of the region is covered",
+                        None => "no working range",
+                    })
+                })?;
                 if quantity == Quantity::Coverage {
                     placed.note = self.reached.range.map(range_words).unwrap_or_default();
                 }

@@ -38,6 +38,15 @@ pub struct Reached<'a> {
     pub summary: Option<&'a ConditioningSummary>,
 }
 
+impl Reached<'_> {
+    /// Conditioning over the part of the region reached; `None` where nothing of it is, so
+    /// that there is no mean and no least value, and no place of one.
+    fn covering(&self) -> Option<&ConditioningSummary> {
+        self.summary
+            .filter(|summary| summary.coverage.covered > 0.0)
+    }
+}
+
 /// A value with its place and what governs there.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Placed {
@@ -84,10 +93,10 @@ pub fn source(quantity: Quantity) -> Source {
             })
         }),
         Quantity::GciReached => {
-            Source::Reached(|reached| Some(Placed::plain(reached.summary?.gci_reached)))
+            Source::Reached(|reached| Some(Placed::plain(reached.covering()?.gci_reached)))
         }
         Quantity::LciMin => Source::Reached(|reached| {
-            let summary = reached.summary?;
+            let summary = reached.covering()?;
             Some(Placed {
                 at: Some(on_meridian(summary.lci_min_polar)),
                 ..Placed::plain(summary.lci_min)
