@@ -3,8 +3,9 @@
 mod common;
 
 use calotte::analysis::{AnalysisOptions, Requirements, analyse};
-use calotte::brief::Limits;
-use calotte::quantity::Quantity;
+use calotte::brief::{Brief, Limits};
+use calotte::design::Design;
+use calotte::quantity::{Missing, Quantity};
 use calotte::search::{Grid, choose, complete_design, evaluate_group, precheck};
 use calotte::sphere::Region;
 use common::brief::brief;
@@ -156,4 +157,23 @@ fn where_nothing_is_covered_there_is_no_least_index() {
         let gci = analysis.row(Quantity::Gci).unwrap();
         assert_eq!(gci.got, Ok(0.0));
     }
+}
+
+/// An arm has no transmission angle: a limit on it is shown, and holds of itself.
+#[test]
+fn a_limit_on_what_a_linkage_does_not_have_is_shown() {
+    let mut brief = brief();
+    let options = AnalysisOptions::default();
+    let row_of = |brief: &Brief, design: &Design| {
+        let analysis = analyse(design, &Requirements::from_brief(brief), &options).unwrap();
+        analysis.row(Quantity::TransmissionAngle).cloned()
+    };
+    assert!(brief.limits.get(Quantity::TransmissionAngle).is_some());
+    let row = row_of(&brief, &arm(60.0, 50.0)).unwrap();
+    assert_eq!(row.met(), Some(true));
+    assert!(matches!(row.got, Err(Missing::NotThere(_))));
+    let row = row_of(&brief, &uniform(2, 30.0)).unwrap();
+    assert!(row.got.is_ok());
+    brief.limits.set(Quantity::TransmissionAngle, None);
+    assert_eq!(row_of(&brief, &arm(60.0, 50.0)), None);
 }

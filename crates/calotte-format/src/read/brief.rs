@@ -85,6 +85,8 @@ impl Checker<'_> {
         if purpose == Use::Search {
             self.stiffness_has_joints(fields);
             self.sag_has_a_tool(fields);
+            let families = choice.as_ref().map(|choice| choice.families.as_slice());
+            self.transmission_has_loops(fields, families.unwrap_or_default());
             let bearings = choice.as_ref().map(|choice| choice.bearings.as_slice());
             let joints = joints.as_ref().and_then(Option::as_ref);
             self.static_safety_has_ratings(fields, joints, bearings.unwrap_or_default());

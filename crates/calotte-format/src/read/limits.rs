@@ -1,6 +1,6 @@
 //! `[limits]`, and what a brief must describe for a limit or an objective to be judged at all.
 
-use calotte::brief::Limits;
+use calotte::brief::{FamilyName, Limits};
 use calotte::design::JointProperties;
 use calotte::quantity::{Need, Quantity};
 use calotte::stock::Bearing;
@@ -70,6 +70,32 @@ impl Checker<'_> {
             self.object(limits, KEY, None, message).hint =
                 "give [joints.bearing], or leave the limit out".to_string();
         }
+    }
+
+    /// A transmission angle is one of closed loops; where no family to choose from has any,
+    /// the limit would be none.
+    pub(super) fn transmission_has_loops(&mut self, fields: &Fields, families: &[FamilyName]) {
+        const KEY: &str = "transmission_angle_min_deg";
+        let Some(limits) = fields.table("limits").filter(|limits| limits.given(KEY)) else {
+            return;
+        };
+        if families.is_empty() || families.iter().any(|family| family.has_closed_loops()) {
+            return;
+        }
+        let chosen: Vec<&str> = families.iter().map(|family| family.words()).collect();
+        let with_loops: Vec<String> = FamilyName::ALL
+            .into_iter()
+            .filter(|family| family.has_closed_loops())
+            .map(|family| format!("\"{}\"", family.name()))
+            .collect();
+        let message =
+            format!("`{KEY}` is limited, but no family of [choice] has a transmission angle");
+        let problem = self.object(limits, KEY, None, message);
+        problem.allowed = format!("with one of these in families: {}", with_loops.join(", "));
+        problem.hint = format!(
+            "leave the limit out: a {} has no closed loop, so that there is no type 2 singularity to keep away from",
+            chosen.join(" or a ")
+        );
     }
 
     /// Static safety is a share of the static rating, and every candidate takes its bearing

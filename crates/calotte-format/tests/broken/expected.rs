@@ -825,6 +825,18 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
         )],
     ),
     (
+        "brief_transmission_without_loops",
+        &[(
+            14,
+            "limits.transmission_angle_min_deg",
+            &[
+                "transmission angle",
+                "scissor-linkage",
+                "leave the limit out",
+            ],
+        )],
+    ),
+    (
         "brief_sag_without_tool_mass",
         &[
             (14, "limits.sag_mm", &["the tool has no mass", "mass_kg"]),

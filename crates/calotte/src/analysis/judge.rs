@@ -44,7 +44,8 @@ impl Found<'_> {
     fn is_shown(&self, row: &Row) -> bool {
         let stages = self.model.kinematics.meridian.loops() > 0 && self.reached.range.is_some();
         if row.quantity.needs(Need::Stages) && !stages {
-            return false;
+            // A limit is never passed over in silence.
+            return row.needed.is_some();
         }
         // Bearings that nobody described are no finding.
         !row.quantity.needs(Need::BearingRating) || row.needed.is_some() || row.got.is_ok()
@@ -161,6 +162,10 @@ fn not_computed(why: &str) -> Missing {
 
 /// What is missing from a design for a quantity; `None` if nothing is.
 pub(crate) fn not_described(model: &Model, quantity: Quantity) -> Option<Missing> {
+    if quantity.needs(Need::Stages) && model.kinematics.linkage.loops() == 0 {
+        let why = "without a closed loop there is no type 2 singularity to keep away from";
+        return Some(Missing::NotThere(why.to_string()));
+    }
     let missing = |need: &Need| match need {
         Need::ToolMass => (model.holding.tool_mass() <= 0.0).then_some("no tool mass is given"),
         Need::Fibres => {

@@ -120,6 +120,15 @@ impl FamilyName {
         }
     }
 
+    /// Whether it has closed loops, so that there is a type 2 singularity and a transmission
+    /// angle.
+    pub fn has_closed_loops(self) -> bool {
+        match self.0 {
+            Which::ScissorLinkage => true,
+            Which::TwoArcArm => false,
+        }
+    }
+
     /// The name as the files write it.
     pub fn name(self) -> &'static str {
         match self.0 {

@@ -211,6 +211,12 @@ pub enum LinkageError {
 }
 
 impl Linkage {
+    /// Closed loops of bodies and joints that do not follow from each other; without any
+    /// there is no type 2 singularity.
+    pub fn loops(&self) -> usize {
+        (self.joints.len() + 1).saturating_sub(self.bodies.len())
+    }
+
     /// Joint axis in the base frame, unit: the mean of the two bodies' directions.
     pub fn joint_axis(&self, joint: &Joint, configuration: &Configuration) -> Vector3<f64> {
         let first = self.direction(joint.first, configuration);

@@ -13,6 +13,9 @@ pub enum Missing {
     /// It was not computed; why.
     #[error("{0}")]
     NotComputed(String),
+    /// The linkage has nothing of the kind, so that a limit holds of itself; why.
+    #[error("{0}")]
+    NotThere(String),
 }
 
 /// How a limit stands.
@@ -31,6 +34,7 @@ impl Standing {
     pub fn of(quantity: Quantity, limit: f64, value: Result<f64, &Missing>) -> Self {
         let value = match value {
             Ok(value) => value,
+            Err(Missing::NotThere(_)) => return Standing::Met,
             Err(missing) => return Standing::Unknown(missing.clone()),
         };
         let over = if quantity.more_is_better() {
@@ -75,5 +79,8 @@ mod tests {
         let unknown = Standing::of(Quantity::BearingStaticSafety, 2.0, Err(&missing));
         assert_eq!(unknown, Standing::Unknown(missing));
         assert_eq!(unknown.missed_by(), None);
+        let nothing = Missing::NotThere("no closed loop".to_string());
+        let free = Standing::of(Quantity::TransmissionAngle, 0.3, Err(&nothing));
+        assert_eq!(free, Standing::Met);
     }
 }

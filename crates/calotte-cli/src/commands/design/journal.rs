@@ -59,6 +59,7 @@ enum Limit {
     Missed(Bits),
     NotDescribed(String),
     NotComputed(String),
+    NotThere(String),
 }
 
 /// How far a judging can come, by the number that stands for it.
@@ -201,6 +202,7 @@ fn judged(outcome: &Outcome) -> Judged {
             Standing::MissedBy(share) => Limit::Missed((*share).into()),
             Standing::Unknown(Missing::NotDescribed(why)) => Limit::NotDescribed(why.clone()),
             Standing::Unknown(Missing::NotComputed(why)) => Limit::NotComputed(why.clone()),
+            Standing::Unknown(Missing::NotThere(why)) => Limit::NotThere(why.clone()),
         };
         (quantity.word().to_string(), limit)
     });
@@ -239,6 +241,7 @@ fn read_verdict(Judged(depth, reason, missed, polar, known): Judged) -> Option<V
             Limit::Missed(share) => Standing::MissedBy(share.into()),
             Limit::NotDescribed(why) => Standing::Unknown(Missing::NotDescribed(why)),
             Limit::NotComputed(why) => Standing::Unknown(Missing::NotComputed(why)),
+            Limit::NotThere(why) => Standing::Unknown(Missing::NotThere(why)),
         };
         Some((Quantity::of_word(&word)?, standing))
     });
