@@ -4,7 +4,7 @@ use crate::design::{Design, Support};
 use crate::elasticity::ElasticityError;
 use crate::kinematics::WorkingRange;
 use crate::kinematics::conditioning::coverage;
-use crate::quantity::{Need, Quantity, Unit};
+use crate::quantity::{Need, Over, Quantity, Unit};
 use crate::subject::{Model, Subject};
 use crate::uncertain::Corner;
 
@@ -278,12 +278,8 @@ impl<'a> Asked<'a> {
         let of_directions = |quantity: &Quantity| quantity.is_of_directions();
         // Nothing reached leaves no mean and no least over the part reached.
         let reached = self.range().filter(|_| covered > 0.0);
-        let wanted = self.task.quantities.iter().any(|quantity| {
-            matches!(
-                quantity,
-                Quantity::Gci | Quantity::GciReached | Quantity::LciMin
-            )
-        });
+        let of_range = |quantity: &Quantity| quantity.facts().over == Over::WorkingRange;
+        let wanted = self.task.quantities.iter().any(of_range);
         let summary = reached
             .filter(|_| wanted)
             .and_then(|_| self.subject.summary().ok());
