@@ -232,7 +232,8 @@ fn row_tail(row: &Row, analysis: &Analysis) -> String {
         let with_azimuth = row.quantity == Quantity::Sag && direction.azimuth != 0.0;
         parts.push(words::place(direction, with_azimuth));
     }
-    if row.quantity == Quantity::HoldingTorque || row.quantity == Quantity::TransmissionAngle {
+    let governed = [Quantity::HoldingTorque, Quantity::TransmissionAngle].contains(&row.quantity);
+    if governed && !row.note.is_empty() {
         parts.push(row.note.clone());
     }
     if let Some([low, high]) = row.band {

@@ -163,7 +163,7 @@ fn not_computed(why: &str) -> Missing {
 /// What is missing from a design for a quantity; `None` if nothing is.
 pub(crate) fn not_described(model: &Model, quantity: Quantity) -> Option<Missing> {
     if quantity.needs(Need::Stages) && model.kinematics.linkage.loops() == 0 {
-        let why = "without a closed loop there is no type 2 singularity to keep away from";
+        let why = "no closed loop, so no type 2 singularity";
         return Some(Missing::NotThere(why.to_string()));
     }
     let missing = |need: &Need| match need {
