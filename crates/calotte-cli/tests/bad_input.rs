@@ -1,17 +1,11 @@
 //! Broken files through the binary: exit status 2, the place and the way out on
 //! stderr, nothing on stdout, no file written.
 
+mod common;
+
+use common::calotte;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-
-fn calotte(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_calotte"))
-        .current_dir(folder)
-        .args(arguments)
-        .output()
-        .expect("the binary runs")
-}
 
 fn broken_folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../calotte-format/tests/broken")

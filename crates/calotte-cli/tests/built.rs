@@ -1,11 +1,12 @@
 //! Real joints and layers through the binary: what ends the range, what a builder may
 //! choose, parts and meshes, and a search over bearings and layers.
 
+mod common;
+
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
 
 use calotte_document::parts::PartsDocument;
+use common::{calotte, folder_with, json};
 use serde_json::Value;
 
 const DESIGN: &str = r#"title = "built"
@@ -59,24 +60,8 @@ name = "624"
 arrangement = "two"
 "#;
 
-fn calotte(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_calotte"))
-        .current_dir(folder)
-        .args(arguments)
-        .output()
-        .expect("the program starts")
-}
-
-fn json(output: &Output) -> Value {
-    serde_json::from_slice(&output.stdout)
-        .unwrap_or_else(|error| panic!("{error}: {}", String::from_utf8_lossy(&output.stderr)))
-}
-
 fn place() -> tempfile::TempDir {
-    let place = tempfile::tempdir().expect("a folder");
-    fs::write(place.path().join("design.toml"), DESIGN).expect("written");
-    fs::write(place.path().join("brief.toml"), BRIEF).expect("written");
-    place
+    folder_with(&[("design.toml", DESIGN), ("brief.toml", BRIEF)])
 }
 
 #[test]

@@ -1,9 +1,10 @@
 //! What the program prints for other programs is what the types of its documents say: every
 //! key has its place in a type, and no number is missing.
 
+mod common;
+
 use std::fs;
 use std::path::Path;
-use std::process::Command;
 
 use calotte_document::analysis::AnalysisDocument;
 use calotte_document::comparison::ComparisonDocument;
@@ -11,6 +12,7 @@ use calotte_document::design::DesignDocument;
 use calotte_document::map::MapDocument;
 use calotte_document::measured::FitDocument;
 use calotte_document::planned::PlanDocument;
+use common::calotte;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -51,11 +53,7 @@ tilt_nm_per_rad = 800
 "#;
 
 fn printed(folder: &Path, arguments: &[&str]) -> Value {
-    let output = Command::new(env!("CARGO_BIN_EXE_calotte"))
-        .current_dir(folder)
-        .args(arguments)
-        .output()
-        .expect("the binary runs");
+    let output = calotte(folder, arguments);
     let text = String::from_utf8(output.stdout).expect("text");
     let said = String::from_utf8_lossy(&output.stderr).to_string();
     serde_json::from_str(&text).unwrap_or_else(|error| panic!("{arguments:?}: {error}\n{said}"))

@@ -1,6 +1,8 @@
 //! `calotte judge` through the binary: verdicts equal to those of `analyse`, in the order
 //! of the lines, whatever comes in.
 
+mod common;
+
 use std::fs;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::path::Path;
@@ -10,6 +12,7 @@ use std::time::Duration;
 
 use calotte::analysis::{AnalysisOptions, Requirements, analyse};
 use calotte_document::judged::JudgedDocument;
+use common::folder_with;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
@@ -58,9 +61,7 @@ fn calotte(folder: &Path, arguments: &[&str], input: &[u8]) -> Output {
 }
 
 fn folder() -> tempfile::TempDir {
-    let place = tempfile::tempdir().expect("a temporary folder");
-    fs::write(place.path().join("brief.toml"), BRIEF).expect("a file");
-    place
+    folder_with(&[("brief.toml", BRIEF)])
 }
 
 fn judge(input: &[u8]) -> Output {

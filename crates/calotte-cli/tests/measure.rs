@@ -1,10 +1,12 @@
 //! `calotte measure` through the binary: a plan is made, filled in as a perfect or a crooked
 //! prototype would, and read back; what is wrong with a file is said.
 
+mod common;
+
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
 
+use common::{calotte, json};
 use serde_json::Value;
 
 const DESIGN: &str = r#"title = "bench"
@@ -27,19 +29,6 @@ tilt_nm_per_rad = 300
 tip_radius_mm = 120
 mass_kg = 0.5
 "#;
-
-fn calotte(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_calotte"))
-        .current_dir(folder)
-        .args(arguments)
-        .output()
-        .expect("the program starts")
-}
-
-fn json(output: &Output) -> Value {
-    serde_json::from_slice(&output.stdout)
-        .unwrap_or_else(|error| panic!("{error}: {}", String::from_utf8_lossy(&output.stderr)))
-}
 
 /// The planned points with what a prototype of another design would have measured: moved by a
 /// rotation of a quarter turn about x and 1 m along y.

@@ -1,11 +1,13 @@
 //! The main job through the binary: the results folder, its cautions, its
 //! numbers, and that nobody's file is lost.
 
+mod common;
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
 
+use common::{calotte, folder_with};
 use serde_json::Value;
 
 const BRIEF: &str = r#"title = "Arm & <test>"
@@ -46,14 +48,6 @@ axial_n_per_m = { value = 3e6, from = 2e6, to = 4e6 }
 radial_n_per_m = 6e6
 tilt_nm_per_rad = 800
 "#;
-
-fn calotte(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_calotte"))
-        .current_dir(folder)
-        .args(arguments)
-        .output()
-        .expect("the binary runs")
-}
 
 /// What the caption of every figure names.
 const SETTINGS: [&str; 6] = [
@@ -126,9 +120,7 @@ fn cautions_stand_in_a_box_above_the_numbers(page: &str) {
 }
 
 fn place() -> tempfile::TempDir {
-    let place = tempfile::tempdir().expect("a temporary folder");
-    fs::write(place.path().join("brief.toml"), BRIEF).expect("the brief");
-    place
+    folder_with(&[("brief.toml", BRIEF)])
 }
 
 fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
