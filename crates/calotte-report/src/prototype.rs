@@ -110,7 +110,7 @@ fn pointing(
     let Some(over) = over else {
         return Ok(None);
     };
-    let readings = readings_over(design, over.within, &over.margins, STEPS_DEG.map(radians))
+    let readings = readings_over(design, over.within, over.margins, STEPS_DEG.map(radians))
         .map_err(|error| ReportError::new(error.to_string()))?;
     Ok(pointing_error(model, values, readings))
 }

@@ -8,8 +8,7 @@ use calotte::elasticity::{LoadSet, Structure};
 use calotte::kinematics::Kinematics;
 use calotte::stock::Section;
 use calotte::stock::shipped_bearings;
-use calotte::subject::Model;
-use common::{DEGREE, arm, built, scissor, uniform};
+use common::{DEGREE, arm, built, model, scissor, uniform};
 use nalgebra::{Matrix6, Vector3, Vector6};
 
 fn compliance(design: &Design, mechanism: [f64; 2]) -> Matrix6<f64> {
@@ -122,7 +121,7 @@ fn weight_is_carried_by_the_base_joints() {
     ] {
         let mut design = built(mixed(), Arrangement::Nested);
         design.section = section;
-        let model = Model::new(&design).unwrap();
+        let model = model(&design);
         let pose = model.kinematics.forward_from_mechanism([0.3, 1.4]).unwrap();
         let solved = model
             .structure
@@ -163,7 +162,7 @@ fn bar_volume_by_counting_points() {
     ];
     for section in sections {
         design.section = section.clone();
-        let model = Model::new(&design).unwrap();
+        let model = model(&design);
         let density = design.material.density.value;
         let solids = &model.built.solids;
         let bars: Vec<_> = solids.iter().filter(|s| s.kind == SolidKind::Bar).collect();
@@ -326,7 +325,7 @@ fn where_the_pin_is_clamped_matters() {
 fn pins_and_bearings_carry_what_statics_says() {
     let mut design = built(arm(60.0, 50.0), Arrangement::Two);
     design.drives.holding = Some(500.0.into());
-    let model = Model::new(&design).unwrap();
+    let model = model(&design);
     let strength = model.joint_strength.as_ref().unwrap();
     let linkage = &model.kinematics.linkage;
     let pose = model.kinematics.forward_from_mechanism([0.4, 1.3]).unwrap();

@@ -17,8 +17,7 @@ use calotte::measurement::weights::{Standing, WeightParameter, applied};
 use calotte::measurement::{
     Course, Displacement, WeightError, WeightFit, WeightOptions, WeightRow, Weights, fit_weights,
 };
-use calotte::subject::Model;
-use common::{DEGREE, arm, reference_joints, scissor};
+use common::{DEGREE, arm, model, reference_joints, scissor};
 use nalgebra::{Matrix3, Vector3, Vector6};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -524,7 +523,7 @@ fn weights_on_bars_and_grip_are_told_apart_from_the_tip() {
     }
     .design(&design);
     truth.drives.holding = Some((0.7 * 400.0).into());
-    let model = Model::new(&truth).unwrap();
+    let model = model(&truth);
     let mut random = ChaCha8Rng::seed_from_u64(11);
     let mut rows = Vec::new();
     for readings in usual(&design, 6).readings {

@@ -39,7 +39,6 @@ fn answer(design: &Design, asked: &PlanAsked) -> Result<PlanAnswer, ApiError> {
         repeated: asked.repeated,
         times: asked.times,
         noise: asked.noise_mm * 1e-3,
-        ..PlanOptions::default()
     };
     let made = planned(design, &settings, asked.gauge_mm * 1e-3).map_err(|error| {
         ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error.to_string())

@@ -2,11 +2,9 @@
 
 use calotte::brief::LoadPlace;
 use calotte::design::Design;
-use calotte::kinematics::Kinematics;
-use calotte::kinematics::working_range::all_ranges;
 use calotte::linkage::LinkageError;
 use calotte::measurement::{
-    Course, PhysicalModel, Plan, PlanOptions, PlannedWeights, plan, plan_weights,
+    Course, PhysicalModel, Plan, PlanOptions, PlannedWeights, plan, plan_weights, to_plan,
 };
 use calotte::uncertain::Corner;
 use calotte_document::planned::{PlanDocument, PlannedLoad, PlannedRow, PlannedTold, RandomPlans};
@@ -55,7 +53,8 @@ pub fn planned(design: &Design, settings: &PlanOptions, gauge: f64) -> Result<Pl
     }
     let nominal = design.at_corner(Corner::Nominal);
     let model = PhysicalModel::new(&nominal).map_err(|error| cannot(&error))?;
-    let mut made = plan(&nominal, &model, settings).map_err(|error| cannot(&error))?;
+    let subject = to_plan(&nominal).map_err(|error| cannot(&error))?;
+    let mut made = plan(&subject, &model, settings).map_err(|error| cannot(&error))?;
     // What the operator sets is what the file says, to a thousandth of a degree.
     let values = model.nominal();
     for row in &mut made.configurations {
@@ -64,12 +63,8 @@ pub fn planned(design: &Design, settings: &PlanOptions, gauge: f64) -> Result<Pl
             .sensor(row.readings, [0.0; 2], &values)
             .unwrap_or(row.expected);
     }
-    let kinematics = Kinematics::new(&nominal).map_err(|error| cannot(&error))?;
-    let range = all_ranges(&kinematics, &nominal.drives.range, &settings.margins)
-        .into_iter()
-        .max_by(|a, b| (a.second[1] - a.second[0]).total_cmp(&(b.second[1] - b.second[0])));
-    let weights = match range {
-        Some(range) => plan_weights(&nominal, &range, gauge).map_err(|error| cannot(&error))?,
+    let weights = match subject.motion.widest_range() {
+        Some(range) => plan_weights(&subject, range, gauge).map_err(|error| cannot(&error))?,
         None => Vec::new(),
     };
     Ok(Planned {

@@ -1,15 +1,14 @@
 //! The table of corrections that a fit leaves.
 
 use calotte::design::Design;
-use calotte::kinematics::range_choice::working_range;
-use calotte::kinematics::{Kinematics, Margins};
+use calotte::kinematics::Margins;
 use calotte::linkage::LinkageError;
 use calotte::measurement::{corrections, readings_over};
+use calotte::sphere::Direction;
 use calotte::sphere::direction::wrap_signed;
-use calotte::sphere::{Direction, Region};
+use calotte::subject::Motion;
 use calotte::uncertain::Corner;
 use calotte_format::units::{degrees, radians};
-use nalgebra::Vector3;
 
 use crate::error::ReportError;
 use crate::found::FoundPoints;
@@ -55,10 +54,8 @@ pub fn corrections_table(design: &Design, points: &FoundPoints) -> Result<String
 fn readings(design: &Design) -> Result<Vec<[f64; 2]>, ReportError> {
     let cannot = |error: LinkageError| ReportError::new(error.to_string());
     let nominal = design.at_corner(Corner::Nominal);
-    let kinematics = Kinematics::new(&nominal).map_err(cannot)?;
-    let region = Region::cap(Vector3::z(), std::f64::consts::FRAC_PI_2);
     let margins = Margins::default();
-    let range = working_range(&kinematics, &nominal.drives.range, &margins, &region);
-    let within = range.map_or([0.0; 2], |range| range.second);
-    readings_over(design, within, &margins, STEPS_DEG.map(radians)).map_err(cannot)
+    let motion = Motion::alone(&nominal, margins).map_err(cannot)?;
+    let within = motion.range().map_or([0.0; 2], |range| range.second);
+    readings_over(design, within, margins, STEPS_DEG.map(radians)).map_err(cannot)
 }

@@ -39,7 +39,7 @@ pub use hold_out::HoldOut;
 pub use orientation::{
     OrientationAgreement, OrientationError, Orientations, Witness, compare_orientations,
 };
-pub use plan::{Plan, PlanError, PlanOptions, PlannedConfiguration, plan};
+pub use plan::{Plan, PlanError, PlanOptions, PlannedConfiguration, plan, to_plan};
 pub use pointing::{PointingError, pointing_error, readings_over, values_of_next};
 pub use prototype::{Prototype, PrototypeError, RowFound, Zone};
 pub use registration::{Registration, RegistrationError, register};

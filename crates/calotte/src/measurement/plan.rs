@@ -15,10 +15,10 @@ use super::problem::{Problem, Sample};
 use super::registration::Registration;
 use super::selection::select;
 use crate::design::Design;
+use crate::elasticity::ElasticityError;
 use crate::family::real::PhysicalModel;
-use crate::kinematics::working_range::{Margins, all_ranges};
-use crate::kinematics::{Kinematics, WorkingRange};
-use crate::linkage::LinkageError;
+use crate::kinematics::{Margins, WorkingRange};
+use crate::subject::{Motion, Subject};
 
 /// What is planned for.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,8 +31,6 @@ pub struct PlanOptions {
     pub times: usize,
     /// Standard deviation expected of a component of the noise, m.
     pub noise: f64,
-    /// Margins of the configurations.
-    pub margins: Margins,
 }
 
 impl Default for PlanOptions {
@@ -42,12 +40,20 @@ impl Default for PlanOptions {
             repeated: 3,
             times: 5,
             noise: 0.1e-3,
-            margins: Margins {
-                lci_min: 0.05,
-                transmission_angle_min: 15.0 / 180.0 * std::f64::consts::PI,
-            },
         }
     }
+}
+
+/// A design made ready for a plan: with the margins that its configurations keep.
+///
+/// # Errors
+/// [`ElasticityError`] for a design that cannot be built.
+pub fn to_plan(design: &Design) -> Result<Subject, ElasticityError> {
+    let margins = Margins {
+        lci_min: 0.05,
+        transmission_angle_min: 15.0 / 180.0 * std::f64::consts::PI,
+    };
+    Subject::alone(design, margins)
 }
 
 /// One configuration of a plan, in the order of measuring.
@@ -84,9 +90,6 @@ pub struct Plan {
 /// A plan that cannot be made.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum PlanError {
-    /// The linkage cannot be built.
-    #[error(transparent)]
-    Linkage(#[from] LinkageError),
     /// No configuration has the margins.
     #[error("no configuration of the drives' range has the margins; nothing can be measured")]
     NoRange,
@@ -115,13 +118,13 @@ const TURNS: [usize; 2] = [60, 40];
 /// Times each row is looked at for a better one.
 const PASSES: usize = 40;
 
-/// Makes a plan for a design.
+/// Makes a plan for a design made ready by [`to_plan`].
 ///
 /// # Errors
-/// [`PlanError`] for a linkage that cannot be built or has no range, or a number of
+/// [`PlanError`] for a linkage that has no range, or a number of
 /// configurations that makes no plan.
 pub fn plan(
-    design: &Design,
+    subject: &Subject,
     model: &PhysicalModel,
     options: &PlanOptions,
 ) -> Result<Plan, PlanError> {
@@ -134,13 +137,8 @@ pub fn plan(
     if !(options.noise > 0.0 && options.noise.is_finite()) {
         return Err(PlanError::Noise(options.noise));
     }
-    let kinematics = Kinematics::new(design)?;
-    let ranges = all_ranges(&kinematics, &design.drives.range, &options.margins);
-    let range = ranges
-        .into_iter()
-        .max_by(|a, b| (a.second[1] - a.second[0]).total_cmp(&(b.second[1] - b.second[0])))
-        .ok_or(PlanError::NoRange)?;
-    let room = Room::new(design, &kinematics, &range);
+    let range = subject.motion.widest_range().ok_or(PlanError::NoRange)?;
+    let room = Room::new(&subject.motion, range);
     let candidates = room.grid(PLACES);
     let table = Table::new(model, &candidates, options);
     if table.blocks.len() < options.count {
@@ -206,13 +204,14 @@ struct Room {
 }
 
 impl Room {
-    fn new(design: &Design, kinematics: &Kinematics, range: &WorkingRange) -> Self {
-        let limits = design.drives.range.first;
+    fn new(motion: &Motion, range: &WorkingRange) -> Self {
+        let limits = motion.drive_range().first;
         Self {
             first: limits.unwrap_or([-std::f64::consts::PI, std::f64::consts::PI]),
             round: limits.is_none(),
             second: range.second,
-            active_from_mechanism: kinematics
+            active_from_mechanism: motion
+                .kinematics
                 .meridian
                 .mechanism_from_active
                 .try_inverse()
@@ -593,7 +592,7 @@ mod tests {
             two_arc_arm([0.9, 0.8]),
         ] {
             let model = PhysicalModel::new(&design).unwrap();
-            let found = plan(&design, &model, &PlanOptions::default()).unwrap();
+            let found = plan(&to_plan(&design).unwrap(), &model, &PlanOptions::default()).unwrap();
             let median = found.of_random[RANDOM_PLANS / 2];
             assert!(
                 found.least_singular_value > 1.6 * median,

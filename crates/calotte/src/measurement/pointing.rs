@@ -5,10 +5,10 @@ use std::f64::consts::PI;
 use super::calibrated::corrections;
 use crate::design::Design;
 use crate::family::real::{Cause, PhysicalModel};
-use crate::kinematics::working_range::all_ranges;
-use crate::kinematics::{Kinematics, Margins};
+use crate::kinematics::Margins;
 use crate::linkage::LinkageError;
 use crate::sphere::{Direction, arc_between};
+use crate::subject::Motion;
 use crate::uncertain::Corner;
 
 /// Angles between where a linkage points and where its design says.
@@ -38,14 +38,14 @@ pub struct PointingError {
 pub fn readings_over(
     design: &Design,
     within: [f64; 2],
-    margins: &Margins,
+    margins: Margins,
     steps: [f64; 2],
 ) -> Result<Vec<[f64; 2]>, LinkageError> {
     let nominal = design.at_corner(Corner::Nominal);
-    let kinematics = Kinematics::new(&nominal)?;
+    let motion = Motion::alone(&nominal, margins)?;
     let first_range = nominal.drives.range.first.unwrap_or([-PI, PI]);
     let mut readings = Vec::new();
-    for range in all_ranges(&kinematics, &nominal.drives.range, margins) {
+    for range in motion.all_ranges() {
         let from = range.second[0].max(within[0]);
         let to = range.second[1].min(within[1]);
         if from >= to {
@@ -53,7 +53,7 @@ pub fn readings_over(
         }
         for second in middles([from, to], steps[1]) {
             for first in middles(first_range, steps[0]) {
-                readings.push(kinematics.active_from_mechanism([first, second]));
+                readings.push(motion.kinematics.active_from_mechanism([first, second]));
             }
         }
     }
@@ -145,7 +145,7 @@ mod tests {
         let model = PhysicalModel::new(&design).unwrap();
         let mut values = model.nominal();
         values[model.index_of("second-arc.first_arc").unwrap()] += 3e-3;
-        let readings = readings_over(&design, [0.0, PI], &Margins::default(), [0.5, 0.1]).unwrap();
+        let readings = readings_over(&design, [0.0, PI], Margins::default(), [0.5, 0.1]).unwrap();
         assert!(readings.len() > 100);
         let found = pointing_error(&model, &values, readings).unwrap();
         assert!((found.rms - 3e-3).abs() < 1e-12 && (found.max - 3e-3).abs() < 1e-12);

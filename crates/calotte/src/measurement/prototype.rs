@@ -15,7 +15,9 @@ use super::verdict::{Judged, judged};
 use crate::design::Design;
 use crate::elasticity::ElasticityError;
 use crate::family::real::{ModelError, PhysicalModel};
+use crate::kinematics::Margins;
 use crate::sphere::Direction;
+use crate::subject::Subject;
 
 /// What measured points say of a prototype.
 #[derive(Debug, Clone)]
@@ -115,7 +117,7 @@ impl Prototype {
         let options = FitOptions {
             hold,
             sag: if sag {
-                sags(&nominal, points)?
+                sags(&Subject::alone(&nominal, Margins::default())?, points)?
             } else {
                 Vec::new()
             },

@@ -4,18 +4,17 @@ use nalgebra::Vector3;
 
 use super::data::Points;
 use crate::analysis::ring::solve_ring;
-use crate::design::Design;
 use crate::elasticity::ElasticityError;
 use crate::sphere::Direction;
-use crate::subject::Model;
+use crate::subject::Subject;
 
 /// Displacement of the tool tip by own weight for each row, base frame, m; nothing where
 /// the design has no configuration.
 ///
 /// # Errors
 /// [`ElasticityError`] for a design that cannot be built or is singular at a row.
-pub fn sags(design: &Design, points: &Points) -> Result<Vec<Vector3<f64>>, ElasticityError> {
-    let model = Model::new(design)?;
+pub fn sags(subject: &Subject, points: &Points) -> Result<Vec<Vector3<f64>>, ElasticityError> {
+    let model = subject.model()?;
     points
         .rows
         .iter()
@@ -25,7 +24,7 @@ pub fn sags(design: &Design, points: &Points) -> Result<Vec<Vector3<f64>>, Elast
             };
             let direction = model.kinematics.linkage.tool_direction(&pose.configuration);
             let azimuth = Direction::of(&direction).azimuth;
-            let ring = solve_ring(&model, pose.mechanism[1], &[azimuth], &[])?;
+            let ring = solve_ring(model, pose.mechanism[1], &[azimuth], &[])?;
             let sag = ring
                 .points
                 .first()

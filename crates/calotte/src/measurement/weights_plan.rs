@@ -5,12 +5,11 @@ use nalgebra::Vector3;
 
 use crate::analysis::ring::solve_ring;
 use crate::brief::{LoadCase, LoadPlace, LoadVector};
-use crate::design::Design;
 use crate::elasticity::ElasticityError;
 use crate::kinematics::{Pose, WorkingRange};
 use crate::sphere::Direction;
 use crate::statics::STANDARD_GRAVITY;
-use crate::subject::Model;
+use crate::subject::{Model, Subject};
 
 /// One configuration with the weights that hang there.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,11 +53,11 @@ const MASS_MAX: f64 = 5.0;
 /// # Errors
 /// [`ElasticityError`] for a design that cannot be built or is singular there.
 pub fn plan_weights(
-    design: &Design,
+    subject: &Subject,
     range: &WorkingRange,
     gauge_noise: f64,
 ) -> Result<Vec<PlannedWeights>, ElasticityError> {
-    let model = Model::new(design)?;
+    let model = subject.model()?;
     let [from, to] = range.second;
     [0.1, 0.5, 0.9]
         .into_iter()
@@ -73,7 +72,7 @@ pub fn plan_weights(
             let pulls = [Some(down), level].into_iter().flatten();
             pulls.map(move |pull| (pose.clone(), pull))
         })
-        .map(|(pose, pull)| at(&model, &pose, pull, gauge_noise))
+        .map(|(pose, pull)| at(model, &pose, pull, gauge_noise))
         .collect()
 }
 

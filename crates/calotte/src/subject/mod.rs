@@ -72,6 +72,14 @@ impl Subject {
         Self::with_motion(Arc::new(motion), given.clone())
     }
 
+    /// Makes a design ready that no brief asks for a region, see [`Motion::alone`].
+    ///
+    /// # Errors
+    /// As [`Subject::new`].
+    pub fn alone(given: &Design, margins: Margins) -> Result<Self, ElasticityError> {
+        Self::with_motion(Arc::new(Motion::alone(given, margins)?), given.clone())
+    }
+
     /// Makes another design ready for the same question; what moves alike is shared.
     ///
     /// # Errors

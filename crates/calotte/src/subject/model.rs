@@ -10,7 +10,6 @@ use crate::design::{Design, Support};
 use crate::elasticity::stress::StressModel;
 use crate::elasticity::{ElasticityError, Structure};
 use crate::kinematics::Kinematics;
-use crate::linkage::LinkageError;
 use crate::statics::{HoldingModel, STANDARD_GRAVITY};
 
 /// A design with everything prepared for analysis at any configuration.
@@ -45,21 +44,11 @@ pub struct Model {
 }
 
 impl Model {
-    /// Prepares a design.
-    ///
-    /// # Errors
-    /// [`ElasticityError`] for a design that cannot be built.
-    pub fn new(design: &Design) -> Result<Self, ElasticityError> {
-        let kinematics = Kinematics::new(design).map_err(|e: LinkageError| e)?;
-        let built = Built::new(design, &kinematics.linkage)?;
-        Self::of_parts(design, Arc::new(kinematics), Arc::new(built))
-    }
-
     /// Prepares a design whose kinematics and parts are ready.
     ///
     /// # Errors
-    /// As [`Model::new`].
-    pub fn of_parts(
+    /// [`ElasticityError`] for a design that cannot be built.
+    pub(super) fn of_parts(
         design: &Design,
         kinematics: Arc<Kinematics>,
         built: Arc<Built>,

@@ -1,6 +1,9 @@
 //! How a linkage moves, shared by designs that differ in sizes only.
 
+use std::f64::consts::FRAC_PI_2;
 use std::sync::{Arc, OnceLock};
+
+use nalgebra::Vector3;
 
 use crate::design::{Design, DriveRange};
 use crate::family;
@@ -9,7 +12,7 @@ use crate::kinematics::range_choice::best_range;
 use crate::kinematics::working_range::all_ranges;
 use crate::kinematics::{Kinematics, Margins, WorkingRange};
 use crate::linkage::LinkageError;
-use crate::sphere::Region;
+use crate::sphere::{Region, unit};
 
 /// Which margins a working range keeps.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,6 +70,17 @@ impl Motion {
         })
     }
 
+    /// The motion of a design that no brief asks for a region: in the cap of 90° about its
+    /// base axis.
+    ///
+    /// # Errors
+    /// [`LinkageError`] for a design that cannot be built.
+    pub fn alone(design: &Design, margins: Margins) -> Result<Self, LinkageError> {
+        let axis = unit(&design.mount.axis).unwrap_or_else(Vector3::z);
+        let region = Region::cap(axis, FRAC_PI_2);
+        Self::new(design, &region, margins, margins)
+    }
+
     /// A motion for a design: this one where the design moves alike, else its own.
     ///
     /// # Errors
@@ -96,7 +110,15 @@ impl Motion {
         self.best(Keeps::Margins)
     }
 
-    /// Conditioning and coverage of the region in that one.
+    /// The one of them over which the second mechanism angle turns farthest.
+    pub fn widest_range(&self) -> Option<&WorkingRange> {
+        let width = |range: &WorkingRange| range.second[1] - range.second[0];
+        self.all_ranges()
+            .iter()
+            .max_by(|a, b| width(a).total_cmp(&width(b)))
+    }
+
+    /// Conditioning and coverage of the region in the one that covers most of it.
     pub fn summary(&self) -> &ConditioningSummary {
         self.summary
             .get_or_init(|| summary_over(&self.kinematics, self.range(), &self.region))

@@ -3,13 +3,17 @@
 
 pub mod brief;
 
+use std::sync::Arc;
+
 use calotte::design::{
     Arrangement, BaseDrives, ClampedIn, Design, DriveLayout, DriveRange, Drives, Family,
     JointParts, JointProperties, JointStiffness, Layers, MeasuredJoints, Mount, Pin,
     ScissorLinkage, Tool, ToolCarrier,
 };
+use calotte::kinematics::Margins;
 use calotte::stock::{Bearing, BearingKind, StiffnessAt};
 use calotte::stock::{Material, Section};
+use calotte::subject::{Model, Subject};
 use calotte::{Corner, Uncertain};
 
 pub const DEGREE: f64 = std::f64::consts::PI / 180.0;
@@ -146,4 +150,10 @@ pub fn built(mut design: Design, arrangement: Arrangement) -> Design {
         .into(),
     });
     design
+}
+
+/// The elastic model of a design.
+pub fn model(design: &Design) -> Arc<Model> {
+    let subject = Subject::alone(design, Margins::default()).unwrap();
+    Arc::clone(subject.model().unwrap())
 }

@@ -25,7 +25,6 @@ pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
         repeated: options.repeated,
         times: options.times,
         noise: options.noise_mm * 1e-3,
-        ..Settings::default()
     };
     let found = planned(&design.value, &settings, options.gauge_mm * 1e-3)
         .map_err(|error| cannot(error.to_string()))?;

@@ -6,11 +6,11 @@ use super::error::WeightError;
 use super::forward::Forward;
 use crate::brief::LoadPlace;
 use crate::design::Design;
-use crate::kinematics::working_range::all_ranges;
-use crate::kinematics::{Kinematics, Margins, inverse};
+use crate::kinematics::{Margins, inverse};
 use crate::linkage::LinkageError;
 use crate::measurement::data::{Course, Displacement, WeightRow, Weights};
 use crate::sphere::Direction;
+use crate::subject::Motion;
 use crate::uncertain::Corner;
 
 /// One pull on a tool that points one way.
@@ -50,19 +50,19 @@ pub fn same_direction(
     within: f64,
 ) -> Result<Option<[f64; 2]>, LinkageError> {
     let [design, other] = [design, other].map(|design| design.at_corner(Corner::Nominal));
-    let from = Kinematics::new(&other)?;
-    let Ok(pose) = from.forward(readings) else {
+    let from = Motion::alone(&other, Margins::default())?;
+    let Ok(pose) = from.kinematics.forward(readings) else {
         return Ok(None);
     };
-    let pointed = from.linkage.tool_direction(&pose.configuration);
+    let pointed = from.kinematics.linkage.tool_direction(&pose.configuration);
     let direction =
         design.mount.base_from_world() * other.mount.base_from_world().transpose() * pointed;
-    let kinematics = Kinematics::new(&design)?;
-    let ranges = all_ranges(&kinematics, &design.drives.range, &Margins::default());
-    let found = ranges
+    let to = Motion::alone(&design, Margins::default())?;
+    let found = to
+        .all_ranges()
         .iter()
         .filter(|range| (range.second[0]..=range.second[1]).contains(&within))
-        .find_map(|range| inverse(&kinematics, range, Direction::of(&direction)).ok());
+        .find_map(|range| inverse(&to.kinematics, range, Direction::of(&direction)).ok());
     Ok(found.map(|pose| pose.active))
 }
 

@@ -1,5 +1,7 @@
 //! What a gauge must see: the elastic model at every weight, with play and friction.
 
+use std::sync::Arc;
+
 use nalgebra::{Vector3, Vector6};
 
 use super::error::WeightError;
@@ -7,10 +9,10 @@ use super::parameter::{WeightParameter, applied};
 use crate::brief::LoadPlace;
 use crate::design::Design;
 use crate::elasticity::{ElasticityError, EnergyShares, LoadSet, Structure};
-use crate::kinematics::Pose;
+use crate::kinematics::{Margins, Pose};
 use crate::measurement::data::{Course, Displacement, WeightRow, Weights};
 use crate::statics::STANDARD_GRAVITY;
-use crate::subject::Model;
+use crate::subject::{Model, Subject};
 use crate::uncertain::Corner;
 
 /// A place and direction of pull at exact readings.
@@ -48,7 +50,7 @@ pub(super) struct Forward<'d> {
     pub(super) unreachable: Vec<usize>,
     given: Design,
     nominal: Design,
-    model: Model,
+    model: Arc<Model>,
     poses: Vec<Pose>,
     setups: Vec<Setup>,
     setup_of: Vec<usize>,
@@ -72,7 +74,7 @@ impl<'d> Forward<'d> {
             components: Vec::new(),
             unreachable: Vec::new(),
             given: design.clone(),
-            model: Model::new(&nominal)?,
+            model: Arc::clone(Subject::alone(&nominal, Margins::default())?.model()?),
             nominal,
             poses: Vec::new(),
             setups: Vec::new(),
