@@ -15,6 +15,7 @@ use thiserror::Error;
 use super::pose::{Kinematics, KinematicsError, Pose};
 use super::working_range::WorkingRange;
 use crate::linkage::Place;
+use crate::number::minimum::golden_minimum;
 use crate::sphere::direction::wrap_signed;
 use crate::sphere::{Direction, arc_between, unit};
 
@@ -109,7 +110,7 @@ fn nearest(
         .min_by(|a, b| cost(*a).total_cmp(&cost(*b)))
         .unwrap_or(low);
     let step = (high - low) / SAMPLES as f64;
-    let second = golden((best - step).max(low), (best + step).min(high), |second| {
+    let second = golden_minimum((best - step).max(low), (best + step).min(high), &|second| {
         at(second).map_or(f64::INFINITY, |(miss, _)| miss)
     });
     [at(second).map_or(now[0], |(_, first)| first), second]
@@ -135,7 +136,7 @@ fn beside_the_base(
     }
     let other = now[0] - offset(now[1]);
     let wanted = 0.5 * wrap_signed(aim.azimuth - other);
-    let second = golden(low, high, |second| (offset(second) - wanted).abs());
+    let second = golden_minimum(low, high, &|second| (offset(second) - wanted).abs());
     let first = wrap_signed(other + offset(second));
     Some([within(range, first), second])
 }
@@ -154,23 +155,4 @@ fn within(range: &WorkingRange, angle: f64) -> f64 {
         })
         .min_by(|a, b| a.1.total_cmp(&b.1))
         .map_or(angle, |(kept, _)| kept)
-}
-
-/// Place of the least value between two ends, by golden section.
-fn golden(mut low: f64, mut high: f64, value: impl Fn(f64) -> f64) -> f64 {
-    let ratio = 0.5 * (5f64.sqrt() - 1.0);
-    let mut inner = [high - ratio * (high - low), low + ratio * (high - low)];
-    let mut values = inner.map(&value);
-    for _ in 0..48 {
-        if values[0] <= values[1] {
-            high = inner[1];
-            inner = [high - ratio * (high - low), inner[0]];
-            values = [value(inner[0]), values[0]];
-        } else {
-            low = inner[0];
-            inner = [inner[1], low + ratio * (high - low)];
-            values = [values[1], value(inner[1])];
-        }
-    }
-    0.5 * (low + high)
 }
