@@ -3,7 +3,7 @@
 use axum::Json;
 use calotte::analysis::map::Variable;
 use calotte::brief::FamilyName;
-use calotte::quantity::{Need, Quantity};
+use calotte::quantity::Quantity;
 use calotte::stock::shipped_materials;
 use calotte_format::map_request::names;
 use calotte_report::cautions;
@@ -62,7 +62,6 @@ pub(super) fn quantity_row(quantity: Quantity) -> QuantityRow {
         word: quantity.word().to_owned(),
         label: shown.label.to_owned(),
         unit: shown.unit.to_owned(),
-        depends_on_joints: quantity.needs(Need::Joints),
     }
 }
 

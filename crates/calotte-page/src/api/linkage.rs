@@ -2,7 +2,6 @@
 
 use axum::Json;
 use axum::extract::State;
-use calotte::kinematics::WorkingRange;
 use calotte::linkage::Linkage;
 use calotte::stock::Section;
 use calotte_format::units::{degrees, millimetres};
@@ -14,7 +13,6 @@ use crate::server::{ApiError, AppState, Body, compute};
 use super::prepared::{Prepared, prepared};
 use super::wire::{
     BodyShape, JointRole, JointShape, Judged, LinkageAnswer, SectionShape, ToolShape, Triple,
-    WorkingRangeShape,
 };
 
 /// The linkage of a design.
@@ -36,7 +34,6 @@ fn answer(ready: &Prepared) -> LinkageAnswer {
     let tool = &linkage.tool;
     LinkageAnswer {
         words: words::linkage(design),
-        section_words: words::section(&design.section),
         stages: design.family.stages().map(index),
         total_arc_deg: degrees(design.family.total_arc()),
         joint_radius_mm: millimetres(design.joint_radius),
@@ -64,14 +61,12 @@ fn answer(ready: &Prepared) -> LinkageAnswer {
         },
         world_from_base: row_by_row(&ready.model.base_from_world.transpose()),
         active_names: linkage.active_names.map(str::to_owned),
-        working_range: ready.range.as_ref().map(range_shape),
         bars: linkage
             .bodies
             .iter()
             .filter(|body| !body.arcs.is_empty())
             .map(|body| body.name.clone())
             .collect(),
-        moving_mass_kg: ready.model.holding.moving_mass(),
         start_joints_deg: start(ready).map(degrees),
         layers: design
             .is_built()
@@ -152,14 +147,6 @@ fn section(section: &Section) -> SectionShape {
             outer_mm: millimetres(diameter),
             inner_mm: None,
         },
-    }
-}
-
-fn range_shape(range: &WorkingRange) -> WorkingRangeShape {
-    WorkingRangeShape {
-        polar_min_deg: degrees(range.polar_min()),
-        polar_max_deg: degrees(range.polar_max()),
-        limited_by: range.limits.map(|limit| limit.words()),
     }
 }
 

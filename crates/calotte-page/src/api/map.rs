@@ -121,7 +121,6 @@ fn map_cell(place: usize, found: &Cell, quantity: Quantity) -> MapCell {
         rigid: value(found.values.first().and_then(|values| values.rigid)),
         real: value(found.values.first().and_then(|values| values.real)),
         reason: found.reason.as_ref().map(|reason| reason.words()),
-        reaches_region: found.reaches_region,
     }
 }
 

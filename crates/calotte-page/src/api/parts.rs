@@ -63,7 +63,6 @@ fn answer(ready: &Prepared) -> Result<PartsAnswer, ApiError> {
         layers: 0,
         pitch_mm: 0.0,
         bodies: Vec::new(),
-        chord_tolerance_mm: millimetres(options.chord_tolerance),
         parts: Vec::new(),
     };
     if !ready.given().is_built() {
@@ -125,7 +124,6 @@ fn part(built: &Built, linkage: &Linkage, solid: &Solid, mesh: &Mesh) -> PartSha
         joint: joint.map(|joint| joint.name.clone()),
         between: joint.map(|joint| [joint.first.body, joint.second.body].map(index)),
         radii_mm: radii(&solid.pieces).map(millimetres),
-        volume_mm3: volume(&positions, &triangles),
         positions_mm: positions,
         triangles,
     }
@@ -149,30 +147,6 @@ fn radii(pieces: &[Piece]) -> [f64; 2] {
         .fold([f64::INFINITY, 0.0], |[low, high], piece| {
             [low.min(piece.inner), high.max(piece.outer)]
         })
-}
-
-/// Volume inside a closed mesh, in the cube of its unit: tetrahedra from its first corner
-/// to every triangle (divergence theorem).
-fn volume(positions: &[f32], triangles: &[u32]) -> f64 {
-    let corner = |vertex: u32| -> nalgebra::Vector3<f64> {
-        let at = 3 * vertex as usize;
-        nalgebra::Vector3::new(
-            positions[at].into(),
-            positions[at + 1].into(),
-            positions[at + 2].into(),
-        )
-    };
-    let Some(apex) = triangles.first().map(|vertex| corner(*vertex)) else {
-        return 0.0;
-    };
-    let six_fold: f64 = triangles
-        .chunks_exact(3)
-        .map(|triangle| {
-            let [a, b, c] = [0, 1, 2].map(|k| corner(triangle[k]) - apex);
-            a.dot(&b.cross(&c))
-        })
-        .sum();
-    six_fold / 6.0
 }
 
 #[cfg(test)]

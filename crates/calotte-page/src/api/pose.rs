@@ -249,7 +249,6 @@ fn load_answer(ready: &Prepared, name: String, shape: &LoadedShape) -> LoadAnswe
         at_mm: point_mm(&shape.at),
         force_n: triple(&shape.force),
         deflection_mm: Vector3::from(tip).norm(),
-        tip_mm: tip,
         shares: (0..ready.model.kinematics.linkage.bodies.len())
             .map(|body| share(shape.deflected.energy_by_body[body]))
             .collect(),

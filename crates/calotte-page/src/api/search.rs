@@ -267,7 +267,6 @@ fn columns(brief: &Brief) -> Vec<Column> {
                     label: quantity.label().to_owned(),
                     unit: quantity.unit().symbol().to_owned(),
                     more_is_better: maximise,
-                    objective: named(quantity).is_some(),
                 },
                 objective: Objective { quantity, maximise },
                 factor: quantity.unit().factor(),

@@ -119,7 +119,6 @@ fn file() -> String {
         JointShape,
         LinkageAnswer,
         ToolShape,
-        WorkingRangeShape,
         PartKind,
         BodyPlace,
         PartShape,
@@ -173,7 +172,7 @@ fn file() -> String {
     add!(measured: FitDocument, SphereDocument, RegistrationDocument, AfterFit, PointsVerdict, OffParameter, NeverTold, MeasuredRow, LocalResidual, HoldOutShape, PointsCause, NamedValue, ResidualZone, RepeatedGroup, OrientationShape, OrientationsFound, OrientationReason, OrientationAngles);
     add!(fitted: CorrelationDocument, FoundParameter, LooksLike, RefusedRowShape, ResidualNumbers);
     add!(weighed: WeightsDocument, AfterWeights, WeightsVerdict, OffWeight, WeightsCause, GaugeResidual, GaugeReading, LoadCourse, LoadedConfiguration, SeenValue, StiffnessStanding);
-    add!(shapes: Listing, Listed, Kind, FileText, Save, Saved, Hello, Changed);
+    add!(shapes: Listing, Listed, Kind, FileText, Save, Saved, Changed);
     text
 }
 

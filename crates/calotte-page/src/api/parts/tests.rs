@@ -90,10 +90,10 @@ fn meshes_are_closed_and_as_large_as_the_files_of_parts() {
                 // The file is written for the first solid. The others are turned to
                 // it: single precision, 1.5e-5 mm here, shows in spacers of 0.5 mm.
                 let allowed = if place == 0 { 1e-6 } else { 1e-4 };
+                let volume = mesh_in_mm(part).volume();
                 assert!(
-                    (part.volume_mm3 / expected - 1.0).abs() < allowed,
-                    "{name}: {} {expected}",
-                    part.volume_mm3
+                    (volume / expected - 1.0).abs() < allowed,
+                    "{name}: {volume} {expected}"
                 );
                 counted += 1;
             }
@@ -108,7 +108,6 @@ fn meshes_are_closed_and_as_large_as_the_files_of_parts() {
             let mesh = mesh_in_mm(part);
             mesh.check()
                 .unwrap_or_else(|fault| panic!("{}: {fault}", part.name));
-            assert!((mesh.volume() / part.volume_mm3 - 1.0).abs() < 1e-9);
             let norms = mesh.vertices.iter().map(|vertex| vertex.norm());
             let [low, high] = norms.fold([f64::INFINITY, 0.0], |[low, high], norm| {
                 [f64::min(low, norm), f64::max(high, norm)]

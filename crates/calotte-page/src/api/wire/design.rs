@@ -161,6 +161,4 @@ pub(crate) struct QuantityRow {
     pub label: String,
     /// Unit; empty for none.
     pub unit: String,
-    /// Whether joints change it, so that rigid ones are worth showing beside.
-    pub depends_on_joints: bool,
 }

@@ -77,8 +77,6 @@ pub(crate) struct JointShape {
 pub(crate) struct LinkageAnswer {
     /// The family with its angles in words.
     pub words: String,
-    /// The section in words.
-    pub section_words: String,
     /// Number of stages; null for families without.
     pub stages: Option<u32>,
     /// Sum of the arcs of a branch, °.
@@ -99,12 +97,8 @@ pub(crate) struct LinkageAnswer {
     pub world_from_base: [f64; 9],
     /// Names of the active joints, in order.
     pub active_names: [String; 2],
-    /// The one working range; null without a configuration that has the margins.
-    pub working_range: Option<WorkingRangeShape>,
     /// Bars a load can name.
     pub bars: Vec<String>,
-    /// Mass of what moves without the tool, kg.
-    pub moving_mass_kg: f64,
     /// Where to begin: active joint angles in the middle of the range, °.
     pub start_joints_deg: [f64; 2],
     /// Number of layers of what is built; null where nothing is.
@@ -123,16 +117,4 @@ pub(crate) struct ToolShape {
     pub tip_radius_mm: f64,
     /// Distance of the centre of mass from the centre, mm.
     pub centre_of_mass_radius_mm: f64,
-}
-
-/// A working range.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[cfg_attr(test, derive(TS))]
-pub(crate) struct WorkingRangeShape {
-    /// Least polar angle, °.
-    pub polar_min_deg: f64,
-    /// Greatest polar angle, °.
-    pub polar_max_deg: f64,
-    /// What ends it at the ends of the second mechanism angle.
-    pub limited_by: [String; 2],
 }

@@ -52,8 +52,6 @@ pub(crate) struct PartShape {
     pub between: Option<[u32; 2]>,
     /// Least and greatest distance from the remote centre, mm.
     pub radii_mm: [f64; 2],
-    /// Volume of the mesh below, mm³.
-    pub volume_mm3: f64,
     /// Corners x, y, z one after the other, body frame, mm.
     pub positions_mm: Vec<f32>,
     /// Three corners a triangle by index, anticlockwise seen from outside.
@@ -72,8 +70,6 @@ pub(crate) struct PartsAnswer {
     pub pitch_mm: f64,
     /// Places of the bodies, in the order of the linkage; the first is the ground.
     pub bodies: Vec<BodyPlace>,
-    /// Greatest distance of a facet from the face it stands for, mm.
-    pub chord_tolerance_mm: f64,
     /// The parts, in the order of `calotte parts`, then housing and tool.
     pub parts: Vec<PartShape>,
 }

@@ -113,9 +113,7 @@ pub(crate) struct LoadAnswer {
     pub at_mm: Triple,
     /// Force, base frame, N.
     pub force_n: Triple,
-    /// Displacement of the tip, local frame polar, azimuth, radial, mm.
-    pub tip_mm: Triple,
-    /// Its norm, mm.
+    /// Displacement of the tip, mm.
     pub deflection_mm: f64,
     /// Share of the strain energy in each body's arcs, in the order of the bodies.
     pub shares: Vec<f64>,

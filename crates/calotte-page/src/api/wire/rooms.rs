@@ -58,8 +58,6 @@ pub(crate) struct MapCell {
     pub real: Option<f64>,
     /// Why there is none, or why it does not compare.
     pub reason: Option<String>,
-    /// Whether the region is reached, so that the value compares with others.
-    pub reaches_region: bool,
 }
 
 /// What a map sends as it goes.
@@ -142,8 +140,6 @@ pub(crate) struct CandidateColumn {
     pub unit: String,
     /// Whether more is better; as the brief has it, or as is plain.
     pub more_is_better: bool,
-    /// Whether the brief names it as an objective.
-    pub objective: bool,
 }
 
 /// What a search sends as it goes.

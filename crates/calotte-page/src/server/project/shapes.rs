@@ -87,7 +87,6 @@ pub(crate) struct Saved {
 
 /// Event `hello` of `GET /api/watch`: the first, on each connection.
 #[derive(Debug, Serialize)]
-#[cfg_attr(test, derive(ts_rs::TS))]
 pub(crate) struct Hello {
     /// Always `calotte`.
     pub program: &'static str,

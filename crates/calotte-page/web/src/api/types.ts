@@ -592,11 +592,7 @@ label: string,
 /**
  * Unit; empty for none.
  */
-unit: string, 
-/**
- * Whether joints change it, so that rigid ones are worth showing beside.
- */
-depends_on_joints: boolean, };
+unit: string, };
 
 /**
  * What the dome can be coloured by.
@@ -700,10 +696,6 @@ export type LinkageAnswer = {
  */
 words: string, 
 /**
- * The section in words.
- */
-section_words: string, 
-/**
  * Number of stages; null for families without.
  */
 stages: number | null, 
@@ -744,17 +736,9 @@ world_from_base: [number, number, number, number, number, number, number, number
  */
 active_names: [string, string], 
 /**
- * The one working range; null without a configuration that has the margins.
- */
-working_range: WorkingRangeShape | null, 
-/**
  * Bars a load can name.
  */
 bars: Array<string>, 
-/**
- * Mass of what moves without the tool, kg.
- */
-moving_mass_kg: number, 
 /**
  * Where to begin: active joint angles in the middle of the range, °.
  */
@@ -784,23 +768,6 @@ tip_radius_mm: number,
  * Distance of the centre of mass from the centre, mm.
  */
 centre_of_mass_radius_mm: number, };
-
-/**
- * A working range.
- */
-export type WorkingRangeShape = { 
-/**
- * Least polar angle, °.
- */
-polar_min_deg: number, 
-/**
- * Greatest polar angle, °.
- */
-polar_max_deg: number, 
-/**
- * What ends it at the ends of the second mechanism angle.
- */
-limited_by: [string, string], };
 
 /**
  * What a part is.
@@ -854,10 +821,6 @@ between: [number, number] | null,
  */
 radii_mm: [number, number], 
 /**
- * Volume of the mesh below, mm³.
- */
-volume_mm3: number, 
-/**
  * Corners x, y, z one after the other, body frame, mm.
  */
 positions_mm: Array<number>, 
@@ -886,10 +849,6 @@ pitch_mm: number,
  * Places of the bodies, in the order of the linkage; the first is the ground.
  */
 bodies: Array<BodyPlace>, 
-/**
- * Greatest distance of a facet from the face it stands for, mm.
- */
-chord_tolerance_mm: number, 
 /**
  * The parts, in the order of `calotte parts`, then housing and tool.
  */
@@ -979,11 +938,7 @@ at_mm: [number, number, number],
  */
 force_n: [number, number, number], 
 /**
- * Displacement of the tip, local frame polar, azimuth, radial, mm.
- */
-tip_mm: [number, number, number], 
-/**
- * Its norm, mm.
+ * Displacement of the tip, mm.
  */
 deflection_mm: number, 
 /**
@@ -1433,11 +1388,7 @@ real: number | null,
 /**
  * Why there is none, or why it does not compare.
  */
-reason: string | null, 
-/**
- * Whether the region is reached, so that the value compares with others.
- */
-reaches_region: boolean, };
+reason: string | null, };
 
 /**
  * What a map sends as it goes.
@@ -1543,11 +1494,7 @@ unit: string,
 /**
  * Whether more is better; as the brief has it, or as is plain.
  */
-more_is_better: boolean, 
-/**
- * Whether the brief names it as an objective.
- */
-objective: boolean, };
+more_is_better: boolean, };
 
 /**
  * What a search sends as it goes.
@@ -3132,23 +3079,6 @@ path: string,
  * SHA-256 of its bytes.
  */
 sha256: string, };
-
-/**
- * Event `hello` of `GET /api/watch`: the first, on each connection.
- */
-export type Hello = { 
-/**
- * Always `calotte`.
- */
-program: string, 
-/**
- * Version of the program.
- */
-version: string, 
-/**
- * Every file as it is now.
- */
-files: Array<Changed>, };
 
 /**
  * Event `changed` of `GET /api/watch`: a file that is new, says something else, or is gone.
