@@ -9,15 +9,15 @@ use calotte::quantity::Quantity;
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
 use calotte_report::cautions::{cautions_of, singular_words};
+use calotte_report::results::{joint_loads, requirement_document};
 
 use crate::server::{ApiError, AppState, Body, compute};
 
 use super::linkage::index;
-use super::pose::polar_azimuth;
 use super::prepared::{Prepared, cannot, prepared};
 use super::wire::{
-    AnalysisAnswer, ClearingShape, CurveFigure, CurveShape, JointLoadRow, Judged, PairShape,
-    RequirementRow, RingRow,
+    AnalysisAnswer, ClearingShape, CurveFigure, CurveShape, Judged, PairShape, RequirementRow,
+    RingRow,
 };
 
 /// The analysis of a design, as `calotte analyse` makes it.
@@ -74,16 +74,7 @@ fn answer(ready: &Prepared, found: &Analysis, ideal: Option<&Analysis>) -> Analy
         rings: found.rings.iter().map(ring).collect(),
         figures: figures(ready, found),
         loads: ready.loads().iter().map(|load| load.name.clone()).collect(),
-        joint_loads: found
-            .joint_loads
-            .iter()
-            .map(|(joint, load)| JointLoadRow {
-                joint: joint.clone(),
-                axial_n: load.axial,
-                radial_n: load.radial,
-                tilt_nm: load.tilt,
-            })
-            .collect(),
+        joint_loads: joint_loads(found),
         softest_polar_deg: softest(found).map(|ring| degrees(ring.polar)),
         ideal_causes: ideal.and_then(softest).map(|ring| ring.energy_shares),
         clearing: clearing(ready, found),
@@ -146,20 +137,16 @@ fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
     let unit = row.quantity.unit();
     let scale = unit.factor();
     let value = |value: f64| value.is_finite().then_some(value * scale);
+    let ideal_got = ideal.and_then(|ideal| ideal.got.as_ref().ok().copied());
     RequirementRow {
+        requirement: requirement_document(row, ideal_got),
         name: words::row_name(row),
-        quantity: row.quantity.name(),
-        load: row.load.clone(),
         unit: unit.symbol().to_owned(),
-        at_least: row.at_least(),
         needed: row.needed.and_then(value),
         got: row.got.as_ref().ok().copied().and_then(value),
-        reason: row.got.as_ref().err().map(ToString::to_string),
         band: row
             .band
             .and_then(|[low, high]| Some([value(low)?, value(high)?])),
-        met: row.met(),
-        band_met: row.band_met(),
         needed_words: row.needed.map_or(String::new(), |needed| {
             words::value_of(row.quantity, needed)
         }),
@@ -167,14 +154,8 @@ fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
             words::value_of(row.quantity, *got)
         }),
         margin_words: words::row_margin(row).unwrap_or_default(),
-        worst_at_deg: row.worst_at.map(polar_azimuth),
-        note: row.note.clone(),
-        ideal: ideal
-            .and_then(|ideal| ideal.got.as_ref().ok().copied())
-            .and_then(value),
-        ideal_words: ideal
-            .and_then(|ideal| ideal.got.as_ref().ok())
-            .map(|got| words::value_of(row.quantity, *got)),
+        ideal: ideal_got.and_then(value),
+        ideal_words: ideal_got.map(|got| words::value_of(row.quantity, got)),
     }
 }
 

@@ -7,11 +7,11 @@ use calotte::design::Design;
 use calotte::kinematics::Kinematics;
 use calotte::measurement::PlanOptions;
 use calotte_report::found::{plan_document, planned};
+use calotte_report::results::direction_document;
 
 use crate::server::{ApiError, AppState, Body, stream};
 
 use super::asked::design_of;
-use super::pose::polar_azimuth;
 use super::prepared::cannot;
 use super::wire::{PlanAnswer, PlanAsked};
 
@@ -53,7 +53,7 @@ fn answer(design: &Design, asked: &PlanAsked) -> Result<PlanAnswer, ApiError> {
             let pose = kinematics
                 .forward(row.readings)
                 .map_err(|error| cannot(&error))?;
-            Ok(polar_azimuth(pose.direction))
+            Ok(direction_document(pose.direction))
         })
         .collect::<Result<_, ApiError>>()?;
     Ok(PlanAnswer {

@@ -23,8 +23,7 @@ use crate::server::{ApiError, AppState, BODY_MAX, Body, panicked};
 use super::linkage::{index, point_mm, row_by_row, triple};
 use super::prepared::{Prepared, cannot, prepared};
 use super::wire::{
-    ArcUnderLoad, ClosingStage, LoadAnswer, LoadAsked, NotReached, PolarAzimuth, PoseAnswer,
-    PoseAsked, Target,
+    ArcUnderLoad, ClosingStage, LoadAnswer, LoadAsked, NotReached, PoseAnswer, PoseAsked, Target,
 };
 
 /// The pose asked for. Short enough to be computed where it is answered.
@@ -277,13 +276,5 @@ fn load_answer(ready: &Prepared, name: String, shape: &LoadedShape) -> LoadAnswe
             point_mm(&shape.tip),
             point_mm(&(shape.tip + shape.tip_displacement)),
         ],
-    }
-}
-
-/// A direction as it travels.
-pub(super) fn polar_azimuth(direction: Direction) -> PolarAzimuth {
-    PolarAzimuth {
-        polar: degrees(direction.polar),
-        azimuth: degrees(direction.azimuth),
     }
 }

@@ -10,7 +10,7 @@ use ts_rs::{Config, TS};
 use super::wire;
 use crate::server::project::shapes;
 use calotte_document::{
-    built, common, configuration, fitted, measured, opinion, planned, run, weighed,
+    analysis, built, common, configuration, fitted, measured, opinion, planned, run, weighed,
 };
 
 /// A schema as a TypeScript type.
@@ -133,7 +133,6 @@ fn file() -> String {
         CurveShape,
         CurveFigure,
         AnalysisAnswer,
-        JointLoadRow,
         ClearingShape,
         PairShape,
         CapShape,
@@ -163,6 +162,7 @@ fn file() -> String {
         PathQuantity,
         PathAnswer,
     );
+    add!(analysis: Requirement, JointLoad);
     add!(common: PolarAzimuth, StiffnessDocument, EnergyShares);
     add!(configuration: ConfigurationDocument);
     add!(opinion: SecondOpinion, OpinionEntry);

@@ -34,21 +34,12 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
         requirements: analysis
             .rows
             .iter()
-            .map(|row| requirement(row, analysis.ideal_value(row)))
+            .map(|row| requirement_document(row, analysis.ideal_value(row)))
             .collect(),
         stiffness: stiffness(analysis),
         second_opinion_at_worst: analysis.second_opinion.as_ref().map(comparison_document),
         moving_mass_kg: analysis.moving_mass,
-        joint_loads_max: analysis
-            .joint_loads
-            .iter()
-            .map(|(name, load)| document::JointLoad {
-                joint: name.clone(),
-                axial_n: load.axial,
-                radial_n: load.radial,
-                tilt_nm: load.tilt,
-            })
-            .collect(),
+        joint_loads_max: joint_loads(analysis),
         validity: document::Validity {
             notes: notes_words(&analysis.notes),
             geometric_over_elastic_stiffness: analysis.geometric_ratio,
@@ -149,7 +140,21 @@ fn mobility(analysis: &Analysis) -> document::Mobility {
 }
 
 /// One requirement row, beside the value of the ideal linkage where there is one.
-fn requirement(row: &Row, ideal: Option<f64>) -> document::Requirement {
+/// The greatest load on each joint.
+pub fn joint_loads(analysis: &Analysis) -> Vec<document::JointLoad> {
+    let loads = analysis.joint_loads.iter();
+    loads
+        .map(|(name, load)| document::JointLoad {
+            joint: name.clone(),
+            axial_n: load.axial,
+            radial_n: load.radial,
+            tilt_nm: load.tilt,
+        })
+        .collect()
+}
+
+/// A requirement; `ideal` is what the ideal linkage has, SI.
+pub fn requirement_document(row: &Row, ideal: Option<f64>) -> document::Requirement {
     let scale = row.quantity.unit().factor();
     let with_unit = |prefix: &str| row.quantity.unit().after(prefix);
     // A number that is not finite is no value.

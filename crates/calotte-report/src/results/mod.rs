@@ -10,7 +10,7 @@ mod common;
 mod configuration;
 mod notes;
 
-pub use analysis::{analysis_document, comparison_document};
+pub use analysis::{analysis_document, comparison_document, joint_loads, requirement_document};
 pub use built::{distances_document, parts_document};
 pub use common::direction_document;
 pub use configuration::configuration_document;

@@ -1,47 +1,34 @@
 //! Needed against got, and how many stages are stiffest.
 
-use calotte_document::common::PolarAzimuth;
+use calotte_document::analysis::{JointLoad, Requirement};
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 #[cfg(test)]
 use ts_rs::TS;
 
-/// A requirement, needed against got.
+/// A requirement as `calotte analyse --json` has it; its numbers again under names that hold
+/// for any unit, and in words.
 #[derive(Debug, Clone, Serialize)]
 #[cfg_attr(test, derive(TS))]
 pub(crate) struct RequirementRow {
+    /// As the document has it.
+    pub requirement: Requirement,
     /// Name, as the terminal prints it.
     pub name: String,
-    /// Name of the quantity in results.
-    pub quantity: String,
-    /// The load case, for a contact deflection.
-    pub load: Option<String>,
     /// Unit of the numbers below; empty for none.
     pub unit: String,
-    /// Whether the value must be at least what is needed.
-    pub at_least: bool,
     /// Needed; null if nothing is.
     pub needed: Option<f64>,
     /// Got; null with a reason.
     pub got: Option<f64>,
-    /// Why there is no value.
-    pub reason: Option<String>,
     /// Spread over the bands.
     pub band: Option<[f64; 2]>,
-    /// Whether it is met; null if nothing is needed.
-    pub met: Option<bool>,
-    /// Whether it is met over the bands too.
-    pub band_met: Option<bool>,
     /// Needed, in words.
     pub needed_words: String,
     /// Got, in words.
     pub got_words: String,
     /// Margin, in words.
     pub margin_words: String,
-    /// Where it is worst.
-    pub worst_at_deg: Option<PolarAzimuth>,
-    /// What governs.
-    pub note: String,
     /// Got by the ideal linkage, with rigid joints and all bars on one sphere; null
     /// where nothing is built or it has no value.
     pub ideal: Option<f64>,
@@ -102,7 +89,7 @@ pub(crate) struct AnalysisAnswer {
     /// Names of the load cases.
     pub loads: Vec<String>,
     /// Greatest load on each joint.
-    pub joint_loads: Vec<JointLoadRow>,
+    pub joint_loads: Vec<JointLoad>,
     /// Polar angle at which the least stiffness lies, °.
     pub softest_polar_deg: Option<f64>,
     /// Shares of the compliance by cause where the ideal linkage of a built design is
@@ -143,20 +130,6 @@ pub(crate) struct PairShape {
     pub polar_deg: f64,
     /// Active joint angles there, °, with the first turn as near to 0 as it may be.
     pub joints_deg: [f64; 2],
-}
-
-/// The greatest load on a joint.
-#[derive(Debug, Clone, Serialize)]
-#[cfg_attr(test, derive(TS))]
-pub(crate) struct JointLoadRow {
-    /// The joint.
-    pub joint: String,
-    /// Along its own axis, N.
-    pub axial_n: f64,
-    /// Across it, N.
-    pub radial_n: f64,
-    /// Tilting it, N·m.
-    pub tilt_nm: f64,
 }
 
 /// How many stages are stiffest at equal total arc.

@@ -972,29 +972,22 @@ points: Array<[number, number, number]>,
 moved: Array<[number, number, number]>, };
 
 /**
- * A requirement, needed against got.
+ * A requirement as `calotte analyse --json` has it; its numbers again under names that hold
+ * for any unit, and in words.
  */
 export type RequirementRow = { 
+/**
+ * As the document has it.
+ */
+requirement: Requirement, 
 /**
  * Name, as the terminal prints it.
  */
 name: string, 
 /**
- * Name of the quantity in results.
- */
-quantity: string, 
-/**
- * The load case, for a contact deflection.
- */
-load: string | null, 
-/**
  * Unit of the numbers below; empty for none.
  */
 unit: string, 
-/**
- * Whether the value must be at least what is needed.
- */
-at_least: boolean, 
 /**
  * Needed; null if nothing is.
  */
@@ -1004,21 +997,9 @@ needed: number | null,
  */
 got: number | null, 
 /**
- * Why there is no value.
- */
-reason: string | null, 
-/**
  * Spread over the bands.
  */
 band: [number, number] | null, 
-/**
- * Whether it is met; null if nothing is needed.
- */
-met: boolean | null, 
-/**
- * Whether it is met over the bands too.
- */
-band_met: boolean | null, 
 /**
  * Needed, in words.
  */
@@ -1031,14 +1012,6 @@ got_words: string,
  * Margin, in words.
  */
 margin_words: string, 
-/**
- * Where it is worst.
- */
-worst_at_deg: PolarAzimuth | null, 
-/**
- * What governs.
- */
-note: string, 
 /**
  * Got by the ideal linkage, with rigid joints and all bars on one sphere; null
  * where nothing is built or it has no value.
@@ -1131,7 +1104,7 @@ loads: Array<string>,
 /**
  * Greatest load on each joint.
  */
-joint_loads: Array<JointLoadRow>, 
+joint_loads: Array<JointLoad>, 
 /**
  * Polar angle at which the least stiffness lies, °.
  */
@@ -1145,27 +1118,6 @@ ideal_causes: [number, number, number, number, number] | null,
  * What layers, bosses and pins leave of the motion; null where nothing is built.
  */
 clearing: ClearingShape | null, };
-
-/**
- * The greatest load on a joint.
- */
-export type JointLoadRow = { 
-/**
- * The joint.
- */
-joint: string, 
-/**
- * Along its own axis, N.
- */
-axial_n: number, 
-/**
- * Across it, N.
- */
-radial_n: number, 
-/**
- * Tilting it, N·m.
- */
-tilt_nm: number, };
 
 /**
  * What layers, bosses and pins leave of the motion.
@@ -1687,6 +1639,69 @@ unit: string,
  * Value at each point; null out of reach or without a value there.
  */
 values: Array<number | null>, };
+
+/**
+ * What is needed beside what is got. The numbers stand as `needed`, `got`, `ideal` and `band`
+ * with the unit of the quantity behind the name, as in `got_mm`.
+ */
+export type Requirement = { 
+/**
+ * Name of the quantity.
+ */
+quantity: string, 
+/**
+ * The load case, for a contact deflection.
+ */
+load?: string, 
+/**
+ * At least or at most.
+ */
+sense: string, 
+/**
+ * Why there is no value.
+ */
+reason?: string, 
+/**
+ * Whether the limit is met; null without a limit.
+ */
+met: boolean | null, 
+/**
+ * Whether it is met over the bands too; null without a limit or bands.
+ */
+band_met: boolean | null, 
+/**
+ * Margin over the limit, 1; null without a limit.
+ */
+relative_margin: number | null, 
+/**
+ * Where it is worst.
+ */
+worst_at_deg: PolarAzimuth | null, 
+/**
+ * What governs.
+ */
+note: string, };
+
+/**
+ * The greatest load on a joint.
+ */
+export type JointLoad = { 
+/**
+ * The joint.
+ */
+joint: string, 
+/**
+ * Along its own axis.
+ */
+axial_n: number, 
+/**
+ * Across it.
+ */
+radial_n: number, 
+/**
+ * Tilting it.
+ */
+tilt_nm: number, };
 
 /**
  * A direction in the base frame.
