@@ -23,7 +23,8 @@ use crate::server::{ApiError, AppState, BODY_MAX, Body, panicked};
 use super::linkage::{index, point_mm, row_by_row, triple};
 use super::prepared::{Prepared, cannot, prepared};
 use super::wire::{
-    ArcUnderLoad, ClosingStage, LoadAnswer, LoadAsked, NotReached, PoseAnswer, PoseAsked, Target,
+    ArcUnderLoad, ClosingStage, LoadAnswer, LoadAsked, NotReached, PoseAnswer, PoseAsked,
+    PoseReply, Target,
 };
 
 /// The pose asked for. Short enough to be computed where it is answered.
@@ -58,21 +59,26 @@ async fn answer_poses(mut socket: WebSocket, state: AppState) {
 }
 
 fn answer_text(text: &str, folder: &std::path::Path) -> String {
-    let answer = serde_json::from_str::<PoseAsked>(text)
-        .map_err(|error| ApiError::bad_request(format!("the question cannot be read: {error}")))
-        .and_then(|asked| pose_answer(&asked, folder))
-        .and_then(|answer| {
-            serde_json::to_string(&answer)
-                .map_err(|error| ApiError::bad_request(format!("no JSON: {error}")))
-        });
-    match answer {
-        Ok(json) => format!("{{\"pose\":{json}}}"),
+    let asked = serde_json::from_str::<PoseAsked>(text)
+        .map_err(|error| ApiError::bad_request(format!("the question cannot be read: {error}")));
+    match asked.and_then(|asked| pose_answer(&asked, folder)) {
+        Ok(pose) => reply(&PoseReply::Answer {
+            pose: Box::new(pose),
+        }),
         Err(error) => refused(&error),
     }
 }
 
 fn refused(error: &ApiError) -> String {
-    serde_json::json!({ "refused": error.to_json(), "status": error.status().as_u16() }).to_string()
+    reply(&PoseReply::Refusal {
+        refused: error.to_json(),
+        status: error.status().as_u16(),
+    })
+}
+
+fn reply(reply: &PoseReply) -> String {
+    // Numbers and words always have a text.
+    serde_json::to_string(reply).unwrap_or_default()
 }
 
 fn pose_answer(asked: &PoseAsked, folder: &std::path::Path) -> Result<PoseAnswer, ApiError> {

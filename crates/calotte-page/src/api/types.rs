@@ -125,6 +125,7 @@ fn file() -> String {
         PartsAnswer,
         NotReached,
         PoseAnswer,
+        PoseReply,
         ClosingStage,
         LoadAnswer,
         ArcUnderLoad,

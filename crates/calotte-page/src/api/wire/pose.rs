@@ -91,6 +91,26 @@ pub(crate) struct PoseAnswer {
     pub computed_ms: f64,
 }
 
+/// An answer over the WebSocket of poses.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+#[serde(untagged)]
+pub(crate) enum PoseReply {
+    /// What was asked for.
+    Answer {
+        /// The pose.
+        pose: Box<PoseAnswer>,
+    },
+    /// Why there is none.
+    Refusal {
+        /// What is wrong and what to try.
+        #[cfg_attr(test, ts(type = "{ error: string; hint: string | null }"))]
+        refused: serde_json::Value,
+        /// The status that a request would have.
+        status: u16,
+    },
+}
+
 /// The stage nearest to a type 2 singularity.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(test, derive(TS))]

@@ -3,7 +3,7 @@
  * carries its design, and they are answered in their order.
  */
 import { Refusal } from './client';
-import type { PoseAnswer } from './types';
+import type { PoseAnswer, PoseReply } from './types';
 
 interface Waiting {
   done(answer: PoseAnswer): void;
@@ -36,18 +36,11 @@ function open(): Promise<WebSocket> {
   return opening;
 }
 
-function heard(message: {
-  pose?: PoseAnswer;
-  refused?: { error: string; hint: string | null };
-  status?: number;
-}): void {
+function heard(reply: PoseReply): void {
   const one = waiting.shift();
   if (!one) return;
-  if (message.pose) one.done(message.pose);
-  else {
-    const { error, hint } = message.refused ?? { error: 'no answer', hint: null };
-    one.failed(new Refusal(message.status ?? 500, error, hint ?? ''));
-  }
+  if ('pose' in reply) one.done(reply.pose);
+  else one.failed(new Refusal(reply.status, reply.refused.error, reply.refused.hint ?? ''));
 }
 
 /** Asks for a pose; `question` is the body of `/api/pose`. */

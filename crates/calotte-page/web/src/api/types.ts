@@ -905,6 +905,23 @@ load_reason: string | null,
 computed_ms: number, };
 
 /**
+ * An answer over the WebSocket of poses.
+ */
+export type PoseReply = { 
+/**
+ * The pose.
+ */
+pose: PoseAnswer, } | { 
+/**
+ * What is wrong and what to try.
+ */
+refused: { error: string; hint: string | null }, 
+/**
+ * The status that a request would have.
+ */
+status: number, };
+
+/**
  * The stage nearest to a type 2 singularity.
  */
 export type ClosingStage = { 
