@@ -12,7 +12,7 @@ use crate::common::{EnergyShares, PolarAzimuth, StiffnessDocument};
 use crate::configuration::ConfigurationDocument;
 use crate::opinion::SecondOpinion;
 use crate::releases::Releases;
-use crate::run::Run;
+use crate::run::{AnalysisRun, Run};
 
 /// One design over the required region.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -389,7 +389,7 @@ pub struct AnalysisDocument {
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub nearest_reason: Option<String>,
     /// What it was made of.
-    pub run: Run,
+    pub run: Run<AnalysisRun>,
 }
 
 /// What is nearest to a direction out of reach.

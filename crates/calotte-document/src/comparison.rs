@@ -7,7 +7,7 @@ use ts_rs::TS;
 
 use crate::analysis::Analysis;
 use crate::common::{PolarAzimuth, Triple};
-use crate::run::Run;
+use crate::run::{NoOptions, Run};
 
 /// Designs side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -16,7 +16,7 @@ pub struct ComparisonDocument {
     /// The designs.
     pub designs: Vec<ComparedDesign>,
     /// What it was made of.
-    pub run: Run,
+    pub run: Run<NoOptions>,
 }
 
 /// One design of a comparison.

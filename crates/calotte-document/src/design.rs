@@ -7,7 +7,7 @@ use ts_rs::TS;
 
 use crate::analysis::Analysis;
 use crate::comparison::PointingErrorDocument;
-use crate::run::Run;
+use crate::run::{Run, SearchRun};
 
 /// What the main job found.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -28,7 +28,7 @@ pub struct DesignDocument {
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub follows: Option<Follows>,
     /// What it was made of.
-    pub run: Run,
+    pub run: Run<SearchRun>,
 }
 
 /// Why this one.

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 #[cfg(feature = "typescript")]
 use ts_rs::TS;
 
-use crate::run::Run;
+use crate::run::{MapRun, Run};
 
 /// A map.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -34,7 +34,7 @@ pub struct MapDocument {
     /// Everything the figures were made with.
     pub settings: Vec<[String; 2]>,
     /// What it was made of.
-    pub run: Run,
+    pub run: Run<MapRun>,
 }
 
 /// A variable.

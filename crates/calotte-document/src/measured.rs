@@ -9,7 +9,7 @@ use ts_rs::TS;
 
 use crate::common::{PolarAzimuth, Triple};
 use crate::fitted::{CorrelationDocument, FoundParameter, RefusedRowShape, ResidualNumbers};
-use crate::run::Run;
+use crate::run::{FitRun, Run};
 use crate::weighed::WeightsDocument;
 
 /// A residual vector in the local frame of its direction, mm.
@@ -291,6 +291,6 @@ pub struct FitDocument {
     pub weights: Option<WeightsDocument>,
     /// What it was made of; absent on the page.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[cfg_attr(feature = "typescript", ts(optional))]
-    pub run: Option<Run>,
+    #[cfg_attr(feature = "typescript", ts(skip))]
+    pub run: Option<Run<FitRun>>,
 }

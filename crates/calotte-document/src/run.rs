@@ -1,10 +1,7 @@
 //! What every result says about its making.
 
-use std::collections::BTreeMap;
-
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 #[cfg(feature = "typescript")]
 use ts_rs::TS;
 
@@ -20,10 +17,10 @@ pub struct InputFile {
     pub sha256: String,
 }
 
-/// What a result was made of and how.
+/// What a result was made of and how; each kind of result has its own options.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
-pub struct Run {
+pub struct Run<Options> {
     /// Name of the program.
     pub program: String,
     /// Version of the program.
@@ -35,8 +32,74 @@ pub struct Run {
     /// Why there is no seed.
     pub seed_reason: String,
     /// Options as resolved.
-    #[cfg_attr(feature = "typescript", ts(type = "Record<string, unknown>"))]
-    pub options: BTreeMap<String, Value>,
+    pub options: Options,
     /// What the reader should know, in words.
     pub warnings: Vec<String>,
 }
+
+/// Options of an analysis.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct AnalysisRun {
+    /// Polar angles in the region, both ends included.
+    pub rings: usize,
+    /// Azimuths on each, about.
+    pub azimuths_a_ring: usize,
+    /// Whether the ends of bands are evaluated too.
+    pub bands: bool,
+    /// Where the region comes from.
+    pub region: String,
+}
+
+/// Options of a search and of the analysis of its choice.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct SearchRun {
+    /// How the combinations are gone through.
+    pub search: String,
+    /// Polar angles by which a combination is judged.
+    pub search_rings: usize,
+    /// Azimuths on each, about.
+    pub search_azimuths_a_ring: usize,
+    /// Polar angles in the analysis, both ends included.
+    pub rings: usize,
+    /// Azimuths on each, about.
+    pub azimuths_a_ring: usize,
+    /// Whether the ends of bands are evaluated too.
+    pub bands: bool,
+}
+
+/// Options of a map.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct MapRun {
+    /// Quantities shown.
+    pub show: Vec<String>,
+    /// Variables changed for the whole map, each with its value.
+    pub set: Vec<(String, f64)>,
+    /// Polar angle where elastic quantities are taken; null for the worst over the region.
+    pub at_polar_deg: Option<f64>,
+    /// Reaches whose lines are drawn.
+    pub lines_of_reach_deg: Vec<f64>,
+    /// Whether values are given without unit.
+    pub dimensionless: bool,
+    /// Polar angles in the region, both ends included.
+    pub polar_angles_in_region: usize,
+    /// Azimuths at each, about.
+    pub azimuths_at_each: usize,
+}
+
+/// Options of a fit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct FitRun {
+    /// Parameters that stay at the design's values, by name.
+    pub hold: Vec<String>,
+    /// Whether the sag that the elastic model gives is added.
+    pub sag: bool,
+}
+
+/// No options.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct NoOptions {}

@@ -3,7 +3,6 @@
 use std::path::{Path, PathBuf};
 
 use calotte_document::run::{InputFile, Run};
-use serde_json::{Map, Value};
 
 /// A value read from a file, with the file's name and hash.
 pub struct Input<T> {
@@ -23,8 +22,12 @@ pub fn file_name(path: &Path) -> String {
         .to_string()
 }
 
-/// What every result says about its making; `options` is a JSON object.
-pub fn provenance(inputs: &[(&str, &Path, &str)], options: Value, warnings: &[String]) -> Run {
+/// What every result says about its making.
+pub fn provenance<Options>(
+    inputs: &[(&str, &Path, &str)],
+    options: Options,
+    warnings: &[String],
+) -> Run<Options> {
     let inputs = inputs
         .iter()
         .map(|(kind, path, hash)| InputFile {
@@ -33,17 +36,13 @@ pub fn provenance(inputs: &[(&str, &Path, &str)], options: Value, warnings: &[St
             sha256: (*hash).to_string(),
         })
         .collect();
-    let options = match options {
-        Value::Object(options) => options,
-        _ => Map::new(),
-    };
     Run {
         program: "calotte".to_string(),
         version: env!("CARGO_PKG_VERSION").to_string(),
         inputs,
         seed: None,
         seed_reason: "no random numbers are used".to_string(),
-        options: options.into_iter().collect(),
+        options,
         warnings: warnings.to_vec(),
     }
 }

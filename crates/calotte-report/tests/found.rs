@@ -3,6 +3,7 @@
 use calotte::design::Design;
 use calotte::measurement::ToldByWeights;
 use calotte_document::measured::FitDocument;
+use calotte_document::run::FitRun;
 use calotte_report::found::{fit_document, found_points, found_weights, read_fit};
 use calotte_report::input::provenance;
 use serde_json::{Value, json};
@@ -23,7 +24,11 @@ fn document() -> Value {
     let weights = found_weights(WEIGHTS, &design, &[]).unwrap();
     let mut document = fit_document(&points, Some(&weights));
     let inputs = [("design", Path::new("design.toml"), "abc")];
-    document.run = Some(provenance(&inputs, json!({}), &[]));
+    let options = FitRun {
+        hold: Vec::new(),
+        sag: false,
+    };
+    document.run = Some(provenance(&inputs, options, &[]));
     calotte_document::json(&document)
 }
 

@@ -10,7 +10,7 @@ use ts_rs::{Config, TS};
 use super::wire;
 use crate::server::project::shapes;
 use calotte_document::{
-    analysis, built, common, configuration, fitted, measured, opinion, planned, run, weighed,
+    analysis, built, common, configuration, fitted, measured, opinion, planned, weighed,
 };
 
 /// A schema as a TypeScript type.
@@ -168,7 +168,6 @@ fn file() -> String {
     add!(configuration: ConfigurationDocument);
     add!(opinion: SecondOpinion, OpinionEntry);
     add!(built: PartDistance, Parts, BarLines, ArcLine, PinLine, ToolLine);
-    add!(run: Run, InputFile);
     add!(planned: PlanDocument, PlannedRow, PlannedTold, PlannedLoad, RandomPlans);
     add!(measured: FitDocument, SphereDocument, RegistrationDocument, AfterFit, PointsVerdict, OffParameter, NeverTold, MeasuredRow, LocalResidual, HoldOutShape, PointsCause, NamedValue, ResidualZone, RepeatedGroup, OrientationShape, OrientationsFound, OrientationReason, OrientationAngles);
     add!(fitted: CorrelationDocument, FoundParameter, LooksLike, RefusedRowShape, ResidualNumbers);

@@ -7,8 +7,8 @@ use calotte_document::analysis::{AnalysisDocument, Nearest, NearestConfiguration
 use calotte_document::built::Arrangement;
 use calotte_document::configuration::ConfigurationDocument;
 use calotte_document::releases::Releases;
+use calotte_document::run::AnalysisRun;
 use calotte_format::units::degrees;
-use serde_json::json;
 
 use super::asked::{Asked, Single};
 use crate::input::{Input, provenance};
@@ -39,12 +39,15 @@ pub fn document(
     if let Some(brief) = brief {
         inputs.push(("brief", brief.path.as_path(), brief.sha256.as_str()));
     }
-    let options = json!({
-        "rings": analysis.options.rings,
-        "azimuths_a_ring": analysis.options.around,
-        "bands": analysis.options.bands,
-        "region": if brief.is_some() { "from the brief" } else { "cap of 90° about the base axis" },
-    });
+    let options = AnalysisRun {
+        rings: analysis.options.rings,
+        azimuths_a_ring: analysis.options.around,
+        bands: analysis.options.bands,
+        region: match brief {
+            Some(_) => "from the brief".to_string(),
+            None => "cap of 90° about the base axis".to_string(),
+        },
+    };
     let mut document = AnalysisDocument {
         analysis: analysis_document(&design.value, analysis),
         arrangements: choices.arrangements,

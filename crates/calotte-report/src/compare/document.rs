@@ -3,7 +3,7 @@
 use calotte::brief::Brief;
 use calotte_document::analysis::Analysis;
 use calotte_document::comparison::{ComparedDesign, ComparisonDocument};
-use serde_json::json;
+use calotte_document::run::NoOptions;
 
 use super::column::Column;
 use super::measured::Role;
@@ -50,6 +50,6 @@ pub fn document(
     }
     ComparisonDocument {
         designs,
-        run: provenance(&inputs, json!({}), &[]),
+        run: provenance(&inputs, NoOptions {}, &[]),
     }
 }

@@ -5,8 +5,8 @@ use calotte_document::design::{
     Choice, DesignDocument, LeastHole, ObjectiveDocument, PiercingTilt, Precheck, StageStiffness,
     StagesAtEqualReach,
 };
+use calotte_document::run::SearchRun;
 use calotte_format::units::degrees;
-use serde_json::json;
 
 use super::explain;
 use super::found::Found;
@@ -27,14 +27,14 @@ pub fn document(found: &Found) -> DesignDocument {
             inputs.push(("fit", fit.path.as_path(), fit.sha256.as_str()));
         }
     }
-    let options = json!({
-        "search": "full grid",
-        "search_rings": calotte::search::evaluate::SEARCH_RINGS,
-        "search_azimuths_a_ring": calotte::search::evaluate::SEARCH_AROUND,
-        "rings": found.analysis.options.rings,
-        "azimuths_a_ring": found.analysis.options.around,
-        "bands": found.analysis.options.bands,
-    });
+    let options = SearchRun {
+        search: "full grid".to_string(),
+        search_rings: calotte::search::evaluate::SEARCH_RINGS,
+        search_azimuths_a_ring: calotte::search::evaluate::SEARCH_AROUND,
+        rings: found.analysis.options.rings,
+        azimuths_a_ring: found.analysis.options.around,
+        bands: found.analysis.options.bands,
+    };
     let mut warnings = found.warnings.clone();
     if let Some((prototype, _)) = &found.next {
         warnings.extend(prototype.cautions(&found.brief.value));

@@ -5,9 +5,9 @@ use calotte::analysis::map::NoValue;
 use calotte::quantity::{Need, Quantity};
 use calotte_document::map as document;
 use calotte_document::map::{EqualReachPoint, MapAxis, MapBest, MapDocument, MapPart};
+use calotte_document::run::MapRun;
 use calotte_format::map_request::AxisValues;
 use calotte_format::units::degrees;
-use serde_json::{Value, json};
 
 use super::names;
 use super::result::{EqualReach, Map, best, columns, outside};
@@ -153,18 +153,27 @@ fn equal_reach(map: &Map, line: &EqualReach) -> document::EqualReach {
 }
 
 /// The options as resolved.
-fn options(map: &Map) -> Value {
+fn options(map: &Map) -> MapRun {
     let request = &map.request;
+    let task = &request.task;
     let grid = AnalysisOptions::default();
-    json!({
-        "show": request.task.quantities.iter().map(|q| q.word()).collect::<Vec<_>>(),
-        "set": request.set.iter().map(|(variable, value)| {
-            json!([variable.name(), names::unit(*variable).from_si(*value)])
-        }).collect::<Vec<_>>(),
-        "at_polar_deg": request.task.at_polar.map(degrees),
-        "lines_of_reach_deg": request.lines.iter().map(|l| degrees(*l)).collect::<Vec<_>>(),
-        "dimensionless": request.task.dimensionless,
-        "polar_angles_in_region": grid.rings,
-        "azimuths_at_each": grid.around,
-    })
+    let set = request.set.iter();
+    MapRun {
+        show: task
+            .quantities
+            .iter()
+            .map(|q| q.word().to_string())
+            .collect(),
+        set: set
+            .map(|(variable, value)| {
+                let shown = names::unit(*variable).from_si(*value);
+                (variable.name().to_string(), shown)
+            })
+            .collect(),
+        at_polar_deg: task.at_polar.map(degrees),
+        lines_of_reach_deg: request.lines.iter().map(|line| degrees(*line)).collect(),
+        dimensionless: task.dimensionless,
+        polar_angles_in_region: grid.rings,
+        azimuths_at_each: grid.around,
+    }
 }

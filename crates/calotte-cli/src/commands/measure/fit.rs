@@ -3,11 +3,11 @@
 use std::path::Path;
 
 use calotte_document::measured::FitDocument;
+use calotte_document::run::FitRun;
 use calotte_format::measurement::RefusedRow;
 use calotte_report::found::fit_document;
 use calotte_report::input::provenance;
 use calotte_report::measure::{fit_text, weights_lines, what_to_keep};
-use serde_json::json;
 
 use super::fit_files;
 use super::found::{Found, found};
@@ -86,7 +86,10 @@ fn document(options: &FitOptions, found: &Found) -> FitDocument {
         inputs.push(("weights", path, hash));
     }
     let mut document = fit_document(&found.points, found.weights.as_ref());
-    let settings = json!({ "hold": options.hold, "sag": options.sag });
+    let settings = FitRun {
+        hold: options.hold.clone(),
+        sag: options.sag,
+    };
     document.run = Some(provenance(&inputs, settings, &found.points.read.notes));
     document
 }

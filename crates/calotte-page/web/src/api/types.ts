@@ -2041,56 +2041,6 @@ tip_mm: [number, number, number],
 direction: [number, number, number], };
 
 /**
- * What a result was made of and how.
- */
-export type Run = { 
-/**
- * Name of the program.
- */
-program: string, 
-/**
- * Version of the program.
- */
-version: string, 
-/**
- * Files read.
- */
-inputs: Array<InputFile>, 
-/**
- * Seed of random numbers; null where none are used.
- */
-seed: number | null, 
-/**
- * Why there is no seed.
- */
-seed_reason: string, 
-/**
- * Options as resolved.
- */
-options: Record<string, unknown>, 
-/**
- * What the reader should know, in words.
- */
-warnings: Array<string>, };
-
-/**
- * A file that a result was made of.
- */
-export type InputFile = { 
-/**
- * What it is: design, brief, points, weights, fit or prototype.
- */
-kind: string, 
-/**
- * Name without folder.
- */
-file: string | null, 
-/**
- * SHA-256 of its bytes, hexadecimal.
- */
-sha256: string, };
-
-/**
  * What `calotte measure plan --json` says.
  */
 export type PlanDocument = { 
@@ -2298,11 +2248,7 @@ orientation: OrientationShape | null,
 /**
  * What the weights say; null without them.
  */
-weights: WeightsDocument | null, 
-/**
- * What it was made of; absent on the page.
- */
-run?: Run, };
+weights: WeightsDocument | null, };
 
 /**
  * The sphere of the points.
