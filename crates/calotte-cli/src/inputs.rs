@@ -4,10 +4,45 @@ use std::path::Path;
 
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte::family::parameters::Capability;
 use calotte_report::input::Input;
 
 use crate::failure::Failure;
 use crate::files::{read_text, sha256};
+
+/// Reads a design of a family that answers this.
+///
+/// # Errors
+/// As [`design`]; for a family that does not answer it yet, which.
+pub fn design_offering(path: &Path, what: Capability) -> Result<Input<Design>, Failure> {
+    let design = design(path)?;
+    offers(&design, what)?;
+    Ok(design)
+}
+
+/// Refuses what the family of a design does not answer yet.
+pub fn offers(design: &Input<Design>, what: Capability) -> Result<(), Failure> {
+    design.value.family.offers(what).map_err(|error| {
+        Failure::new(format!("{error}\n  in {}", design.path.display()))
+            .hint("calotte analyse, map, compare and judge answer for every family")
+    })
+}
+
+/// Refuses to judge a design by a brief that asks what its family does not answer yet.
+pub fn offers_what_is_asked(
+    design: &Input<Design>,
+    brief: Option<&Input<Brief>>,
+) -> Result<(), Failure> {
+    let Some(brief) = brief.filter(|brief| !brief.value.keep_outs.is_empty()) else {
+        return Ok(());
+    };
+    let family = &design.value.family;
+    family.offers(Capability::Clearing).map_err(|error| {
+        let (design, brief) = (design.path.display(), brief.path.display());
+        Failure::new(format!("{error}\n  in {design}, judged by {brief}"))
+            .hint("leave the keep-outs out of the brief: reach, stiffness and holding are answered")
+    })
+}
 
 /// Reads a design.
 pub fn design(path: &Path) -> Result<Input<Design>, Failure> {

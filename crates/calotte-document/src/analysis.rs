@@ -69,6 +69,8 @@ pub struct Analysis {
 pub enum Reach {
     /// There is a working range.
     Range(ReachedRange),
+    /// There is one, known in cells of directions alone.
+    Sampled(Box<SampledReach>),
     /// There is none.
     None(NoRange),
 }
@@ -87,6 +89,36 @@ pub struct ReachedRange {
     pub limited_by: [String; 2],
     /// Share of the region covered.
     pub coverage_fraction: f64,
+}
+
+/// A working range in cells of directions, of a linkage that turns about no fixed first axis.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct SampledReach {
+    /// Least polar angle, to half a cell.
+    pub polar_min_deg: f64,
+    /// Greatest polar angle, to half a cell.
+    pub polar_max_deg: f64,
+    /// Share of the region covered.
+    pub coverage_fraction: f64,
+    /// How it was sampled.
+    pub sampled: Cells,
+}
+
+/// Cells of directions, and what is not known between them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Cells {
+    /// Greatest side of a cell.
+    pub cell_deg: f64,
+    /// Cells covered.
+    pub cells: usize,
+    /// What the coverage may be off by, 1.
+    pub coverage_error: f64,
+    /// What the GCI may be off by, 1.
+    pub gci_error: f64,
+    /// Parts without connection that have the margins; the one that covers most is used.
+    pub separate_parts: usize,
 }
 
 /// No working range.
@@ -117,6 +149,10 @@ pub struct Conditioning {
     pub lci_min: f64,
     /// Polar angle where it lies.
     pub lci_min_polar_deg: f64,
+    /// Azimuth where it lies; absent where it is the same all around.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub lci_min_azimuth_deg: Option<f64>,
     /// Weight of the first mean.
     pub weight: String,
     /// How the drives are arranged.
@@ -132,6 +168,8 @@ pub struct Conditioning {
 pub enum Singularity {
     /// There is a working range.
     Margins(Box<SingularityMargins>),
+    /// There is one, known in cells of directions alone.
+    Sampled(Box<SampledMargins>),
     /// There is none.
     None(NoSingularity),
 }
@@ -162,6 +200,25 @@ pub struct SingularityMargins {
     pub bound: String,
     /// Evaluations of the proof.
     pub proof_evaluations: usize,
+}
+
+/// Margins from both types of singularity, sampled in cells of directions; nothing between
+/// the samples is proved.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct SampledMargins {
+    /// Least angle sampled between a chain and its being in line; null where nothing is covered.
+    pub type_1_distance_deg: Option<f64>,
+    /// Where it was met.
+    pub type_1_at_deg: Option<PolarAzimuth>,
+    /// What that one is.
+    pub type_1_kind: String,
+    /// Least transmission angle sampled; null where nothing is covered.
+    pub transmission_angle_min_deg: Option<f64>,
+    /// Where it was met.
+    pub transmission_angle_min_at_deg: Option<PolarAzimuth>,
+    /// How it is known.
+    pub bound: String,
 }
 
 /// No margins.
@@ -276,6 +333,10 @@ pub enum Stiffness {
 pub struct SoftestPlace {
     /// Polar angle.
     pub worst_polar_deg: f64,
+    /// Azimuth; absent where it is the same all around.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub worst_azimuth_deg: Option<f64>,
     /// Stiffness there.
     pub at_worst: StiffnessDocument,
     /// Shares of the strain energy there, along the softest direction.
@@ -330,12 +391,16 @@ pub struct Grid {
     pub listed_configurations: usize,
 }
 
-/// Values at one polar angle.
+/// Values at one polar angle, or at one direction.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct Ring {
     /// Polar angle.
     pub polar_deg: f64,
+    /// Azimuth of the one direction; absent for a ring.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub azimuth_deg: Option<f64>,
     /// Second mechanism angle.
     pub second_mechanism_angle_deg: f64,
     /// Local conditioning index.

@@ -4,7 +4,9 @@ use crate::units::{degrees, millimetres};
 use calotte::analysis::Row;
 use calotte::brief::ArrangementChoice;
 use calotte::brief::FamilyName;
-use calotte::design::{Arrangement, Design, DriveLayout, EachFamily, ScissorLinkage, TwoArcArm};
+use calotte::design::{
+    Arrangement, Design, DriveLayout, EachFamily, FiveBar, ScissorLinkage, TwoArcArm,
+};
 use calotte::quantity::{Form, Quantity};
 use calotte::sphere::Direction;
 use calotte::stock::Section;
@@ -232,6 +234,23 @@ impl EachFamily<'_> for LinkageWords {
         format!(
             "scissor linkage, {stages} {plural} ({} arcs a branch) × {arcs}{bends}",
             2 * stages
+        )
+    }
+
+    fn five_bar(self, five_bar: &FiveBar) -> String {
+        let both = |[left, right]: [f64; 2]| {
+            if left == right {
+                angle(left)
+            } else {
+                format!("{} and {}", angle(left), angle(right))
+            }
+        };
+        format!(
+            "spherical five-bar, base axes {} apart, proximal arcs {}, distal arcs {}, elbows {}",
+            angle(five_bar.base_arc),
+            both(five_bar.proximal_arcs),
+            both(five_bar.distal_arcs),
+            five_bar.elbows.name()
         )
     }
 

@@ -2,7 +2,7 @@
 
 use calotte::Uncertain;
 use calotte::design::{
-    Arrangement, ClampedIn, Design, DriveRange, Drives, EachFamily, Family, JointParts,
+    Arrangement, ClampedIn, Design, DriveRange, Drives, EachFamily, Family, FiveBar, JointParts,
     JointProperties, Layers, MeasuredJoints, Mount, ScissorLinkage, Support, Tool, TwoArcArm,
 };
 use calotte::stock::{BearingKind, StiffnessAt};
@@ -534,5 +534,13 @@ impl EachFamily<'_> for LinkageKeys<'_> {
 
     fn two_arc_arm(self, arm: &TwoArcArm) {
         self.0.numbers("arcs_deg", Unit::Degree, &arm.arcs);
+    }
+
+    fn five_bar(self, five_bar: &FiveBar) {
+        let Self(writer) = self;
+        writer.number("base_arc_deg", Unit::Degree, five_bar.base_arc);
+        writer.numbers("proximal_arcs_deg", Unit::Degree, &five_bar.proximal_arcs);
+        writer.numbers("distal_arcs_deg", Unit::Degree, &five_bar.distal_arcs);
+        writer.line("elbows", &quoted(five_bar.elbows.name()));
     }
 }

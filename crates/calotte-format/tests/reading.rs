@@ -6,7 +6,8 @@ use std::path::Path;
 
 use calotte::brief::{Brief, FamilyName, LoadPlace, LoadVector, Range};
 use calotte::design::{
-    Design, DriveLayout, EachFamily, Family, ScissorLinkage, Support, ToolCarrier, TwoArcArm,
+    Design, DriveLayout, EachFamily, Family, FiveBar, ScissorLinkage, Support, ToolCarrier,
+    TwoArcArm,
 };
 use calotte::quantity::Quantity;
 use calotte::sphere::Shape;
@@ -42,6 +43,9 @@ impl<'f> EachFamily<'f> for Scissor {
     }
     fn two_arc_arm(self, arm: &'f TwoArcArm) -> Self::Answer {
         panic!("{arm:?}")
+    }
+    fn five_bar(self, five_bar: &'f FiveBar) -> Self::Answer {
+        panic!("{five_bar:?}")
     }
 }
 

@@ -2,9 +2,10 @@
 
 use calotte::Uncertain;
 use calotte::design::{
-    Design, DriveLayout, DriveRange, Drives, Family, JointProperties, JointStiffness, Mount,
-    NamedRelease, ScissorLinkage, Support, Tool, ToolCarrier,
+    Design, DriveLayout, DriveRange, Drives, Elbows, Family, FiveBar, JointProperties,
+    JointStiffness, Mount, NamedRelease, ScissorLinkage, Support, Tool, ToolCarrier,
 };
+use calotte::family::parameters::Capability;
 use calotte::stock::{Material, Section, shipped_materials};
 use calotte_format::{read_design, tidied, write_design};
 use nalgebra::Vector3;
@@ -57,7 +58,18 @@ fn scissor() -> impl Strategy<Value = Family> {
 
 fn family() -> impl Strategy<Value = Family> {
     let arm = [0.01..3.1, 0.01..3.1].prop_map(Family::two_arc_arm);
-    prop_oneof![3 => scissor(), 1 => arm]
+    let pair = || [0.01..3.1, 0.01..3.1];
+    let five_bar = (0.01..3.1, pair(), pair(), 0usize..3).prop_map(
+        |(base_arc, proximal_arcs, distal_arcs, mode)| {
+            Family::five_bar(FiveBar {
+                base_arc,
+                proximal_arcs,
+                distal_arcs,
+                elbows: Elbows::ALL[mode],
+            })
+        },
+    );
+    prop_oneof![3 => scissor(), 1 => arm, 1 => five_bar]
 }
 
 fn section() -> impl Strategy<Value = Section> {
@@ -269,7 +281,15 @@ fn design() -> impl Strategy<Value = Design> {
         (joints(), drives(), tool(), mount()),
     )
         .prop_map(
-            |((title, family, joint_radius, section, material), (joints, drives, tool, mount))| {
+            |(
+                (title, family, joint_radius, section, material),
+                (joints, drives, mut tool, mount),
+            )| {
+                if tool.carried_by == ToolCarrier::Bisector
+                    && family.offers(Capability::Follower).is_err()
+                {
+                    tool.carried_by = ToolCarrier::Right;
+                }
                 Design {
                     title,
                     family,

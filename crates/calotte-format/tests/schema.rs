@@ -197,7 +197,7 @@ fn right_files_fit_their_schema() {
 /// What a schema cannot say, since it concerns several keys together, a
 /// direction, or another file; everything else that the reader refuses, the
 /// schema refuses too.
-const BEYOND_A_SCHEMA: [&str; 61] = [
+const BEYOND_A_SCHEMA: [&str; 63] = [
     "brief_band_upside_down",
     "brief_bearing_without_rating",
     "brief_bearings_missing",
@@ -235,6 +235,8 @@ const BEYOND_A_SCHEMA: [&str; 61] = [
     "design_bearing_unknown",
     "design_bends_count",
     "design_boss_too_large",
+    "design_five_bar_arcs",
+    "design_five_bar_follower",
     "design_joints_mixed",
     "design_layers_do_not_fit",
     "design_layers_fewest",

@@ -81,12 +81,28 @@ pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
     {
         cautions.push("a singularity between samples could not be excluded".to_string());
     }
+    if analysis.cells.is_some() {
+        cautions.push(
+            "all values over the region are sampled; nothing between the samples is proved"
+                .to_string(),
+        );
+    }
     cautions
 }
 
 /// How far both types of singularity are, and whether what lies between samples is
 /// proved.
 pub fn singular_words(analysis: &Analysis) -> String {
+    if let Some(cells) = &analysis.cells {
+        let [one, two] = [cells.summary.type_one, cells.summary.transmission].map(|least| {
+            least.map_or("nothing covered".to_string(), |(angle, at)| {
+                format!("{} at {}", words::angle(angle), words::place(at, true))
+            })
+        });
+        return format!(
+            "type 1: {one} · type 2: transmission angle {two} · sampled, nothing proved between samples"
+        );
+    }
     let Some(report) = &analysis.singularity else {
         return "no working range".to_string();
     };

@@ -215,6 +215,14 @@ fn take_words(text: &mut String, room: usize) -> String {
 /// beside the numbers; the whole stands in the results.
 fn row_tail(row: &Row, analysis: &Analysis) -> String {
     if row.quantity == Quantity::Coverage {
+        if let Some(cells) = &analysis.cells {
+            return format!(
+                "reach {} to {}, sampled ±{:.3}",
+                words::angle(cells.polar[0]),
+                words::angle(cells.polar[1]),
+                cells.summary.coverage_error
+            );
+        }
         return match &analysis.working_range {
             Some(range) => format!(
                 "reach {} to {}",
@@ -229,7 +237,8 @@ fn row_tail(row: &Row, analysis: &Analysis) -> String {
         parts.push(reason.to_string());
     }
     if let Some(direction) = row.worst_at {
-        let with_azimuth = row.quantity == Quantity::Sag && direction.azimuth != 0.0;
+        let with_azimuth =
+            analysis.cells.is_some() || row.quantity == Quantity::Sag && direction.azimuth != 0.0;
         parts.push(words::place(direction, with_azimuth));
     }
     let governed = [Quantity::HoldingTorque, Quantity::TransmissionAngle].contains(&row.quantity);

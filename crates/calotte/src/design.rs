@@ -8,7 +8,9 @@ mod joint_pair;
 
 use nalgebra::{Matrix3, Vector3};
 
-pub use crate::family::parameters::{EachFamily, Family, ScissorLinkage, TwoArcArm};
+pub use crate::family::parameters::{
+    EachFamily, Elbows, Family, FiveBar, ScissorLinkage, TwoArcArm,
+};
 use crate::sphere::direction::any_perpendicular;
 use crate::sphere::unit;
 use crate::stock::{Bearing, MachineElementError};

@@ -2,17 +2,27 @@
 //! Newton's closure and the null space of the constraints, against differences, and at
 //! and near everything that is singular or does not exist.
 
+mod common;
+
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
+use calotte::analysis::Requirements;
+use calotte::analysis::releases::{ReleaseOptions, release_report};
+use calotte::design::Family;
 use calotte::family::five_bar::{
     Carrier, Elbows, FiveBar, FiveBarError, FiveBarPose, Sense, Side, WorkingMode, configuration,
     linkage,
 };
+use calotte::family::parameters::{Capability, FamilyName, NotAvailable};
+use calotte::interference::ClearingError;
+use calotte::kinematics::Meridian;
 use calotte::kinematics::closure::close;
 use calotte::kinematics::conditioning::local_conditioning_index;
 use calotte::kinematics::jacobian::tool_jacobian;
 use calotte::linkage::LinkageError;
 use calotte::linkage::mobility::checked_mobility;
+use calotte::measurement::PhysicalModel;
+use calotte::search::evaluate;
 use calotte::sphere::direction::wrap_signed;
 use calotte::sphere::{Direction, LocalFrame};
 use nalgebra::{Matrix2, Rotation3, Vector3};
@@ -492,4 +502,100 @@ fn what_does_not_exist_is_an_error_that_says_why() {
                 .is_err()
         );
     }
+}
+
+/// Whether two chains can meet, by looking at arcs to both base axes over a fine grid of the
+/// sphere: the other way to say it.
+#[test]
+fn chains_that_never_meet_are_refused_and_no_others() {
+    let mut random = ChaCha8Rng::seed_from_u64(31);
+    let (mut met, mut apart) = (0, 0);
+    for _ in 0..3000 {
+        let arcs = [0; 5].map(|_| random.random_range(3.0..177.0));
+        let five_bar = five_bar(arcs, Elbows::Out);
+        let axes = Side::BOTH.map(|side| five_bar.base_axis(side));
+        // How far a direction lies outside of what a chain spans, at least, rad.
+        let outside = |direction: &Vector3<f64>| {
+            let miss = |k: usize| {
+                let arc = axes[k].dot(direction).clamp(-1.0, 1.0).acos();
+                let (a, b) = (five_bar.proximal_arcs[k], five_bar.distal_arcs[k]);
+                let (least, most) = ((a - b).abs(), (a + b).min(2.0 * PI - a - b));
+                (least - arc).max(arc - most)
+            };
+            miss(0).max(miss(1))
+        };
+        // The half sphere behind the x-z plane is the mirror image of the one before it.
+        let step = 2.0 * DEGREE;
+        let mut least = f64::INFINITY;
+        for i in 0..=90 {
+            for j in 0..=90 {
+                let direction = Direction {
+                    polar: f64::from(i) * step,
+                    azimuth: f64::from(j) * step,
+                };
+                least = least.min(outside(&direction.vector()));
+            }
+        }
+        // Within a step of touching the grid cannot tell.
+        if least.abs() < step {
+            continue;
+        }
+        let refused = five_bar.validate();
+        if least > 0.0 {
+            apart += 1;
+            assert!(
+                matches!(refused, Err(LinkageError::NeverMeets { .. })),
+                "{arcs:?}: {least}"
+            );
+        } else {
+            met += 1;
+            assert_eq!(refused, Ok(()), "{arcs:?}: {least}");
+        }
+    }
+    assert!(met > 500 && apart > 200, "{met} {apart}");
+}
+
+/// What goes by rings, clears, searches, measures or releases says that it is not available,
+/// whoever asks, and no empty or zero answer.
+#[test]
+fn what_the_family_lacks_is_a_typed_error_everywhere() {
+    let design = common::design(Family::five_bar(symmetric()));
+    let requirements = Requirements::without_brief(&design);
+    let subject = requirements.subject(&design).unwrap();
+    let lacking = |what: Capability| NotAvailable {
+        family: FamilyName::FIVE_BAR,
+        what,
+    };
+    for range in [
+        subject.range(),
+        subject.free_range(),
+        subject.elastic_range(),
+    ] {
+        let refused = ClearingError::NotAvailable(lacking(Capability::Rings));
+        assert_eq!(range, Err(refused));
+    }
+    assert_eq!(
+        subject.clearing().map(|_| ()),
+        Err(ClearingError::NotAvailable(lacking(Capability::Clearing)))
+    );
+    assert_eq!(
+        Meridian::of(&design).unwrap_err(),
+        lacking(Capability::Rings)
+    );
+    let released = release_report(&design, &requirements, &ReleaseOptions::default());
+    assert_eq!(
+        released.unwrap_err().to_string(),
+        lacking(Capability::Releases).to_string()
+    );
+    let measured = PhysicalModel::new(&design).map(|_| ()).unwrap_err();
+    assert_eq!(
+        measured.to_string(),
+        lacking(Capability::Measurement).to_string()
+    );
+    let verdict = evaluate(&subject, &requirements);
+    assert_eq!(
+        verdict.reason.as_deref(),
+        Some(lacking(Capability::Search).to_string().as_str())
+    );
+    assert!(!verdict.feasible());
 }

@@ -8,7 +8,7 @@ use calotte::analysis::Requirements;
 use calotte::brief::{Brief, Kept, Range};
 use calotte::built::Built;
 use calotte::design::{
-    Arrangement, Design, DriveLayout, EachFamily, Family, ScissorLinkage, TwoArcArm,
+    Arrangement, Design, DriveLayout, EachFamily, Family, FiveBar, ScissorLinkage, TwoArcArm,
 };
 use calotte::kinematics::Kinematics;
 use calotte::measurement::weights::WeightParameter;
@@ -57,6 +57,9 @@ impl EachFamily<'_> for Arcs {
     fn two_arc_arm(self, arm: &TwoArcArm) -> Self::Answer {
         (arm.arcs.to_vec(), Vec::new(), Vec::new())
     }
+    fn five_bar(self, five_bar: &FiveBar) -> Self::Answer {
+        panic!("{five_bar:?}")
+    }
 }
 
 fn arcs(design: &Design) -> (Vec<f64>, Vec<f64>, Vec<f64>) {
@@ -72,6 +75,9 @@ impl EachFamily<'_> for Modes {
         scissor.assembly_modes.clone()
     }
     fn two_arc_arm(self, _: &TwoArcArm) -> Vec<i8> {
+        Vec::new()
+    }
+    fn five_bar(self, _: &FiveBar) -> Vec<i8> {
         Vec::new()
     }
 }

@@ -3,15 +3,14 @@
 
 mod common;
 
-use calotte::design::Design;
-use calotte::family::five_bar::{Carrier, DirectedFiveBar, Elbows, FiveBar, Side, linkage};
+use calotte::design::{Design, Elbows, Family, FiveBar};
 use calotte::kinematics::by_closure::ByClosure;
 use calotte::kinematics::conditioning::conditioning;
 use calotte::kinematics::range_choice::working_range;
 use calotte::kinematics::{Kinematics, Margins, Workspace, inverse};
 use calotte::sphere::{Direction, Region};
 use common::*;
-use nalgebra::{Matrix2, Vector3};
+use nalgebra::Vector3;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -20,7 +19,7 @@ fn compare(design: &Design, margins: &Margins, region: &Region) {
     let kinematics = Kinematics::new(design).unwrap();
     let ring = working_range(&kinematics, &design.drives.range, margins, region).unwrap();
     let expected = conditioning(&kinematics, &ring, region);
-    let workspace = Workspace::of_rings(design, ring.clone()).unwrap();
+    let workspace = Workspace::of_rings(&kinematics, ring.clone());
     let cells = workspace
         .range(&design.drives.range, margins, region)
         .unwrap();
@@ -90,13 +89,7 @@ fn by_closure(design: &Design, margins: &Margins, region: &Region) {
         &inside.configuration,
     )
     .unwrap();
-    let by_active = kinematics.meridian.mechanism_from_active;
-    let workspace = Workspace::new(
-        design,
-        kinematics.linkage.clone(),
-        by_active,
-        Box::new(carried),
-    );
+    let workspace = Workspace::answered_by(&kinematics, Box::new(carried));
     let cells = workspace
         .range(&design.drives.range, margins, region)
         .unwrap();
@@ -158,20 +151,15 @@ fn scissor_linkages_and_arms_from_bodies_and_joints_alone_equal_their_rings() {
 }
 
 fn five_bar() -> (Design, Workspace) {
-    let five_bar = FiveBar {
+    let mut design = design(Family::five_bar(FiveBar {
         base_arc: 50.0 * DEGREE,
         proximal_arcs: [55.0 * DEGREE, 50.0 * DEGREE],
         distal_arcs: [62.0 * DEGREE, 58.0 * DEGREE],
         elbows: Elbows::Out,
-    };
-    let carrier = Carrier::at_apex(Side::Left);
-    // Ratios and drive ranges are all that is read of the design.
-    let mut design = uniform(1, 40.0);
+    }));
     design.drives.ratio = [1.0, 2.0];
-    let bars = linkage(&five_bar, carrier, design.drives.ratio).unwrap();
-    let directed = DirectedFiveBar { five_bar, carrier };
-    let by_active = Matrix2::new(1.0, 0.0, 0.0, 0.5);
-    let workspace = Workspace::new(&design, bars, by_active, Box::new(directed));
+    let kinematics = Kinematics::new(&design).unwrap();
+    let workspace = Workspace::of(&kinematics).unwrap();
     (design, workspace)
 }
 

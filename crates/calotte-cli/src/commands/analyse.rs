@@ -4,7 +4,8 @@ use calotte::analysis::point::configuration_result;
 use calotte::analysis::releases::{ReleaseOptions, release_report};
 use calotte::analysis::{Analysis, AnalysisOptions, Requirements, analyse_subject};
 use calotte::design::Design;
-use calotte::kinematics::inverse;
+use calotte::family::parameters::Capability;
+use calotte::kinematics::{CellRange, KinematicsError, Workspace, inverse};
 use calotte::sphere::Direction;
 use calotte::subject::{Model, Subject};
 use calotte_format::units::radians;
@@ -23,11 +24,20 @@ use crate::{put, put_line, say};
 /// Analyses a design and prints text or JSON.
 pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
     let design = inputs::design(&options.design)?;
+    for (asked, what) in [
+        (options.layers, Capability::Layers),
+        (options.releases, Capability::Releases),
+    ] {
+        if asked {
+            inputs::offers(&design, what)?;
+        }
+    }
     let brief = options
         .brief
         .as_deref()
         .map(inputs::brief_to_judge)
         .transpose()?;
+    inputs::offers_what_is_asked(&design, brief.as_ref())?;
     let requirements = match &brief {
         Some(brief) => Requirements::from_brief(&brief.value),
         None => Requirements::without_brief(&design.value),
@@ -46,7 +56,7 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
     for warning in &warnings {
         say!("warning: {warning}");
     }
-    let asked = asked(options, &subject, model)?;
+    let asked = asked(options, &subject, &requirements, model)?;
     let nominal = &subject.design;
     let layers = options
         .layers
@@ -124,10 +134,27 @@ fn pair(text: &str, option: &str) -> Result<[f64; 2], Failure> {
     }
 }
 
-fn asked(options: &AnalyseOptions, subject: &Subject, model: &Model) -> Result<Asked, Failure> {
+fn asked(
+    options: &AnalyseOptions,
+    subject: &Subject,
+    requirements: &Requirements,
+    model: &Model,
+) -> Result<Asked, Failure> {
+    let by_cells = Workspace::of(subject.kinematics()).map(|workspace| {
+        let drive_range = subject.motion.drive_range();
+        let range = workspace.range(drive_range, &requirements.margins, subject.region());
+        (workspace, range)
+    });
     if let Some(text) = &options.joints {
         let active = pair(text, "--joints")?.map(radians);
-        let pose = model.kinematics.forward(active).map_err(|error| {
+        let in_range = by_cells.as_ref().map(|(workspace, range)| {
+            // Of two assemblies that of the range.
+            let stand = workspace.forward(active, range.as_ref());
+            let stand = stand.ok_or(KinematicsError::NoClosure { active })?;
+            Ok(stand.pose)
+        });
+        let pose = in_range.unwrap_or_else(|| model.kinematics.forward(active));
+        let pose = pose.map_err(|error| {
             Failure::new(error).hint("the working range is printed by `calotte analyse DESIGN`")
         })?;
         return Ok(configuration(subject, model, &pose));
@@ -146,6 +173,15 @@ fn asked(options: &AnalyseOptions, subject: &Subject, model: &Model) -> Result<A
         polar: radians(polar),
         azimuth: calotte::sphere::direction::wrap_positive(radians(azimuth)),
     };
+    if let Some((workspace, range)) = &by_cells {
+        return Ok(asked_by_cells(
+            workspace,
+            range.as_ref(),
+            subject,
+            model,
+            wanted,
+        ));
+    }
     let Some(range) = subject.range().ok().flatten() else {
         return Ok(Asked::Unreachable {
             wanted,
@@ -163,4 +199,33 @@ fn asked(options: &AnalyseOptions, subject: &Subject, model: &Model) -> Result<A
             )),
         },
     })
+}
+
+/// The answer for a direction, of what turns about no fixed axis.
+fn asked_by_cells(
+    workspace: &Workspace,
+    range: Option<&CellRange>,
+    subject: &Subject,
+    model: &Model,
+    wanted: Direction,
+) -> Asked {
+    let Some(range) = range else {
+        return Asked::Unreachable {
+            wanted,
+            nearest: None,
+        };
+    };
+    match workspace.within(range, wanted) {
+        Some(stand) => configuration(subject, model, &stand.pose),
+        None => Asked::Unreachable {
+            wanted,
+            nearest: workspace.nearest(range, wanted).map(|(stand, distance)| {
+                (
+                    stand.pose.direction,
+                    distance,
+                    Box::new(configuration_result(model, &stand.pose)),
+                )
+            }),
+        },
+    }
 }

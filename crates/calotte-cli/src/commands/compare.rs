@@ -3,6 +3,7 @@
 use calotte::analysis::{AnalysisOptions, Requirements, analyse};
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte::family::parameters::Capability;
 use calotte_report::found::FitRead;
 
 use crate::Verdict;
@@ -29,6 +30,9 @@ pub fn run(options: &CompareOptions) -> Result<Verdict, Failure> {
     let mut columns = Vec::new();
     for path in &options.designs {
         let design = inputs::design(path)?;
+        if options.measured.is_some() {
+            inputs::offers(&design, Capability::Measurement)?;
+        }
         columns.push(column(path.display().to_string(), design, brief.as_ref())?);
     }
     let fit = options.measured.as_deref().zip(columns.first());
@@ -64,6 +68,7 @@ fn column(
     design: Input<Design>,
     brief: Option<&Input<Brief>>,
 ) -> Result<Column, Failure> {
+    inputs::offers_what_is_asked(&design, brief)?;
     let requirements = requirements(&design.value, brief);
     let analysis =
         analyse(&design.value, &requirements, &AnalysisOptions::default()).map_err(|error| {

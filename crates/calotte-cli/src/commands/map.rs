@@ -25,6 +25,7 @@ pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
         .as_deref()
         .map(inputs::brief_to_judge)
         .transpose()?;
+    inputs::offers_what_is_asked(&design, brief.as_ref())?;
     let request = Request::read(
         &words_of(options),
         &design.value,

@@ -2,6 +2,7 @@
 
 use calotte::built::Built;
 use calotte::family;
+use calotte::family::parameters::Capability;
 use calotte::uncertain::Corner;
 use calotte_cad::{MeshOptions, PartFile, PartOptions, part_files};
 use calotte_document::parts::{PartToMake, PartsDocument};
@@ -19,7 +20,7 @@ const CAUTION: &str = "Meshes are for mock-ups: they say nothing of fits, tolera
 
 /// Lists the parts and writes their meshes.
 pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
-    let design = inputs::design(&options.design)?;
+    let design = inputs::design_offering(&options.design, Capability::Layers)?;
     let nominal = design.value.at_corner(Corner::Nominal);
     if !nominal.is_built() {
         return Err(Failure::new(format!(

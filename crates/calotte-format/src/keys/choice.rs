@@ -2,7 +2,7 @@
 
 use super::shared::{ARC, AZIMUTH, BEND, POLAR, SECTION_SIZE};
 use super::words::{
-    BEARING, CHOICE_ARRANGEMENT, CHOICE_SECTION_SHAPE, FAMILY, LAYOUT, MATERIAL, OBJECTIVE,
+    BEARING, CHOICE_ARRANGEMENT, CHOICE_FAMILY, CHOICE_SECTION_SHAPE, LAYOUT, MATERIAL, OBJECTIVE,
 };
 use super::{Count, Key, Kind, Table};
 
@@ -13,7 +13,7 @@ pub(super) static CHOICE: Table = Table {
         Key::default(
             "families",
             Kind::Words {
-                vocabulary: FAMILY,
+                vocabulary: CHOICE_FAMILY,
                 least: 1,
             },
             "[\"scissor-linkage\", \"two-arc-arm\"]",

@@ -7,13 +7,17 @@ use super::shared::{
     SIGNED_LENGTH, STIFFNESS, TURN,
 };
 use super::shared::{ENVELOPE_DIAMETER, ENVELOPE_TO};
-use super::words::{CARRIER, FAMILY, LAYOUT};
+use super::words::{CARRIER, ELBOWS, FAMILY, LAYOUT};
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
 
 const SCISSOR: &[&str] = &["scissor-linkage"];
 const ARM: &[&str] = &["two-arc-arm"];
-const OTHER_FAMILIES: &str = "use the family \"scissor-linkage\" or \"two-arc-arm\" meanwhile";
+const FIVE_BAR: &[&str] = &["five-bar"];
+/// Families whose bars come from two sides.
+const TWO_SIDES: &[&str] = &["scissor-linkage", "five-bar"];
+const OTHER_FAMILIES: &str =
+    "use the family \"scissor-linkage\", \"two-arc-arm\" or \"five-bar\" meanwhile";
 
 /// The whole design.
 pub static DESIGN: Table = Table {
@@ -86,9 +90,9 @@ static LINKAGE: Table = Table {
                 count: PER_STAGE,
             },
             "[23.5, 23.5]",
-            "arc from the apex to the side joint, per stage",
+            "scissor linkage: arc from the apex to the side joint, per stage; five-bar: arcs of the proximal bars, left and right",
         )
-        .when("family", SCISSOR)
+        .when("family", TWO_SIDES)
         .advice("an arc is the angle between two joint axes as seen from the centre; give one per stage"),
         Key::required(
             "distal_arcs_deg",
@@ -97,9 +101,9 @@ static LINKAGE: Table = Table {
                 count: PER_STAGE,
             },
             "[23.5, 23.5]",
-            "arc from the side joint to the next apex, per stage",
+            "scissor linkage: arc from the side joint to the next apex, per stage; five-bar: arcs of the distal bars, left and right",
         )
-        .when("family", SCISSOR)
+        .when("family", TWO_SIDES)
         .advice("an arc is the angle between two joint axes as seen from the centre; give one per stage"),
         Key::optional(
             "bends_deg",
@@ -150,8 +154,21 @@ static LINKAGE: Table = Table {
             "150",
             "radius of every bar's centre line about the centre",
         ),
-        Key::not_yet("base_arc_deg", "arc between the base axes of a five-bar", OTHER_FAMILIES),
-        Key::not_yet("elbows", "elbows of a five-bar", OTHER_FAMILIES),
+        Key::required(
+            "base_arc_deg",
+            Kind::Number(ARC),
+            "60",
+            "arc between the base axes of a five-bar, which lie in the x-z plane of the base frame, symmetric about z, left towards -x",
+        )
+        .when("family", FIVE_BAR),
+        Key::optional(
+            "elbows",
+            Kind::Word(ELBOWS),
+            "\"out\"",
+            "\"in\"",
+            "working mode of a five-bar, as seen with the tool on the +y side of the base axes",
+        )
+        .when("family", FIVE_BAR),
     ],
 };
 
@@ -163,7 +180,7 @@ static DRIVES: Table = Table {
             "layout",
             Kind::Word(LAYOUT),
             "\"two-bars\"",
-            "which joints are turned; of no effect for a two-arc arm, whose active joints are base and elbow",
+            "which joints are turned; of no effect for a two-arc arm, whose active joints are base and elbow, and for a five-bar, whose are left and right",
         ),
         Key::default(
             "ratio",
@@ -226,8 +243,20 @@ static RANGE: Table = Table {
             "[5, 175]",
             "elbow angle of a two-arc arm; 0 = arcs stretched in line",
         ),
-        Key::not_yet("left", "left angle of a five-bar", OTHER_FAMILIES),
-        Key::not_yet("right", "right angle of a five-bar", OTHER_FAMILIES),
+        Key::optional(
+            "left",
+            Kind::Limits(TURN),
+            "no limit",
+            "[60, 200]",
+            "left angle of a five-bar, from the direction of the right base axis; whole turns aside",
+        ),
+        Key::optional(
+            "right",
+            Kind::Limits(TURN),
+            "no limit",
+            "[-200, -60]",
+            "right angle of a five-bar, from the direction of the left base axis; whole turns aside",
+        ),
     ],
 };
 

@@ -1,7 +1,7 @@
 //! The words a key can take, with their meanings.
 
 use calotte::brief::FamilyName;
-use calotte::design::{DriveLayout, ToolCarrier};
+use calotte::design::{DriveLayout, Elbows, ToolCarrier};
 use calotte::quantity::Quantity;
 use calotte::stock::shipped_bearings;
 use calotte::stock::shipped_materials;
@@ -52,7 +52,8 @@ fn not_yet(name: &str, meaning: &str, meanwhile: &'static str) -> Word {
     }
 }
 
-const OTHER_FAMILIES: &str = "use \"scissor-linkage\" or \"two-arc-arm\" meanwhile";
+const OTHER_FAMILIES: &str = "use \"scissor-linkage\", \"two-arc-arm\" or \"five-bar\" meanwhile";
+const SEARCHED_FAMILIES: &str = "use \"scissor-linkage\" or \"two-arc-arm\" meanwhile";
 
 /// Families of linkages.
 pub const FAMILY: Vocabulary = Vocabulary {
@@ -64,21 +65,52 @@ pub const FAMILY: Vocabulary = Vocabulary {
                 "crossing bars between apexes on one great circle",
             ),
             word("two-arc-arm", "two arcs in series"),
-            not_yet(
-                "five-bar",
-                "two base axes, two arms that meet",
-                OTHER_FAMILIES,
-            ),
+            word("five-bar", "two base axes, two chains that meet"),
             not_yet("custom", "bodies and joints listed by hand", OTHER_FAMILIES),
         ]
     },
 };
+
+/// Families a search can use.
+pub const CHOICE_FAMILY: Vocabulary = Vocabulary {
+    item: "family",
+    words: || {
+        let mut words = (FAMILY.words)();
+        for word in &mut words {
+            if word.name == "five-bar" || word.not_yet.is_some() {
+                word.not_yet = Some(SEARCHED_FAMILIES);
+            }
+        }
+        words
+    },
+};
+
+/// Working modes of a five-bar.
+pub const ELBOWS: Vocabulary = Vocabulary {
+    item: "mode",
+    words: || {
+        vec![
+            word("out", "both elbows away from the other chain"),
+            word("in", "both elbows towards the other chain"),
+            word(
+                "crossed",
+                "the left elbow out, the right one in; the opposite is its mirror image",
+            ),
+        ]
+    },
+};
+
+/// The mode a word of [`ELBOWS`] names.
+pub fn elbows(name: &str) -> Option<Elbows> {
+    Elbows::ALL.into_iter().find(|elbows| elbows.name() == name)
+}
 
 /// The family a word of [`FAMILY`] names.
 pub fn family(name: &str) -> Option<FamilyName> {
     match name {
         "scissor-linkage" => Some(FamilyName::SCISSOR_LINKAGE),
         "two-arc-arm" => Some(FamilyName::TWO_ARC_ARM),
+        "five-bar" => Some(FamilyName::FIVE_BAR),
         _ => None,
     }
 }

@@ -3,9 +3,10 @@
 use calotte::brief::FamilyName;
 use calotte::built::{Built, BuiltError};
 use calotte::design::{
-    Design, DriveLayout, DriveRange, Drives, Family, JointProperties, Mount, ScissorLinkage,
-    Support, Tool, ToolCarrier,
+    Design, DriveLayout, DriveRange, Drives, Elbows, Family, FiveBar, JointProperties, Mount,
+    ScissorLinkage, Support, Tool, ToolCarrier,
 };
+use calotte::family::parameters::{Capability, Dimension};
 
 use super::check::{Checker, FileKind};
 use super::choice::FEWEST;
@@ -70,6 +71,9 @@ impl Checker<'_> {
         {
             self.boss_fits(table, joints, family, radius);
         }
+        if let (Some(tool), Some(family), Some(table)) = (&tool, &family, fields.table("tool")) {
+            self.carrier_offered(table, tool, family);
+        }
         let design = Design {
             title: fields.text("title")?.to_string(),
             family: family?,
@@ -88,6 +92,17 @@ impl Checker<'_> {
         match fields.table("layers") {
             Some(table) if !self.layers_fit(table, &design) => None,
             _ => Some(design),
+        }
+    }
+
+    /// Whether the family's tool can stand on what is said to carry it.
+    fn carrier_offered(&mut self, fields: &Fields, tool: &Tool, family: &Family) {
+        if tool.carried_by == ToolCarrier::Bisector
+            && let Err(error) = family.offers(Capability::Follower)
+        {
+            let problem = self.object(fields, "carried_by", None, error.to_string());
+            problem.allowed = "\"left\" or \"right\"".to_string();
+            problem.hint = "put the tool on the left or the right distal bar".to_string();
         }
     }
 
@@ -116,6 +131,11 @@ impl Checker<'_> {
         };
         let millimetres = |si: f64| Unit::Millimetre.write((si * 1e7).round() / 1e7);
         let (key, message, hint) = match error {
+            BuiltError::NotAvailable(error) => (
+                "arrangement",
+                error.to_string(),
+                "leave [layers] out: all bars then lie at joint_radius_mm".to_string(),
+            ),
             BuiltError::LayerCount {
                 got,
                 expected,
@@ -175,9 +195,12 @@ impl Checker<'_> {
     }
 
     fn family(&mut self, fields: &Fields) -> Option<Family> {
-        if fields.text("family")? == FamilyName::TWO_ARC_ARM.name() {
-            let arcs = fields.two("arcs_deg")?;
-            return Some(Family::two_arc_arm(arcs));
+        let name = fields.text("family")?;
+        if name == FamilyName::TWO_ARC_ARM.name() {
+            return Some(Family::two_arc_arm(fields.two("arcs_deg")?));
+        }
+        if name == FamilyName::FIVE_BAR.name() {
+            return self.five_bar(fields);
         }
         let proximal = fields.numbers("proximal_arcs_deg");
         let distal = fields.numbers("distal_arcs_deg");
@@ -203,6 +226,33 @@ impl Checker<'_> {
             distal_arcs: distal?.to_vec(),
             bends: bends?,
             assembly_modes: modes?,
+        }))
+    }
+
+    fn five_bar(&mut self, fields: &Fields) -> Option<Family> {
+        for key in ["proximal_arcs_deg", "distal_arcs_deg"] {
+            if let Some(arcs) = fields.numbers(key)
+                && arcs.len() != 2
+            {
+                let message = format!(
+                    "{} for a {}",
+                    count(arcs.len(), "arc"),
+                    FamilyName::FIVE_BAR.words()
+                );
+                let problem = self.object(fields, key, None, message);
+                problem.allowed = "two arcs, left and right".to_string();
+                problem.hint = format!("write {key} = [50, 50]");
+            }
+        }
+        Some(Family::five_bar(FiveBar {
+            base_arc: fields.number("base_arc_deg")?,
+            proximal_arcs: fields.two("proximal_arcs_deg")?,
+            distal_arcs: fields.two("distal_arcs_deg")?,
+            elbows: match fields.text("elbows") {
+                Some(name) => words::elbows(name)?,
+                None if fields.refused.contains(&"elbows") => return None,
+                None => Elbows::Out,
+            },
         }))
     }
 
@@ -357,7 +407,9 @@ impl Checker<'_> {
         family: &Family,
         radius: f64,
     ) {
-        let arcs = family.branch_arcs();
+        // Where left and right differ, the arcs of both.
+        let arcs = family.values(Dimension::Arc);
+        let arcs = arcs.unwrap_or_else(|| family.branch_arcs());
         let shortest = arcs.into_iter().fold(f64::INFINITY, f64::min);
         let length = shortest * radius;
         if joints.boss_diameter < length {

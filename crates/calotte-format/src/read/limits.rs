@@ -5,6 +5,8 @@ use calotte::design::JointProperties;
 use calotte::quantity::{Need, Quantity};
 use calotte::stock::Bearing;
 
+use crate::keys::words::CHOICE_FAMILY;
+
 use super::check::Checker;
 use super::fields::Fields;
 use super::source::short;
@@ -83,9 +85,15 @@ impl Checker<'_> {
             return;
         }
         let chosen: Vec<&str> = families.iter().map(|family| family.words()).collect();
+        // Of those that a search can use.
+        let open: Vec<_> = (CHOICE_FAMILY.words)()
+            .into_iter()
+            .filter(|word| word.not_yet.is_none())
+            .map(|word| word.name)
+            .collect();
         let with_loops: Vec<String> = FamilyName::ALL
             .into_iter()
-            .filter(|family| family.has_closed_loops())
+            .filter(|family| family.has_closed_loops() && open.iter().any(|n| n == family.name()))
             .map(|family| format!("\"{}\"", family.name()))
             .collect();
         let message =

@@ -3,7 +3,7 @@
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 
-use super::check::{Checker, join, keys_here, table_name};
+use super::check::{Checker, condition, join, keys_here, table_name};
 use super::fields::Fields;
 use super::number::written;
 use crate::keys::{Key, Kind, Table};
@@ -81,7 +81,7 @@ impl Checker<'_> {
     ) -> Option<&'static str> {
         let written_name = name.get_ref().as_ref();
         let spec = fields.spec;
-        let (hint, meant) = self.hint_for(spec, written_name, value.get_ref());
+        let (hint, meant) = self.hint_for(spec, node, written_name, value.get_ref());
         let shown = self.shown(value);
         let key = self.source.shown(&name.span());
         let message = format!("unknown key `{key}` in {}", table_name(&fields.path));
@@ -98,6 +98,7 @@ impl Checker<'_> {
     fn hint_for(
         &self,
         spec: &'static Table,
+        node: &DeTable<'_>,
         name: &str,
         value: &DeValue<'_>,
     ) -> (String, Option<&'static str>) {
@@ -111,7 +112,12 @@ impl Checker<'_> {
         if let Some(place) = self.elsewhere(spec, name, value.is_table()) {
             return (place, None);
         }
-        let candidates = usable(spec);
+        let mut candidates = usable(spec);
+        // A key that does not belong here, such as another family's, is not meant.
+        candidates.retain(|key| {
+            let when = key.when.as_ref();
+            when.is_none_or(|when| condition(when, spec, node) != Some(false))
+        });
         match by_parts(&candidates, name)[..] {
             [] => {}
             [key] => {

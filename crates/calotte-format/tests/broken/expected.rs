@@ -496,12 +496,23 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
         ],
     ),
     (
-        "design_family_five_bar",
+        "design_five_bar_arcs",
         &[(
-            2,
-            "linkage.family",
-            &["\"five-bar\" is not available yet", "\"two-arc-arm\""],
+            4,
+            "linkage.proximal_arcs_deg",
+            &["3 arcs for a spherical five-bar", "left and right"],
         )],
+    ),
+    (
+        "design_five_bar_follower",
+        &[
+            (24, "drives.range_deg.swing", &["swing"]),
+            (
+                27,
+                "tool.carried_by",
+                &["not available yet for the spherical five-bar", "\"left\""],
+            ),
+        ],
     ),
     (
         "design_family_slip",

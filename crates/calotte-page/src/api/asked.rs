@@ -3,6 +3,7 @@
 use axum::http::StatusCode;
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte::family::parameters::Capability;
 use calotte_format::FormatError;
 use serde_json::value::RawValue;
 
@@ -13,9 +14,25 @@ use super::wire::FileProblem;
 /// The design in a request.
 ///
 /// # Errors
-/// Status 422 with every problem, each with its key.
+/// Status 422 with every problem, each with its key, and for a family that the page does not
+/// show yet.
 pub(super) fn design_of(raw: &RawValue) -> Result<Design, ApiError> {
-    calotte_format::read_design_json(raw.get()).map_err(|error| problems(&error))
+    let design = calotte_format::read_design_json(raw.get());
+    shown(design.map_err(|error| problems(&error))?)
+}
+
+/// A design that the page can show.
+///
+/// # Errors
+/// Status 422 for a family that it does not show yet.
+pub(super) fn shown(design: Design) -> Result<Design, ApiError> {
+    match design.family.offers(Capability::Page) {
+        Ok(()) => Ok(design),
+        Err(error) => Err(
+            ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error.to_string())
+                .hint("calotte analyse, map, compare and judge answer for every family"),
+        ),
+    }
 }
 
 /// A brief that judges a design; point files lie in the folder.

@@ -14,7 +14,7 @@ use calotte_format::map_request;
 
 use crate::server::{ApiError, AppState, Body, compute};
 
-use super::asked::{brief_to_judge, brief_to_search, design_of, problems};
+use super::asked::{brief_to_judge, brief_to_search, design_of, problems, shown};
 use super::design_answer::answer;
 use super::search::combinations;
 use super::wire::{BriefAnswer, ChangeAsked, DesignAnswer, Judged, TextAsked};
@@ -24,7 +24,7 @@ pub(crate) async fn read_design(
     Body(asked): Body<TextAsked>,
 ) -> Result<Json<DesignAnswer>, ApiError> {
     let design = calotte_format::read_design(&asked.text).map_err(|error| problems(&error))?;
-    answer(&design)
+    answer(&shown(design)?)
 }
 
 /// Writes a design as the text of a file.

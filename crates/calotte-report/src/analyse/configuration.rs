@@ -42,10 +42,10 @@ pub(super) fn configuration_text(design: &Design, result: &ConfigurationResult) 
     );
     out.push_str(&format!("LCI        {}", words::number(result.lci, 4)));
     if let Some((angle, stage)) = result.transmission {
-        out.push_str(&format!(
-            "   transmission angle {} (stage {stage})",
-            words::angle(angle)
-        ));
+        out.push_str(&format!("   transmission angle {}", words::angle(angle)));
+        if let Some(stage) = stage {
+            out.push_str(&format!(" (stage {stage})"));
+        }
     }
     line!(out);
     for chunk in result.passive.chunks(3) {

@@ -105,13 +105,18 @@ fn shape_lines(columns: &[Column]) -> Vec<Line> {
             .to_string()
         }),
         Line::plain("Reach, polar", columns, |c| {
-            match &c.analysis.working_range {
-                Some(range) => format!(
+            match (&c.analysis.working_range, &c.analysis.cells) {
+                (Some(range), _) => format!(
                     "{}–{}",
                     words::angle(range.polar_min()).trim_end_matches('°'),
                     words::angle(range.polar_max())
                 ),
-                None => "none".to_string(),
+                (None, Some(cells)) => format!(
+                    "{}–{}",
+                    words::angle(cells.polar[0]).trim_end_matches('°'),
+                    words::angle(cells.polar[1])
+                ),
+                (None, None) => "none".to_string(),
             }
         }),
     ]
@@ -164,7 +169,7 @@ fn judged(columns: &[Column], like: &Row) -> Line {
 /// How far the working ranges keep from singularities.
 fn singularity_lines(columns: &[Column]) -> Vec<Line> {
     let singularity = |column: &Column| column.analysis.singularity.clone();
-    vec![
+    let mut lines = vec![
         Line::greatest(
             "Type 1 margin, tool",
             columns,
@@ -179,5 +184,15 @@ fn singularity_lines(columns: &[Column]) -> Vec<Line> {
             words::angle,
             "none near",
         ),
-    ]
+    ];
+    // Without rings there is no second angle that either margin could be one of; the least
+    // transmission angle is a line of its own.
+    for line in &mut lines {
+        for (text, column) in line.texts.iter_mut().zip(columns) {
+            if column.analysis.cells.is_some() {
+                *text = "–".to_string();
+            }
+        }
+    }
+    lines
 }

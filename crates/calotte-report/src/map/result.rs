@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use calotte::analysis::map::{Cell, NoValue, Variable, lines_of_equal_reach};
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte::family::parameters::Capability;
 use calotte::quantity::{Need, Quantity};
 use calotte_format::units::degrees;
 
@@ -218,6 +219,13 @@ impl Map {
     pub fn warnings(&self) -> Vec<String> {
         let mut list = Vec::new();
         let request = &self.request;
+        let family = &self.design.value.family;
+        if family.offers(Capability::Rings).is_err() {
+            list.push(format!(
+                "{}: all values over a region are sampled in cells of directions, the reach to ±1°",
+                family.family_name().words()
+            ));
+        }
         let worst: Vec<&str> = request
             .task
             .quantities

@@ -46,11 +46,11 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
             linear_model_in_doubt: analysis.geometric_ratio > 0.05,
         },
         grid: document::Grid {
-            rings: analysis.rings.len(),
+            rings: analysis.polar_angles(),
             directions: analysis.rings.iter().map(|r| r.points.len()).sum(),
             listed_configurations: analysis.configurations.len(),
         },
-        rings: Some(analysis.rings.iter().map(ring).collect()),
+        rings: Some(analysis.rings.iter().map(|r| ring(analysis, r)).collect()),
         configurations: Some(
             analysis
                 .configurations
@@ -63,6 +63,20 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
 
 fn reach(analysis: &Analysis) -> document::Reach {
     let coverage_fraction = analysis.conditioning.coverage.fraction;
+    if let Some(cells) = &analysis.cells {
+        return document::Reach::Sampled(Box::new(document::SampledReach {
+            polar_min_deg: degrees(cells.polar[0]),
+            polar_max_deg: degrees(cells.polar[1]),
+            coverage_fraction,
+            sampled: document::Cells {
+                cell_deg: degrees(cells.cell),
+                cells: cells.summary.cells,
+                coverage_error: cells.summary.coverage_error,
+                gci_error: cells.summary.gci_error,
+                separate_parts: cells.parts,
+            },
+        }));
+    }
     match &analysis.working_range {
         Some(range) => document::Reach::Range(document::ReachedRange {
             polar_min_deg: degrees(range.polar_min()),
@@ -89,6 +103,11 @@ fn conditioning(design: &Design, analysis: &Analysis) -> document::Conditioning 
         gci_joint_weight: summary.gci_joint_weight,
         lci_min: summary.lci_min,
         lci_min_polar_deg: degrees(summary.lci_min_polar),
+        lci_min_azimuth_deg: analysis
+            .cells
+            .as_ref()
+            .filter(|cells| cells.summary.cells > 0)
+            .map(|cells| degrees(cells.summary.lci_min_at.azimuth)),
         weight: "area".to_string(),
         drive_layout: layout.to_string(),
         drive_ratio: design.drives.ratio,
@@ -96,6 +115,18 @@ fn conditioning(design: &Design, analysis: &Analysis) -> document::Conditioning 
 }
 
 fn singularity(analysis: &Analysis) -> document::Singularity {
+    if let Some(cells) = &analysis.cells {
+        let summary = &cells.summary;
+        return document::Singularity::Sampled(Box::new(document::SampledMargins {
+            type_1_distance_deg: summary.type_one.map(|t| degrees(t.0)),
+            type_1_at_deg: summary.type_one.map(|t| direction_document(t.1)),
+            type_1_kind: "a chain in line".to_string(),
+            transmission_angle_min_deg: summary.transmission.map(|t| degrees(t.0)),
+            transmission_angle_min_at_deg: summary.transmission.map(|t| direction_document(t.1)),
+            bound: "sampled in cells of directions; nothing between the samples is proved"
+                .to_string(),
+        }));
+    }
     let Some(report) = &analysis.singularity else {
         return document::Singularity::None(document::NoSingularity {
             type_1_distance_deg: None,
@@ -199,6 +230,7 @@ fn stiffness(analysis: &Analysis) -> document::Stiffness {
             let [arcs, joints, pins, drives, base] = ring.energy_shares;
             document::Stiffness::Worst(Box::new(document::SoftestPlace {
                 worst_polar_deg: degrees(ring.polar),
+                worst_azimuth_deg: own_azimuth(analysis, ring),
                 at_worst: scalars(&ring.stiffness),
                 energy_shares_at_worst: EnergyShares {
                     arcs,
@@ -241,7 +273,13 @@ pub fn comparison_document(comparison: &Comparison) -> SecondOpinion {
     }
 }
 
-fn ring(ring: &RingResult) -> document::Ring {
+/// The azimuth of what was solved for one direction alone, °; `None` of a ring.
+fn own_azimuth(analysis: &Analysis, ring: &RingResult) -> Option<f64> {
+    let point = ring.points.first().filter(|_| analysis.cells.is_some())?;
+    Some(degrees(point.azimuth))
+}
+
+fn ring(analysis: &Analysis, ring: &RingResult) -> document::Ring {
     let contact = ring
         .points
         .iter()
@@ -250,6 +288,7 @@ fn ring(ring: &RingResult) -> document::Ring {
     let most = |value: fn(&PointResult) -> f64| ring.points.iter().map(value).fold(0.0, f64::max);
     document::Ring {
         polar_deg: degrees(ring.polar),
+        azimuth_deg: own_azimuth(analysis, ring),
         second_mechanism_angle_deg: degrees(ring.second),
         lci: ring.lci,
         transmission_angle_deg: ring.transmission.map(degrees),

@@ -5,6 +5,7 @@ use crate::sphere::Direction;
 use crate::subject::Model;
 use crate::subject::joint_strength::JointStrength;
 
+use super::cells::CellsReport;
 use super::requirements::Requirements;
 use super::ring::{RingResult, StressedPart};
 use super::rows::Row;
@@ -43,7 +44,7 @@ impl Found<'_> {
     /// Whether a row says anything about this design.
     fn is_shown(&self, row: &Row) -> bool {
         let stages = self.model.kinematics.meridian.loops() > 0 && self.reached.range.is_some();
-        if row.quantity.needs(Need::Stages) && !stages {
+        if row.quantity.needs(Need::Stages) && !stages && self.reached.cells.is_none() {
             // A limit is never passed over in silence.
             return row.needed.is_some();
         }
@@ -76,13 +77,17 @@ impl Found<'_> {
         match source(quantity) {
             Source::Reached(value) => {
                 let mut placed = value(&self.reached).ok_or_else(|| {
-                    not_computed(match self.reached.range {
-                        Some(_) => "no direction of the region is covered",
-                        None => "no working range",
+                    not_computed(match (self.reached.range, self.reached.cells) {
+                        (Some(_), _) | (_, Some(_)) => "no direction of the region is covered",
+                        (None, None) => "no working range",
                     })
                 })?;
                 if quantity == Quantity::Coverage {
-                    placed.note = self.reached.range.map(range_words).unwrap_or_default();
+                    placed.note = match (self.reached.range, self.reached.cells) {
+                        (Some(range), _) => range_words(range),
+                        (None, Some(cells)) => cells_words(cells),
+                        (None, None) => String::new(),
+                    };
                 }
                 Ok(placed)
             }
@@ -190,6 +195,11 @@ fn part_name(model: &Model, part: StressedPart) -> String {
             format!("pin of {}", model.kinematics.linkage.joints[joint].name)
         }
     }
+}
+
+/// How the coverage was found.
+fn cells_words(cells: &CellsReport) -> String {
+    format!("sampled in cells, ±{:.4}", cells.summary.coverage_error)
 }
 
 /// What ends the reach at its inner and outer edge.

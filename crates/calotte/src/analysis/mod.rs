@@ -4,11 +4,14 @@
 //! deflection, sag, holding torque and safety are judged over the covered
 //! directions on a ring grid. Parts: [`requirements`] (what is asked), [`reach`] (the working range as built),
 //! [`fewest_layers`] (the arrangement of layers a region needs),
-//! [`point`] (one configuration), [`ring`] (all directions at one polar angle), `ring_grid` (which are looked at),
-//! `joint_loads` (what joints carry), [`values`] (what a quantity is worth), [`rows`] (needed against got), `judge` (the rows of an analysis), `around` (keep-outs), [`report`] (the whole), [`stage_curve`] (how
+//! [`point`] (one configuration), [`ring`] (all directions at one polar angle), `by_cells` (what turns about no fixed axis), `cells` (what cells say of its range), `ring_grid` (which are looked at),
+//! `joint_loads` (what joints carry), [`values`] (what a quantity is worth), [`rows`] (needed against got), `judge` (the rows of an analysis), `around` (keep-outs), [`report`] (the whole), `analyse` (which way it goes), [`stage_curve`] (how
 //! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`map`] (one cell of a map over two variables).
 
+mod analyse;
 mod around;
+mod by_cells;
+mod cells;
 pub mod fewest_layers;
 mod joint_loads;
 pub(crate) mod judge;
@@ -28,10 +31,12 @@ mod safety;
 pub mod stage_curve;
 pub mod values;
 
+pub use analyse::{analyse, analyse_subject};
 pub use around::{Met, ParkReport, SurroundingsReport, WayInReport};
+pub use cells::CellsReport;
 pub use point::{ConfigurationResult, StiffnessScalars};
 pub use reach::{ClearingReport, NamedPair};
-pub use report::{Analysis, AnalysisError, AnalysisOptions, analyse, analyse_subject};
+pub use report::{Analysis, AnalysisError, AnalysisOptions};
 pub use requirements::Requirements;
 pub use ring::RingResult;
 pub use rows::Row;

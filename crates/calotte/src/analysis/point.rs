@@ -4,6 +4,7 @@ use nalgebra::{Matrix2, Matrix3, Matrix6};
 
 use crate::kinematics::Pose;
 use crate::kinematics::conditioning::local_conditioning_index;
+use crate::kinematics::working_range::transmission_at;
 use crate::sphere::Direction;
 use crate::subject::Model;
 
@@ -20,8 +21,9 @@ pub struct ConfigurationResult {
     pub roll: f64,
     /// Local conditioning index.
     pub lci: f64,
-    /// Least transmission angle, rad, with its stage (from 1); `None` without stages.
-    pub transmission: Option<(f64, usize)>,
+    /// Least transmission angle, rad, with its stage (from 1) where there are stages; `None`
+    /// where no type 2 singularity exists.
+    pub transmission: Option<(f64, Option<usize>)>,
     /// Compliance at the tip, 6×6, local frame, or why there is none.
     pub compliance: Result<Matrix6<f64>, String>,
     /// Torque each drive gives against weight, N·m, or why there is none.
@@ -102,7 +104,6 @@ pub fn configuration_result(model: &Model, pose: &Pose) -> ConfigurationResult {
             )
         })
         .collect();
-    let state = model.kinematics.meridian.state(pose.mechanism[1]);
     let compliance = model
         .structure
         .solve(&pose.configuration, &pose.frame)
@@ -126,7 +127,7 @@ pub fn configuration_result(model: &Model, pose: &Pose) -> ConfigurationResult {
         passive,
         roll: pose.roll,
         lci: local_conditioning_index(&pose.jacobian),
-        transmission: crate::kinematics::working_range::state_transmission(&state),
+        transmission: transmission_at(&model.kinematics, pose),
         compliance,
         holding_torque,
     }

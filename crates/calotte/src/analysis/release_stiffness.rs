@@ -5,6 +5,7 @@ use thiserror::Error;
 
 use crate::design::{Design, Support};
 use crate::elasticity::{ElasticityError, Structure};
+use crate::family::parameters::{Capability, NotAvailable};
 use crate::interference::ClearingError;
 use crate::kinematics::{Kinematics, Pose, WorkingRange};
 use crate::linkage::redundancy::{Redundancy, RedundancyError, RedundancyOptions, redundancy};
@@ -41,6 +42,9 @@ impl Default for ReleaseOptions {
 /// Why nothing can be said of releases.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ReleaseError {
+    /// The family does not answer it yet.
+    #[error(transparent)]
+    NotAvailable(#[from] NotAvailable),
     /// The design cannot be built or solved at all.
     #[error(transparent)]
     Elasticity(#[from] ElasticityError),
@@ -105,6 +109,7 @@ impl Prepared {
         requirements: &Requirements,
         options: &ReleaseOptions,
     ) -> Result<Self, ReleaseError> {
+        design.family.offers(Capability::Releases)?;
         let mut design = design.clone();
         design.joints.releases.clear();
         let subject = requirements.subject(&design)?;

@@ -6,6 +6,7 @@ use thiserror::Error;
 use crate::design::Design;
 use crate::elasticity::virtual_joints::{Comparison, compare};
 use crate::elasticity::{ElasticityError, ValidityNote};
+use crate::family::parameters::NotAvailable;
 use crate::interference::ClearingError;
 use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::working_range::{SingularityReport, singularity_report};
@@ -18,6 +19,7 @@ use crate::surroundings::ShapeError;
 use crate::uncertain::Corner;
 
 use super::around::{Around, SurroundingsReport};
+use super::cells::CellsReport;
 use super::judge::Found;
 use super::point::{ConfigurationResult, configuration_result};
 use super::reach::{ClearingReport, clearing_report};
@@ -53,6 +55,9 @@ impl Default for AnalysisOptions {
 /// Why there is no analysis.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum AnalysisError {
+    /// The family does not answer it yet.
+    #[error(transparent)]
+    NotAvailable(#[from] NotAvailable),
     /// The design cannot be built or solved at all.
     #[error(transparent)]
     Elasticity(#[from] ElasticityError),
@@ -73,8 +78,12 @@ pub enum AnalysisError {
 /// One design, analysed.
 #[derive(Debug, Clone)]
 pub struct Analysis {
-    /// The one working range; `None` if no configuration has the margins.
+    /// The one working range; `None` if no configuration has the margins, and for what
+    /// turns about no fixed axis.
     pub working_range: Option<WorkingRange>,
+    /// The working range by cells, of what turns about no fixed axis; `None` if no
+    /// configuration has the margins, and of any other linkage.
+    pub cells: Option<CellsReport>,
     /// What layers, bosses and pins leave of the motion; `None` without layers.
     pub clearing: Option<ClearingReport>,
     /// The requirements judged for the ideal linkage: rigid joints, all bars on one sphere,
@@ -88,7 +97,8 @@ pub struct Analysis {
     pub singularity: Option<SingularityReport>,
     /// Mobility; `None` without a configuration to take it at.
     pub mobility: Option<Mobility>,
-    /// Rings over the covered directions, ascending polar angle.
+    /// Rings over the covered directions, ascending polar angle; of what turns about no
+    /// fixed axis one for each direction, of a single point.
     pub rings: Vec<RingResult>,
     /// Mass of what moves without the tool, kg.
     pub moving_mass: f64,
@@ -113,6 +123,12 @@ pub struct Analysis {
 }
 
 impl Analysis {
+    /// Number of polar angles among what was solved.
+    pub fn polar_angles(&self) -> usize {
+        let changes = self.rings.windows(2).filter(|w| w[0].polar != w[1].polar);
+        self.rings.len().min(1) + changes.count()
+    }
+
     /// Whether every limit is met.
     pub fn met(&self) -> bool {
         self.rows.iter().all(|row| row.met() != Some(false))
@@ -135,24 +151,12 @@ impl Analysis {
     }
 }
 
-/// Analyses a design against its requirements.
+/// Analyses, ring by ring, what turns about one fixed axis.
 ///
 /// # Errors
 /// [`AnalysisError`] if the design cannot be built, the region is empty or the
 /// mobility is not two. A design that reaches nothing is an answer, not an error.
-pub fn analyse(
-    design: &Design,
-    requirements: &Requirements,
-    options: &AnalysisOptions,
-) -> Result<Analysis, AnalysisError> {
-    analyse_subject(&requirements.subject(design)?, requirements, options)
-}
-
-/// The same for a design made ready for these requirements.
-///
-/// # Errors
-/// As [`analyse`].
-pub fn analyse_subject(
+pub(super) fn by_rings(
     subject: &Subject,
     requirements: &Requirements,
     options: &AnalysisOptions,
@@ -198,6 +202,7 @@ pub fn analyse_subject(
         Vec::new()
     };
     Ok(Analysis {
+        cells: None,
         clearing,
         ideal_rows,
         surroundings,
@@ -281,7 +286,7 @@ fn solve_rings(
     Ok(rings)
 }
 
-fn joint_loads(model: &Model, rings: &[RingResult]) -> Vec<(String, JointLoad)> {
+pub(super) fn joint_loads(model: &Model, rings: &[RingResult]) -> Vec<(String, JointLoad)> {
     model
         .kinematics
         .linkage
@@ -341,7 +346,8 @@ fn rows(
     let reached = Reached {
         kinematics: &model.kinematics,
         range,
-        free: None,
+        reach: None,
+        cells: None,
         coverage: summary.coverage.fraction,
         summary: range.map(|_| summary),
     };

@@ -117,6 +117,36 @@ pub fn solve_ring(
     })
 }
 
+/// Solves one pose by itself, for what does not turn as a whole about the base axis.
+///
+/// # Errors
+/// As [`solve_ring`].
+pub fn solve_pose(
+    model: &Model,
+    pose: &Pose,
+    transmission: Option<f64>,
+    loads: &[LoadCase],
+) -> Result<RingResult, ElasticityError> {
+    let azimuth = pose.direction.azimuth;
+    let basis = Basis::of_pose(model, pose, azimuth, loads)?;
+    let mut joint_loads = vec![JointLoad::default(); model.kinematics.linkage.joints.len()];
+    let forces = basis.joint_forces(model, azimuth);
+    widen(model, &forces, &mut joint_loads);
+    let points = vec![basis.point(model, azimuth, &forces)];
+    Ok(RingResult {
+        polar: pose.direction.polar,
+        second: pose.mechanism[1],
+        lci: crate::kinematics::conditioning::local_conditioning_index(&pose.jacobian),
+        transmission,
+        geometric_ratio: basis.geometric_ratio(model, loads),
+        compliance: basis.compliance,
+        stiffness: basis.stiffness,
+        energy_shares: basis.energy_shares,
+        joint_loads,
+        points,
+    })
+}
+
 /// Responses to unit loads at one configuration, from which any azimuth follows.
 struct Basis {
     azimuth: f64,
@@ -161,7 +191,15 @@ impl Basis {
         azimuth: f64,
         loads: &[LoadCase],
     ) -> Result<Self, ElasticityError> {
-        let pose = pose_at(model, second, azimuth)?;
+        Self::of_pose(model, &pose_at(model, second, azimuth)?, azimuth, loads)
+    }
+
+    fn of_pose(
+        model: &Model,
+        pose: &Pose,
+        azimuth: f64,
+        loads: &[LoadCase],
+    ) -> Result<Self, ElasticityError> {
         let solved = model.structure.solve(&pose.configuration, &pose.frame)?;
         let compliance = solved.tip_compliance();
         let stiffness = StiffnessScalars::of(&compliance);
@@ -187,7 +225,7 @@ impl Basis {
         })?;
         let cases = loads
             .iter()
-            .map(|case| case_response(model, &solved, &pose, case))
+            .map(|case| case_response(model, &solved, pose, case))
             .collect::<Result<_, _>>()?;
         let torque = model
             .holding

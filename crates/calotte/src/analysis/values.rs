@@ -7,6 +7,7 @@ use crate::quantity::Quantity;
 use crate::sphere::Direction;
 use crate::subject::Model;
 
+use super::cells::CellsReport;
 use super::point::StiffnessScalars;
 use super::ring::{PointResult, RingResult};
 
@@ -30,8 +31,10 @@ pub struct Reached<'a> {
     pub kinematics: &'a Kinematics,
     /// The range with the margins required; `None` if nothing has them.
     pub range: Option<&'a WorkingRange>,
-    /// The range without margins, where that is known.
-    pub free: Option<&'a WorkingRange>,
+    /// Greatest polar angle of the range without margins, where that is known, rad.
+    pub reach: Option<f64>,
+    /// What cells say, of what turns about no fixed axis.
+    pub cells: Option<&'a CellsReport>,
     /// Covered share of the region, 1.
     pub coverage: f64,
     /// Conditioning over the region; `None` where nothing is reached.
@@ -98,13 +101,14 @@ pub fn source(quantity: Quantity) -> Source {
         Quantity::LciMin => Source::Reached(|reached| {
             let summary = reached.covering()?;
             Some(Placed {
-                at: Some(on_meridian(summary.lci_min_polar)),
+                at: Some(match reached.cells {
+                    Some(cells) => cells.summary.lci_min_at,
+                    None => on_meridian(summary.lci_min_polar),
+                }),
                 ..Placed::plain(summary.lci_min)
             })
         }),
-        Quantity::Reach => {
-            Source::Reached(|reached| Some(Placed::plain(reached.free?.polar_max())))
-        }
+        Quantity::Reach => Source::Reached(|reached| Some(Placed::plain(reached.reach?))),
         Quantity::TransmissionAngle => Source::Reached(least_transmission),
         Quantity::Joints => Source::Reached(|reached| {
             Some(Placed::plain(reached.kinematics.linkage.joints.len() as f64))
@@ -203,6 +207,14 @@ fn on_meridian(polar: f64) -> Direction {
 const TRANSMISSION_STEPS: u32 = 200;
 
 fn least_transmission(reached: &Reached<'_>) -> Option<Placed> {
+    if let Some(cells) = reached.cells {
+        let (angle, at) = cells.summary.transmission?;
+        return Some(Placed {
+            value: angle,
+            at: Some(at),
+            note: "between the distal arcs, sampled".to_string(),
+        });
+    }
     let [from, to] = reached.range?.second;
     let meridian = &reached.kinematics.meridian;
     let (angle, stage, polar) = (0..=TRANSMISSION_STEPS)

@@ -1,6 +1,7 @@
 //! Which bar lies at which radius.
 
 use crate::design::{Arrangement, Design};
+use crate::family::parameters::Capability;
 use crate::linkage::Linkage;
 
 use super::{Built, BuiltError};
@@ -34,6 +35,7 @@ pub(super) fn place(design: &Design, linkage: &Linkage) -> Result<Built, BuiltEr
         }
         return Ok(built);
     };
+    design.family.offers(Capability::Layers)?;
     built.boss_height = design.boss_height();
     let pin = design.joints.parts.as_ref();
     let base = layers.base.beside(

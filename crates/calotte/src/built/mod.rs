@@ -156,6 +156,9 @@ impl Piece {
 /// A design that cannot be built from its parts.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum BuiltError {
+    /// The family lies in no layers yet.
+    #[error(transparent)]
+    NotAvailable(#[from] crate::family::parameters::NotAvailable),
     /// The list of layers does not belong to the linkage.
     #[error("{got} layers are given for {expected} bars: {}", bars.join(", "))]
     LayerCount {

@@ -5,13 +5,24 @@ use nalgebra::Matrix2;
 use crate::design::{Design, DriveLayout, Drives, ToolCarrier};
 use crate::linkage::{Configuration, Linkage, LinkageError};
 
-use super::parameters::{Capability, Dimension, Family, Part};
+use super::by_direction::ByDirection;
+use super::parameters::{Capability, Dimension, Family, NotAvailable, Part};
 use super::state::MeridianState;
 
 /// All that depends on the kind of linkage.
 pub(super) trait Behaviour {
     /// What it does not answer yet.
     fn lacks(&self) -> &'static [Capability];
+
+    /// Its answers by tool direction; `None` for what turns about one fixed axis, where the
+    /// closed form is `meridian`.
+    fn by_direction(
+        &self,
+        _: ToolCarrier,
+        _: f64,
+    ) -> Result<Option<Box<dyn ByDirection>>, NotAvailable> {
+        Ok(None)
+    }
 
     /// Names of the active joints, in order.
     fn active_names(&self, layout: DriveLayout) -> [&'static str; 2];

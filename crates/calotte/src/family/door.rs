@@ -6,6 +6,7 @@ use crate::design::{DriveLayout, Drives, ToolCarrier};
 use crate::linkage::{Configuration, Linkage};
 
 use super::behaviour::Behaviour;
+use super::by_direction::ByDirection;
 use super::parameters::{Capability, Dimension, Family, Kind, NotAvailable, Part};
 use super::state::MeridianState;
 
@@ -14,6 +15,7 @@ impl Family {
         match &self.kind {
             Kind::ScissorLinkage(scissor) => scissor,
             Kind::TwoArcArm(arm) => arm,
+            Kind::FiveBar(five_bar) => five_bar,
         }
     }
 
@@ -21,6 +23,7 @@ impl Family {
         match &mut self.kind {
             Kind::ScissorLinkage(scissor) => scissor,
             Kind::TwoArcArm(arm) => arm,
+            Kind::FiveBar(five_bar) => five_bar,
         }
     }
 
@@ -36,6 +39,22 @@ impl Family {
             });
         }
         Ok(())
+    }
+
+    /// Answers by tool direction, of a linkage of which not everything turns about one fixed
+    /// axis; `None` of any other.
+    ///
+    /// # Arguments
+    /// - `carrier`, `bracket`: of the tool; rad.
+    ///
+    /// # Errors
+    /// [`NotAvailable`] for what carries the tool.
+    pub fn by_direction(
+        &self,
+        carrier: ToolCarrier,
+        bracket: f64,
+    ) -> Result<Option<Box<dyn ByDirection>>, NotAvailable> {
+        self.behaviour().by_direction(carrier, bracket)
     }
 
     /// Names of the two mechanism angles, as the files write them.

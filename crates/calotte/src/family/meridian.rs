@@ -12,7 +12,7 @@
 
 use crate::design::Design;
 use crate::linkage::Linkage;
-use crate::number::jet::Scalar;
+use crate::number::jet::{Jet, Scalar};
 
 use super::parameters::{Capability, Kind, NotAvailable};
 use super::scissor_linkage::ScissorForm;
@@ -32,6 +32,8 @@ pub struct Meridian<A = f64> {
 enum ClosedForm<A> {
     Scissor(ScissorForm<A>),
     Arm(ArmForm<A>),
+    /// Of what turns about no fixed axis.
+    Absent,
 }
 
 impl Meridian {
@@ -41,6 +43,15 @@ impl Meridian {
     /// [`NotAvailable`] for a family of which not everything turns about one fixed axis.
     pub fn of(design: &Design) -> Result<Self, NotAvailable> {
         Self::over(design, &design.family.angles())
+    }
+
+    /// No closed form, of a linkage of which not everything turns about one fixed axis: no
+    /// state closes, so that nothing asked by rings has a value.
+    pub fn absent(design: &Design) -> Self {
+        Self {
+            form: ClosedForm::Absent,
+            mechanism_from_active: design.family.mechanism_from_active(&design.drives),
+        }
     }
 
     /// The tool direction for the second mechanism angle (opening or elbow), rad,
@@ -75,6 +86,8 @@ impl Meridian {
         match &self.form {
             ClosedForm::Scissor(form) => form.turnings(linkage.follower.is_some(), state, into),
             ClosedForm::Arm(form) => form.turnings(into),
+            // No state closes, so nobody has one to ask with.
+            ClosedForm::Absent => into.resize_with(linkage.bodies.len(), Turning::still),
         }
     }
 }
@@ -95,6 +108,12 @@ impl<A: Scalar> Meridian<A> {
                 ClosedForm::Scissor(ScissorForm::over(scissor, angles, &design.tool))
             }
             Kind::TwoArcArm(_) => ClosedForm::Arm(ArmForm::over(angles, &design.tool)),
+            Kind::FiveBar(_) => {
+                return Err(NotAvailable {
+                    family: design.family.family_name(),
+                    what: Capability::Rings,
+                });
+            }
         };
         Ok(Self {
             form,
@@ -113,7 +132,9 @@ impl<A: Scalar> Meridian<A> {
     pub fn natural_span(&self) -> [f64; 2] {
         match self.form {
             ClosedForm::Scissor(_) => [0.0, std::f64::consts::TAU],
-            ClosedForm::Arm(_) => [-std::f64::consts::PI, std::f64::consts::PI],
+            ClosedForm::Arm(_) | ClosedForm::Absent => {
+                [-std::f64::consts::PI, std::f64::consts::PI]
+            }
         }
     }
 
@@ -121,7 +142,7 @@ impl<A: Scalar> Meridian<A> {
     pub fn folds_at_natural_span(&self) -> bool {
         match self.form {
             ClosedForm::Scissor(_) => true,
-            ClosedForm::Arm(_) => false,
+            ClosedForm::Arm(_) | ClosedForm::Absent => false,
         }
     }
 
@@ -130,7 +151,7 @@ impl<A: Scalar> Meridian<A> {
     pub fn loops(&self) -> usize {
         match &self.form {
             ClosedForm::Scissor(form) => form.stages(),
-            ClosedForm::Arm(_) => 0,
+            ClosedForm::Arm(_) | ClosedForm::Absent => 0,
         }
     }
 
@@ -138,6 +159,15 @@ impl<A: Scalar> Meridian<A> {
         match &self.form {
             ClosedForm::Scissor(form) => form.state(lift, second),
             ClosedForm::Arm(form) => form.state(lift, second),
+            ClosedForm::Absent => MeridianState {
+                polar: Jet::constant(0.0),
+                offset: Jet::constant(0.0),
+                apexes: [Jet::constant(0.0); STAGES_MAX],
+                distal_half_angles: [Jet::constant(0.0); STAGES_MAX],
+                stages: 0,
+                closes: false,
+                breaks: true,
+            },
         }
     }
 }

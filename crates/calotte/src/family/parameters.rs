@@ -33,6 +33,8 @@ pub(super) enum Kind {
     ScissorLinkage(ScissorLinkage),
     /// Two arcs in series.
     TwoArcArm(TwoArcArm),
+    /// Two chains from two base axes that meet.
+    FiveBar(FiveBar),
 }
 
 /// One answer for each family: for words and keys, which have nothing in common. A new
@@ -44,6 +46,8 @@ pub trait EachFamily<'f> {
     fn scissor_linkage(self, scissor: &'f ScissorLinkage) -> Self::Answer;
     /// Of a two-arc arm.
     fn two_arc_arm(self, arm: &'f TwoArcArm) -> Self::Answer;
+    /// Of a spherical five-bar.
+    fn five_bar(self, five_bar: &'f FiveBar) -> Self::Answer;
 }
 
 impl Family {
@@ -61,11 +65,19 @@ impl Family {
         }
     }
 
+    /// A spherical five-bar.
+    pub fn five_bar(five_bar: FiveBar) -> Self {
+        Self {
+            kind: Kind::FiveBar(five_bar),
+        }
+    }
+
     /// Which family it is.
     pub fn family_name(&self) -> FamilyName {
         FamilyName(match self.kind {
             Kind::ScissorLinkage(_) => Which::ScissorLinkage,
             Kind::TwoArcArm(_) => Which::TwoArcArm,
+            Kind::FiveBar(_) => Which::FiveBar,
         })
     }
 
@@ -79,6 +91,7 @@ impl Family {
         match &self.kind {
             Kind::ScissorLinkage(scissor) => each.scissor_linkage(scissor),
             Kind::TwoArcArm(arm) => each.two_arc_arm(arm),
+            Kind::FiveBar(five_bar) => each.five_bar(five_bar),
         }
     }
 }
@@ -92,6 +105,7 @@ pub struct FamilyName(pub(super) Which);
 pub(super) enum Which {
     ScissorLinkage,
     TwoArcArm,
+    FiveBar,
 }
 
 impl FamilyName {
@@ -99,15 +113,22 @@ impl FamilyName {
     pub const SCISSOR_LINKAGE: FamilyName = FamilyName(Which::ScissorLinkage);
     /// Two-arc arm.
     pub const TWO_ARC_ARM: FamilyName = FamilyName(Which::TwoArcArm);
+    /// Spherical five-bar.
+    pub const FIVE_BAR: FamilyName = FamilyName(Which::FiveBar);
 
     /// All of them.
-    pub const ALL: [FamilyName; 2] = [FamilyName::SCISSOR_LINKAGE, FamilyName::TWO_ARC_ARM];
+    pub const ALL: [FamilyName; 3] = [
+        FamilyName::SCISSOR_LINKAGE,
+        FamilyName::TWO_ARC_ARM,
+        FamilyName::FIVE_BAR,
+    ];
 
     /// Names of the two mechanism angles, as the files write them.
     pub fn mechanism_names(self) -> [&'static str; 2] {
         match self.0 {
             Which::ScissorLinkage => ["swing", "opening"],
             Which::TwoArcArm => ["base", "elbow"],
+            Which::FiveBar => ["left", "right"],
         }
     }
 
@@ -116,7 +137,7 @@ impl FamilyName {
     pub fn has_drive_layouts(self) -> bool {
         match self.0 {
             Which::ScissorLinkage => true,
-            Which::TwoArcArm => false,
+            Which::TwoArcArm | Which::FiveBar => false,
         }
     }
 
@@ -124,7 +145,7 @@ impl FamilyName {
     /// angle.
     pub fn has_closed_loops(self) -> bool {
         match self.0 {
-            Which::ScissorLinkage => true,
+            Which::ScissorLinkage | Which::FiveBar => true,
             Which::TwoArcArm => false,
         }
     }
@@ -134,6 +155,7 @@ impl FamilyName {
         match self.0 {
             Which::ScissorLinkage => "scissor-linkage",
             Which::TwoArcArm => "two-arc-arm",
+            Which::FiveBar => "five-bar",
         }
     }
 
@@ -142,6 +164,7 @@ impl FamilyName {
         match self.0 {
             Which::ScissorLinkage => "scissor linkage",
             Which::TwoArcArm => "two-arc arm",
+            Which::FiveBar => "spherical five-bar",
         }
     }
 
@@ -150,6 +173,7 @@ impl FamilyName {
         match self.0 {
             Which::ScissorLinkage => "scissor",
             Which::TwoArcArm => "arm",
+            Which::FiveBar => "five-bar",
         }
     }
 }
@@ -194,6 +218,12 @@ pub enum Capability {
     Search,
     /// Being measured and calibrated.
     Measurement,
+    /// A tool on a follower that halves an angle.
+    Follower,
+    /// Joints with released directions, compared.
+    Releases,
+    /// The page.
+    Page,
 }
 
 impl Capability {
@@ -205,6 +235,9 @@ impl Capability {
             Capability::Clearing => "clearing",
             Capability::Search => "search",
             Capability::Measurement => "measurement",
+            Capability::Follower => "a tool carried by the bisector",
+            Capability::Releases => "the comparison of releases",
+            Capability::Page => "the page",
         }
     }
 }
@@ -256,4 +289,44 @@ impl ScissorLinkage {
 pub struct TwoArcArm {
     /// First and second arc, rad, in (0, π).
     pub arcs: [f64; 2],
+}
+
+/// The angles that fix a spherical five-bar.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FiveBar {
+    /// Arc between the two base axes, rad, in (0, π).
+    pub base_arc: f64,
+    /// Arcs of the proximal bars, left and right, rad, in (0, π).
+    pub proximal_arcs: [f64; 2],
+    /// Arcs of the distal bars, left and right, rad, in (0, π).
+    pub distal_arcs: [f64; 2],
+    /// Which of its working modes it is used in.
+    pub elbows: Elbows,
+}
+
+/// Which way the chains of a five-bar are folded, as seen with the tool on the +y side of
+/// the base axes; with the tool on the −y side the same mode shows "out" and "in" swapped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Elbows {
+    /// Both elbows away from the other chain.
+    Out,
+    /// Both elbows towards the other chain.
+    In,
+    /// The left elbow out, the right one in. The fourth mode, left in and right
+    /// out, is the mirror image of this one in the x–z plane.
+    Crossed,
+}
+
+impl Elbows {
+    /// All of them.
+    pub const ALL: [Elbows; 3] = [Elbows::Out, Elbows::In, Elbows::Crossed];
+
+    /// The word of files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Elbows::Out => "out",
+            Elbows::In => "in",
+            Elbows::Crossed => "crossed",
+        }
+    }
 }

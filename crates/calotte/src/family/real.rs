@@ -113,6 +113,13 @@ impl PhysicalModel {
                 RealBars::Scissor(RealScissor::new(scissor, design, &mut list))
             }
             Kind::TwoArcArm(arm) => RealBars::Arm(RealArm::new(arm, &mut list)),
+            Kind::FiveBar(_) => {
+                return Err(NotAvailable {
+                    family: design.family.family_name(),
+                    what: Capability::Measurement,
+                }
+                .into());
+            }
         };
         let sensor = list.parameters.len();
         for (name, nominal) in [

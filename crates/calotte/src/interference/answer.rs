@@ -2,6 +2,8 @@
 
 use thiserror::Error;
 
+use crate::family::parameters::NotAvailable;
+
 /// Ends of free ranges are located to this, rad.
 pub const RESOLUTION: f64 = 1e-9;
 
@@ -49,6 +51,9 @@ pub struct FreeRange {
 /// Why clearances cannot be told.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ClearingError {
+    /// The family does not answer it yet.
+    #[error(transparent)]
+    NotAvailable(#[from] NotAvailable),
     /// Without layers bars pass through one another by intent.
     #[error("the design has no layers; without [layers] the bars pass through one another")]
     NoLayers,

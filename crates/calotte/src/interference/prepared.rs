@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::built::Built;
 use crate::design::Design;
+use crate::family::parameters::Capability;
 use crate::kinematics::Kinematics;
 
 use super::answer::ClearingError;
@@ -66,6 +67,7 @@ impl<'a> Clearing<'a> {
 
 /// The distance that parts of a design keep, m.
 fn clearance_of(design: &Design) -> Result<f64, ClearingError> {
+    design.family.offers(Capability::Clearing)?;
     let layers = design.layers.as_ref().ok_or(ClearingError::NoLayers)?;
     let clearance = layers.clearance;
     if clearance >= 0.0 && clearance.is_finite() {

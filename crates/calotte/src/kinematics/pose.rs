@@ -3,8 +3,10 @@
 use nalgebra::{Matrix2, Vector2, Vector3};
 use thiserror::Error;
 
-use crate::design::{Design, Family};
+use crate::design::{Design, Family, ToolCarrier};
 use crate::family;
+use crate::family::by_direction::{ByDirection, Placed};
+use crate::family::parameters::Capability;
 use crate::linkage::{Configuration, Linkage, LinkageError};
 use crate::sphere::direction::{wrap_positive, wrap_signed};
 use crate::sphere::{Direction, LocalFrame};
@@ -20,6 +22,8 @@ pub struct Kinematics {
     pub meridian: Meridian,
     family: Family,
     tool_roll: f64,
+    /// What carries the tool, and its bracket, rad.
+    carrier: (ToolCarrier, f64),
 }
 
 /// A configuration with what follows from it.
@@ -69,12 +73,17 @@ impl Kinematics {
     /// [`LinkageError`] for a design that cannot be built.
     pub fn new(design: &Design) -> Result<Self, LinkageError> {
         let linkage = family::build(design)?;
-        let meridian = Meridian::of(design)?;
+        let meridian = match design.family.offers(Capability::Rings) {
+            Ok(()) => Meridian::of(design)?,
+            Err(_) => Meridian::absent(design),
+        };
+        let tool = &design.tool;
         Ok(Self {
             linkage,
             meridian,
             family: design.family.clone(),
-            tool_roll: design.tool.roll,
+            tool_roll: tool.roll,
+            carrier: (tool.carried_by, tool.bracket_arc),
         })
     }
 
@@ -119,7 +128,41 @@ impl Kinematics {
         self.pose_at(self.active_from_mechanism(mechanism), mechanism)
     }
 
+    /// Answers by tool direction; `None` for what turns about one fixed axis.
+    pub fn by_direction(&self) -> Option<Box<dyn ByDirection>> {
+        let (carried_by, bracket) = self.carrier;
+        // What cannot carry the tool was refused when the linkage was built.
+        self.family.by_direction(carried_by, bracket).ok()?
+    }
+
+    /// The pose of a configuration found by tool direction.
+    pub fn pose_of(&self, placed: Placed, direction: Direction) -> Pose {
+        let frame = LocalFrame::at(direction);
+        let columns = placed
+            .velocity
+            .map(|velocity| Vector2::new(velocity.dot(&frame.polar), velocity.dot(&frame.azimuth)));
+        Pose {
+            active: self.active_from_mechanism(placed.mechanism),
+            mechanism: placed.mechanism,
+            direction,
+            roll: self.roll(&placed.configuration, &frame),
+            configuration: placed.configuration,
+            frame,
+            jacobian: Matrix2::from_columns(&columns) * self.meridian.mechanism_from_active,
+        }
+    }
+
     fn pose_at(&self, active: [f64; 2], mechanism: [f64; 2]) -> Result<Pose, KinematicsError> {
+        if let Some(by) = self.by_direction() {
+            // Of two assemblies in one mode, the one with the elbows before the tool.
+            let placed = by.forward(mechanism, 1);
+            let placed = placed.ok_or(KinematicsError::NoClosure { active })?;
+            let direction = Direction::of(&placed.tool);
+            return Ok(Pose {
+                active,
+                ..self.pose_of(placed, direction)
+            });
+        }
         let state = self.meridian.state(mechanism[1]);
         if state.breaks {
             return Err(KinematicsError::NoClosure { active });

@@ -13,7 +13,7 @@ use crate::sphere::AzimuthSet;
 use crate::sphere::direction::wrap_signed;
 
 use super::jacobian::local_conditioning_index;
-use super::pose::Kinematics;
+use super::pose::{Kinematics, Pose};
 use crate::family::meridian::{Meridian, MeridianState};
 use crate::number::enclosure::Enclosure;
 use crate::number::isolation::{Evaluation, Isolation, isolate, lower_bound};
@@ -482,6 +482,17 @@ pub fn state_transmission(state: &MeridianState<f64>) -> Option<(f64, usize)> {
     (0..state.stages)
         .map(|i| (transmission_angle(state.distal_half_angles[i].value), i + 1))
         .min_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// Least transmission angle of a pose, rad, with its stage (from 1) where there are stages;
+/// `None` where no type 2 singularity exists.
+pub fn transmission_at(kinematics: &Kinematics, pose: &Pose) -> Option<(f64, Option<usize>)> {
+    if let Some(by) = kinematics.by_direction() {
+        let placed = by.at(&pose.direction.vector())?;
+        return placed.type_two.map(|angle| (angle, None));
+    }
+    let state = kinematics.meridian.state(pose.mechanism[1]);
+    state_transmission(&state).map(|(angle, stage)| (angle, Some(stage)))
 }
 
 fn least_transmission(meridian: &Meridian, range: &WorkingRange) -> Option<(f64, usize, f64)> {

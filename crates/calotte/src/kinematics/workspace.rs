@@ -6,13 +6,9 @@
 //! stated with coverage and means is the area that stays undecided at the finest cells; a
 //! hole narrower than the spacing of the samples is not seen, and nothing is proved.
 
-use nalgebra::{Matrix2, Vector2, Vector3};
-
-use crate::design::{Design, DriveRange};
+use crate::design::DriveRange;
 use crate::family::by_direction::{ByDirection, Placed};
-use crate::linkage::{Linkage, LinkageError};
-use crate::sphere::direction::wrap_signed;
-use crate::sphere::{Direction, LocalFrame, Region};
+use crate::sphere::{Direction, Region};
 
 use super::cells::{Cell, Patches, cut};
 use super::conditioning::{ConditioningSummary, Coverage, local_conditioning_index};
@@ -26,6 +22,8 @@ pub const CELL: f64 = std::f64::consts::PI / 90.0;
 pub const DEPTH: usize = 4;
 /// Angles nearer than this to a singularity count as on it, rad.
 const ON_SINGULARITY: f64 = 1e-9;
+/// How far the nearest pose keeps from one, rad: on it nothing could be said of the pose.
+const OFF_SINGULARITY: f64 = 1e-3;
 
 /// A pose with its margins.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,20 +42,14 @@ pub struct Stand {
 /// A linkage asked by direction.
 #[derive(Debug)]
 pub struct Workspace {
-    /// Bodies and joints.
-    pub linkage: Linkage,
+    kinematics: Kinematics,
     how: How,
-    tool_roll: f64,
-    mechanism_from_active: Matrix2<f64>,
 }
 
 #[derive(Debug)]
 enum How {
     Direct(Box<dyn ByDirection>),
-    Rings {
-        kinematics: Box<Kinematics>,
-        range: WorkingRange,
-    },
+    Rings(WorkingRange),
 }
 
 /// The one working range in cells.
@@ -99,39 +91,28 @@ pub struct CellSummary {
 }
 
 impl Workspace {
-    /// A linkage that is asked by direction, `by`.
-    ///
-    /// # Arguments
-    /// - `mechanism_from_active`: mechanism angles per active joint angle, 2×2.
-    pub fn new(
-        design: &Design,
-        linkage: Linkage,
-        mechanism_from_active: Matrix2<f64>,
-        by: Box<dyn ByDirection>,
-    ) -> Self {
+    /// A linkage that is asked by direction; `None` for what turns about one fixed axis.
+    pub fn of(kinematics: &Kinematics) -> Option<Self> {
+        Some(Self {
+            how: How::Direct(kinematics.by_direction()?),
+            kinematics: kinematics.clone(),
+        })
+    }
+
+    /// Any linkage, asked by direction in another way than its family's own.
+    pub fn answered_by(kinematics: &Kinematics, by: Box<dyn ByDirection>) -> Self {
         Self {
-            linkage,
             how: How::Direct(by),
-            tool_roll: design.tool.roll,
-            mechanism_from_active,
+            kinematics: kinematics.clone(),
         }
     }
 
     /// A linkage that turns about a fixed first axis, within one working range.
-    ///
-    /// # Errors
-    /// [`LinkageError`] for a design that cannot be built.
-    pub fn of_rings(design: &Design, range: WorkingRange) -> Result<Self, LinkageError> {
-        let kinematics = Kinematics::new(design)?;
-        Ok(Self {
-            linkage: kinematics.linkage.clone(),
-            mechanism_from_active: kinematics.meridian.mechanism_from_active,
-            how: How::Rings {
-                kinematics: Box::new(kinematics),
-                range,
-            },
-            tool_roll: design.tool.roll,
-        })
+    pub fn of_rings(kinematics: &Kinematics, range: WorkingRange) -> Self {
+        Self {
+            kinematics: kinematics.clone(),
+            how: How::Rings(range),
+        }
     }
 
     /// The pose that points the tool along a direction of the base frame, whatever the
@@ -139,9 +120,9 @@ impl Workspace {
     pub fn stand(&self, direction: Direction) -> Option<Stand> {
         match &self.how {
             How::Direct(by) => Some(self.stand_of(by.at(&direction.vector())?, direction)),
-            How::Rings { kinematics, range } => {
-                let pose = exact(kinematics, range, direction)?;
-                let state = kinematics.meridian.state(pose.mechanism[1]);
+            How::Rings(range) => {
+                let pose = exact(&self.kinematics, range, direction)?;
+                let state = self.kinematics.meridian.state(pose.mechanism[1]);
                 let nearest = state.polar.value.sin().abs().min(state.polar.first.abs());
                 Some(Stand {
                     branch: 0,
@@ -156,51 +137,27 @@ impl Workspace {
     /// The pose at active joint angles, rad; where two assemblies are in the mode the
     /// linkage is used in, that of the range. `None` where there is none.
     pub fn forward(&self, active: [f64; 2], range: Option<&CellRange>) -> Option<Stand> {
-        let mechanism = self.mechanism_from_active * Vector2::from(active);
         match &self.how {
             How::Direct(by) => {
                 let branch = range.map_or(1, |range| range.branch);
-                let placed = by.forward([mechanism.x, mechanism.y], branch)?;
+                let mechanism = self.kinematics.mechanism_from_active(active);
+                let placed = by.forward(mechanism, branch)?;
                 let direction = Direction::of(&placed.tool);
                 Some(self.stand_of(placed, direction))
             }
-            How::Rings { kinematics, .. } => {
-                let pose = kinematics.forward(active).ok()?;
+            How::Rings(_) => {
+                let pose = self.kinematics.forward(active).ok()?;
                 self.stand(pose.direction)
             }
         }
     }
 
     fn stand_of(&self, placed: Placed, direction: Direction) -> Stand {
-        let frame = LocalFrame::at(direction);
-        let columns = placed
-            .velocity
-            .map(|v: Vector3<f64>| Vector2::new(v.dot(&frame.polar), v.dot(&frame.azimuth)));
-        let jacobian = Matrix2::from_columns(&columns) * self.mechanism_from_active;
-        let tool = &self.linkage.tool;
-        let tangent = placed.configuration.rotations[tool.body] * tool.tangent;
-        let roll = tangent.dot(&frame.azimuth).atan2(tangent.dot(&frame.polar));
-        let [a, b, c, d] =
-            [(0, 0), (0, 1), (1, 0), (1, 1)].map(|at| self.mechanism_from_active[at]);
-        let [first, second] = placed.mechanism;
-        let determinant = a * d - b * c;
-        let active = [
-            (d * first - b * second) / determinant,
-            (a * second - c * first) / determinant,
-        ];
         Stand {
             branch: placed.branch,
             type_one: placed.type_one,
             transmission: placed.type_two,
-            pose: Pose {
-                active,
-                mechanism: placed.mechanism,
-                configuration: placed.configuration,
-                direction,
-                frame,
-                roll: wrap_signed(roll + self.tool_roll),
-                jacobian,
-            },
+            pose: self.kinematics.pose_of(placed, direction),
         }
     }
 
@@ -294,8 +251,8 @@ impl Workspace {
             && range.patches.near(range.label, stand.pose.direction)
     }
 
-    /// The pose in the range nearest to a direction, looked for over the range's cells;
-    /// with the angle to it, rad.
+    /// The pose in the range nearest to a direction, looked for over the range's cells and
+    /// 1e-3 rad off any singularity; with the angle to it, rad.
     pub fn nearest(&self, range: &CellRange, direction: Direction) -> Option<(Stand, f64)> {
         let target = direction.vector();
         let apart = |d: &Direction| crate::sphere::arc_between(&d.vector(), &target);
@@ -309,7 +266,14 @@ impl Workspace {
         let (mut inside, mut outside) = (0.0, 1.0);
         for _ in 0..50 {
             let middle = 0.5 * (inside + outside);
-            if self.within(range, point(middle)).is_some() {
+            let met = self.within(range, point(middle));
+            let off = |stand: &Stand| {
+                let nearest = stand
+                    .transmission
+                    .map_or(stand.type_one, |two| two.min(stand.type_one));
+                nearest >= OFF_SINGULARITY
+            };
+            if met.as_ref().is_some_and(off) {
                 inside = middle;
             } else {
                 outside = middle;

@@ -190,6 +190,17 @@ pub enum LinkageError {
         /// The names there are.
         known: Vec<String>,
     },
+    /// Chains that meet nowhere, whatever the drives do.
+    #[error(
+        "the two chains meet nowhere: they span {} and {} rad from base axes {base_arc} rad apart",
+        span(.spans[0]), span(.spans[1])
+    )]
+    NeverMeets {
+        /// Least and greatest arc each spans from its base axis, rad.
+        spans: [[f64; 2]; 2],
+        /// Arc between the base axes, rad.
+        base_arc: f64,
+    },
     /// Something that the family does not answer yet.
     #[error(transparent)]
     NotAvailable(#[from] crate::family::parameters::NotAvailable),
@@ -208,6 +219,11 @@ pub enum LinkageError {
         /// Second station, from 1.
         second: usize,
     },
+}
+
+/// A span in words.
+fn span([from, to]: [f64; 2]) -> String {
+    format!("{from:.4} to {to:.4}")
 }
 
 impl Linkage {

@@ -7,6 +7,7 @@ use crate::analysis::judge::not_described;
 use crate::analysis::ring::{RingResult, ring_grid, solve_ring};
 use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 use crate::brief::{Brief, Objective};
+use crate::family::parameters::Capability;
 use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::quantity::{Quantity, Values};
@@ -97,7 +98,11 @@ fn group_of(
     {
         return (None, Verdict::stopped(Depth::NotBuilt, error.to_string()));
     }
-    match requirements.motion(&candidate.before_layers(brief)) {
+    let design = candidate.before_layers(brief);
+    if let Err(error) = design.family.offers(Capability::Search) {
+        return (None, Verdict::stopped(Depth::NotBuilt, error.to_string()));
+    }
+    match requirements.motion(&design) {
         Ok(motion) => {
             let (kinematics, range) = (&motion.kinematics, motion.range());
             let verdict = reach(requirements, kinematics, range, motion.summary());
@@ -146,6 +151,9 @@ fn in_group(
 /// Judges a design made ready for these requirements, over the rings of the search: what it
 /// reaches, and where that is a near miss at most, what it carries among the keep-outs.
 pub fn evaluate(subject: &Subject, requirements: &Requirements) -> Verdict {
+    if let Err(error) = subject.design.family.offers(Capability::Search) {
+        return Verdict::stopped(Depth::NotBuilt, error.to_string());
+    }
     let reached = subject.range().and_then(|range| {
         let summary = subject.summary()?;
         Ok((range, summary))
@@ -174,7 +182,8 @@ fn reach(
     let reached = Reached {
         kinematics,
         range: Some(range),
-        free: None,
+        reach: None,
+        cells: None,
         coverage: summary.coverage.fraction,
         summary: Some(summary),
     };

@@ -19,6 +19,7 @@ pub use motion::Motion;
 use crate::built::Built;
 use crate::design::Design;
 use crate::elasticity::ElasticityError;
+use crate::family::parameters::Capability;
 use crate::interference::clearing::RESOLUTION;
 use crate::interference::{Clearing, ClearingError, Pairs};
 use crate::kinematics::conditioning::ConditioningSummary;
@@ -153,7 +154,8 @@ impl Subject {
     /// samples. `None` if no configuration has the margins.
     ///
     /// # Errors
-    /// [`ClearingError`] for sizes that are no finite numbers.
+    /// [`ClearingError`] for sizes that are no finite numbers, and for a linkage that turns
+    /// about no fixed first axis, whose working range is not one of rings.
     pub fn range(&self) -> Result<Option<&WorkingRange>, ClearingError> {
         self.reached(Keeps::Margins)
     }
@@ -194,6 +196,7 @@ impl Subject {
     }
 
     fn as_built(&self, keeps: Keeps) -> Reached {
+        self.design.family.offers(Capability::Rings)?;
         if !self.design.is_built() {
             return Ok(self.motion.best(keeps).cloned());
         }

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use calotte::brief::{Brief, Kept};
 use calotte::design::Design;
+use calotte::family::parameters::Capability;
 use calotte::search::{as_measured, narrowed};
 use calotte_report::found::{FitRead, read_fit};
 use calotte_report::input::Input;
@@ -19,7 +20,7 @@ pub fn prototype(options: &DesignOptions) -> Result<Option<Prototype>, Failure> 
     let Some(path) = &options.from else {
         return Ok(None);
     };
-    let design = inputs::design(path)?;
+    let design = inputs::design_offering(path, Capability::Search)?;
     let mut kept = kept_parts(&options.keep, &design.value)?;
     let fit = options
         .use_fit

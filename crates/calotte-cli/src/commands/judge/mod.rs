@@ -14,7 +14,7 @@ use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
-use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
+use calotte::analysis::{AnalysisError, AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte::subject::{Motion, Subject};
@@ -215,7 +215,13 @@ impl Question {
         };
         let subject = self.subject(&design.value, motion)?;
         let analysis = analyse_subject(&subject, &self.requirements, &AnalysisOptions::default())
-            .map_err(|error| Refused::new(&error.to_string(), CHECK))?;
+            .map_err(|error| {
+            let hint = match &error {
+                AnalysisError::NotAvailable(_) => "leave the keep-outs out of the brief",
+                _ => CHECK,
+            };
+            Refused::new(&error.to_string(), hint)
+        })?;
         let (brief, choices) = (Some(&self.brief), Choices::default());
         let mut document = document(
             &design,

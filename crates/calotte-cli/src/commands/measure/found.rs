@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use calotte::design::Design;
+use calotte::family::parameters::Capability;
 use calotte_report::found::{FoundError, FoundPoints, FoundWeights, found_points, found_weights};
 use calotte_report::input::Input;
 
@@ -22,7 +23,7 @@ pub struct Found {
 
 /// Reads the design and the measurements, and fits.
 pub fn found(options: &FitOptions) -> Result<Found, Failure> {
-    let design = inputs::design(&options.design)?;
+    let design = inputs::design_offering(&options.design, Capability::Measurement)?;
     let failed = |path: &Path| {
         let beside = format!(
             "look at {} beside {}",

@@ -1,5 +1,6 @@
 //! `calotte measure plan`: what to measure on the prototype, as files to fill in and a sheet.
 
+use calotte::family::parameters::Capability;
 use calotte::measurement::PlanOptions as Settings;
 use calotte_report::found::{plan_document, planned};
 use calotte_report::measure::{plan_text, sheet};
@@ -13,7 +14,7 @@ use crate::{put, put_line, say};
 
 /// Plans and writes.
 pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
-    let design = inputs::design(&options.design)?;
+    let design = inputs::design_offering(&options.design, Capability::Measurement)?;
     let cannot = |error: String| {
         Failure::new(error).hint(format!(
             "look at [drives] and sizes of {}",

@@ -2,14 +2,17 @@
 
 use crate::design::{Design, Support};
 use crate::elasticity::ElasticityError;
-use crate::kinematics::WorkingRange;
 use crate::kinematics::conditioning::coverage;
+use crate::kinematics::workspace::Stand;
+use crate::kinematics::{WorkingRange, Workspace};
 use crate::quantity::{Need, Over, Quantity, Unit};
 use crate::subject::{Model, Subject};
 use crate::uncertain::Corner;
 
+use super::by_cells::{ByCells, Poses, free_range};
 use super::variable::Variable;
 use crate::analysis::AnalysisOptions;
+use crate::analysis::by_cells;
 use crate::analysis::fewest_layers::{layers_of_count, renew_listed_layers};
 use crate::analysis::point::StiffnessScalars;
 use crate::analysis::requirements::Requirements;
@@ -190,6 +193,9 @@ pub(super) fn reach(base: &Design, changes: &[(Variable, f64)], task: &MapTask) 
     let mut design = base.at_corner(Corner::Nominal);
     change(&mut design, changes, &task.requirements).ok()?;
     let subject = task.requirements.subject(&design).ok()?;
+    if let Some(workspace) = Workspace::of(subject.kinematics()) {
+        return Some(free_range(&workspace, &subject)?.polar[1]);
+    }
     let range = subject.free_range().ok()?;
     range.map(|range| range.polar_max())
 }
@@ -200,6 +206,8 @@ struct Asked<'a> {
     model: &'a Model,
     task: &'a MapTask,
     at_polar: Option<f64>,
+    /// What turns about no fixed axis is asked by cells.
+    cells: Option<ByCells>,
 }
 
 /// What directions say of one structure: the compliance at the tip alone, or all of it.
@@ -209,8 +217,13 @@ struct Elastic {
     rings: Vec<RingResult>,
 }
 
-/// Polar angles, as second mechanism angles, with the azimuths on each.
-type Rings = Vec<(f64, Vec<f64>)>;
+/// Where elastic quantities are taken.
+enum Places {
+    /// Polar angles, as second mechanism angles, with the azimuths on each.
+    Rings(Vec<(f64, Vec<f64>)>),
+    /// Poses, each by itself.
+    Poses(Vec<Stand>),
+}
 
 impl<'a> Asked<'a> {
     fn of(
@@ -223,6 +236,7 @@ impl<'a> Asked<'a> {
             model: subject.model()?,
             task,
             at_polar,
+            cells: ByCells::of(subject, &task.requirements),
         })
     }
 
@@ -241,9 +255,12 @@ impl<'a> Asked<'a> {
     }
 
     fn cell(&self) -> Cell {
-        let covered = match self.range() {
-            Some(range) => coverage(&self.model.kinematics, range, self.subject.region()).fraction,
-            None => 0.0,
+        let covered = match (&self.cells, self.range()) {
+            (Some(cells), _) => cells.coverage(),
+            (None, Some(range)) => {
+                coverage(&self.model.kinematics, range, self.subject.region()).fraction
+            }
+            (None, None) => 0.0,
         };
         let (values, reason) = match self.values(covered) {
             Ok(found) => found,
@@ -253,7 +270,7 @@ impl<'a> Asked<'a> {
             ),
         };
         Cell {
-            reach: self.free().map(WorkingRange::polar_max),
+            reach: self.reach(),
             coverage: Some(covered),
             reaches_region: self.reaches_region(covered),
             values,
@@ -261,9 +278,20 @@ impl<'a> Asked<'a> {
         }
     }
 
+    /// Greatest polar angle without margins, rad.
+    fn reach(&self) -> Option<f64> {
+        match &self.cells {
+            Some(cells) => cells.reach(),
+            None => self.free().map(WorkingRange::polar_max),
+        }
+    }
+
     fn reaches_region(&self, covered: f64) -> bool {
         if let Some(needed) = self.task.requirements.coverage_min {
             return covered >= needed * (1.0 - 1e-9);
+        }
+        if let Some(cells) = &self.cells {
+            return cells.reaches_all();
         }
         let edge = self
             .subject
@@ -280,21 +308,26 @@ impl<'a> Asked<'a> {
         let reached = self.range().filter(|_| covered > 0.0);
         let of_range = |quantity: &Quantity| quantity.facts().over == Over::WorkingRange;
         let wanted = self.task.quantities.iter().any(of_range);
-        let summary = reached
-            .filter(|_| wanted)
-            .and_then(|_| self.subject.summary().ok());
+        let by_cells = self.cells.as_ref().map(ByCells::conditioning);
+        let summary = match &by_cells {
+            Some(conditioning) => conditioning.as_ref(),
+            None => reached
+                .filter(|_| wanted)
+                .and_then(|_| self.subject.summary().ok()),
+        };
         let reached = Reached {
             kinematics: &self.model.kinematics,
             range: self.range(),
-            free: self.free(),
+            reach: self.reach(),
+            cells: self.cells.as_ref().and_then(ByCells::report),
             coverage: covered,
             summary,
         };
         let (mut real, mut rigid) = (Elastic::default(), Elastic::default());
         let mut missing = None;
         if self.task.quantities.iter().any(of_directions) {
-            match self.rings() {
-                Ok(rings) => (rigid, real) = self.both(&rings)?,
+            match self.places() {
+                Ok(places) => (rigid, real) = self.both(&places)?,
                 Err(reason) => missing = Some(reason),
             }
         }
@@ -320,10 +353,17 @@ impl<'a> Asked<'a> {
         Ok((values, missing))
     }
 
-    /// Where elastic quantities are taken.
-    fn rings(&self) -> Result<Rings, NoValue> {
+    fn places(&self) -> Result<Places, NoValue> {
         let meridian = &self.model.kinematics.meridian;
         let options = AnalysisOptions::default();
+        if let Some(cells) = &self.cells {
+            return match (cells.poses(self.at_polar, &options), self.at_polar) {
+                (Poses::Found(stands), _) => Ok(Places::Poses(stands)),
+                (Poses::OnlyWithoutMargins, _) => Err(NoValue::PolarOnlyWithoutMargins),
+                (Poses::Nowhere, Some(_)) => Err(NoValue::PolarNotReached),
+                (Poses::Nowhere, None) => Err(NoValue::NothingReached),
+            };
+        }
         let Some(polar) = self.at_polar else {
             let grid = self.elastic().map(|range| {
                 let kinematics = &self.model.kinematics;
@@ -337,6 +377,7 @@ impl<'a> Asked<'a> {
             });
             return grid
                 .filter(|grid| !grid.is_empty())
+                .map(Places::Rings)
                 .ok_or(NoValue::NothingReached);
         };
         let second = |range: Option<&WorkingRange>| {
@@ -347,7 +388,10 @@ impl<'a> Asked<'a> {
                 let free = range.azimuths(meridian, second);
                 let needed = free.intersection(&self.subject.region().azimuths_at(polar));
                 let azimuths = if needed.is_empty() { free } else { needed };
-                Ok(vec![(second, azimuths.samples(options.around))])
+                Ok(Places::Rings(vec![(
+                    second,
+                    azimuths.samples(options.around),
+                )]))
             }
             _ if second(self.free()).is_some() => Err(NoValue::PolarOnlyWithoutMargins),
             _ => Err(NoValue::PolarNotReached),
@@ -355,8 +399,8 @@ impl<'a> Asked<'a> {
     }
 
     /// Elastic values with rigid joints and with the design's.
-    fn both(&self, rings: &Rings) -> Result<(Elastic, Elastic), ElasticityError> {
-        let real = self.elastic_values(self.model, rings)?;
+    fn both(&self, places: &Places) -> Result<(Elastic, Elastic), ElasticityError> {
+        let real = self.elastic_values(self.model, places)?;
         // A built design has its ideal linkage beside it, which is another subject.
         let design = &self.subject.design;
         if design.joints.stiffness.is_none() || design.is_built() {
@@ -364,11 +408,19 @@ impl<'a> Asked<'a> {
         }
         let mut design = design.clone();
         design.joints.stiffness = None;
-        let rigid = self.elastic_values(self.subject.beside(design)?.model()?, rings)?;
+        let rigid = self.elastic_values(self.subject.beside(design)?.model()?, places)?;
         Ok((rigid, real))
     }
 
-    fn elastic_values(&self, model: &Model, rings: &Rings) -> Result<Elastic, ElasticityError> {
+    fn elastic_values(&self, model: &Model, places: &Places) -> Result<Elastic, ElasticityError> {
+        let rings = match places {
+            Places::Rings(rings) => rings,
+            Places::Poses(stands) => {
+                let rings = by_cells::solve(model, stands, &[])?;
+                let stiffness = rings.iter().map(|ring| ring.stiffness).collect();
+                return Ok(Elastic { stiffness, rings });
+            }
+        };
         let asked = |wanted: fn(Source) -> bool| {
             let mut quantities = self.task.quantities.iter();
             quantities.any(|quantity| wanted(source(*quantity)))

@@ -2,8 +2,9 @@
 //! becomes of its reach, conditioning and stiffness with rigid joints and with
 //! its own.
 //!
-//! Parts: [`variable`] (what is changed), [`cell`] (one pair of values), [`equal_reach`] (designs of one given reach).
+//! Parts: [`variable`] (what is changed), [`cell`] (one pair of values), `by_cells` (what it says of what turns about no fixed axis), [`equal_reach`] (designs of one given reach).
 
+mod by_cells;
 pub mod cell;
 pub mod equal_reach;
 pub mod variable;

@@ -10,35 +10,26 @@
 //! use).
 
 mod bars;
+mod behaviour;
 mod chain;
 mod directed;
 mod modes;
 mod position;
 mod rates;
 
+use std::f64::consts::TAU;
+
 use nalgebra::Vector3;
 use thiserror::Error;
 
 use crate::linkage::LinkageError;
 
+pub use super::parameters::{Elbows, FiveBar};
 pub use bars::{configuration, linkage};
 pub use directed::DirectedFiveBar;
-pub use modes::{Elbows, Sense, Side, WorkingMode};
+pub use modes::{Sense, Side, WorkingMode};
 pub use position::FiveBarPose;
 pub use rates::SingularityMargins;
-
-/// The angles that fix a spherical five-bar.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct FiveBar {
-    /// Arc between the two base axes, rad, in (0, π).
-    pub base_arc: f64,
-    /// Arcs of the proximal bars, left and right, rad, in (0, π).
-    pub proximal_arcs: [f64; 2],
-    /// Arcs of the distal bars, left and right, rad, in (0, π).
-    pub distal_arcs: [f64; 2],
-    /// Which of its working modes it is used in.
-    pub elbows: Elbows,
-}
 
 /// The tool direction beyond the apex: which distal bar carries it, and how far
 /// it lies beyond the apex along that bar's great circle.
@@ -114,7 +105,60 @@ impl FiveBar {
         for (place, value) in named {
             super::check_arc(|| place.to_string(), value)?;
         }
-        Ok(())
+        if self.meets() {
+            Ok(())
+        } else {
+            Err(LinkageError::NeverMeets {
+                spans: Side::BOTH.map(|side| self.span(side)),
+                base_arc: self.base_arc,
+            })
+        }
+    }
+
+    /// Least and greatest arc from a base axis to the apex, as its chain alone allows, rad.
+    fn span(&self, side: Side) -> [f64; 2] {
+        let (proximal, distal) = (
+            self.proximal_arcs[side.index()],
+            self.distal_arcs[side.index()],
+        );
+        let sum = proximal + distal;
+        [(proximal - distal).abs(), sum.min(TAU - sum)]
+    }
+
+    /// Whether the apexes of both chains can be one direction at all.
+    ///
+    /// # Theory
+    /// A direction lies at arcs r and s from two axes β apart exactly where
+    /// |r − s| ≤ β ≤ r + s ≤ 2π − β. With the spans of the chains that is a convex polygon
+    /// in (r, s), empty unless one of the corners of its lines lies in it (derived).
+    fn meets(&self) -> bool {
+        let [[a, b], [c, d]] = Side::BOTH.map(|side| self.span(side));
+        let base = self.base_arc;
+        let within = |r: f64, s: f64| {
+            let slack = 1e-12;
+            let between = |x: f64, lo: f64, hi: f64| x >= lo - slack && x <= hi + slack;
+            between(r, a, b)
+                && between(s, c, d)
+                && (r - s).abs() <= base + slack
+                && between(r + s, base, TAU - base)
+        };
+        let across = |r: f64| [r - base, r + base, base - r, TAU - base - r];
+        let by_left = [a, b].into_iter().any(|r| {
+            let corners = across(r).into_iter().chain([c, d]);
+            corners.into_iter().any(|s| within(r, s))
+        });
+        let by_right = [c, d]
+            .into_iter()
+            .any(|s| across(s).into_iter().any(|r| within(r, s)));
+        let turned = std::f64::consts::PI;
+        // Where two of the slanting lines cross.
+        let crossings = [
+            (base, 0.0),
+            (0.0, base),
+            (turned, turned - base),
+            (turned - base, turned),
+        ];
+        by_left || by_right || crossings.into_iter().any(|(r, s)| within(r, s))
     }
 
     /// Axis of a base joint in the base frame, unit.

@@ -11,6 +11,8 @@
 
 use std::fmt;
 
+use super::super::parameters::Elbows;
+
 /// A side of the linkage; left is towards −x of the base frame.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Side {
@@ -121,32 +123,7 @@ impl WorkingMode {
     }
 }
 
-/// Working mode in words, as seen with the tool on the +y side of the base
-/// axes; with the tool on the −y side the same mode shows "out" and "in" swapped.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Elbows {
-    /// Both elbows away from the other chain.
-    Out,
-    /// Both elbows towards the other chain.
-    In,
-    /// The left elbow out, the right one in. The fourth mode, left in and right
-    /// out, is the mirror image of this one in the x–z plane.
-    Crossed,
-}
-
 impl Elbows {
-    /// All of them.
-    pub const ALL: [Elbows; 3] = [Elbows::Out, Elbows::In, Elbows::Crossed];
-
-    /// The word of files.
-    pub fn name(self) -> &'static str {
-        match self {
-            Elbows::Out => "out",
-            Elbows::In => "in",
-            Elbows::Crossed => "crossed",
-        }
-    }
-
     /// The working mode it names.
     pub const fn mode(self) -> WorkingMode {
         use Sense::{Clockwise, Counterclockwise};

@@ -1,0 +1,218 @@
+//! The analysis of a linkage that turns about no fixed first axis: over cells of
+//! directions instead of rings.
+//!
+//! Reach, coverage, conditioning and margins are those of `kinematics::workspace`; all of
+//! them are sampled. Elastic values are taken at the directions of a grid over what is
+//! covered, each solved by itself.
+
+use rayon::prelude::*;
+
+use crate::brief::LoadCase;
+use crate::elasticity::ElasticityError;
+use crate::elasticity::virtual_joints::{Comparison, compare};
+use crate::family::parameters::Capability;
+use crate::kinematics::conditioning::ConditioningSummary;
+use crate::kinematics::workspace::Stand;
+use crate::kinematics::{CellRange, Workspace};
+use crate::linkage::mobility::checked_mobility;
+use crate::quantity::Over;
+use crate::sphere::Direction;
+use crate::subject::{Model, Subject};
+use crate::uncertain::Corner;
+
+use super::cells::CellsReport;
+use super::judge::Found;
+use super::point::{ConfigurationResult, configuration_result};
+use super::report::{Analysis, AnalysisError, AnalysisOptions, joint_loads};
+use super::requirements::Requirements;
+use super::ring::{RingResult, solve_pose};
+use super::rows::Row;
+use super::values::Reached;
+
+/// Analyses a subject by cells.
+///
+/// # Errors
+/// [`AnalysisError`] if the design cannot be solved or its mobility is not two.
+pub(super) fn by_cells(
+    subject: &Subject,
+    workspace: &Workspace,
+    requirements: &Requirements,
+    options: &AnalysisOptions,
+) -> Result<Analysis, AnalysisError> {
+    if !requirements.keep_outs().is_empty() {
+        subject.design.family.offers(Capability::Clearing)?;
+    }
+    let model = subject.model()?;
+    let region = subject.region();
+    region.polar_extent()?;
+    let drive_range = subject.motion.drive_range();
+    let range = workspace.range(drive_range, &requirements.margins, region);
+    let elastic = if requirements.elastic_margins == requirements.margins {
+        range.clone()
+    } else {
+        workspace.range(drive_range, &requirements.elastic_margins, region)
+    };
+    let stands = match &elastic {
+        Some(elastic) => workspace.grid(elastic, region, options.rings, options.around),
+        None => Vec::new(),
+    };
+    let solved = solve(model, &stands, &requirements.loads)?;
+    let cells = range
+        .as_ref()
+        .map(|range| CellsReport::of(workspace, range, region));
+    // Cells that cover nothing of the region have no mean and no least.
+    let covers = |cells: &&CellsReport| cells.summary.cells > 0;
+    let summary = match cells.as_ref().filter(covers) {
+        Some(cells) => cells.summary.conditioning,
+        None => ConditioningSummary::of_nothing(region),
+    };
+    // Two that have nothing special about them, off the borders.
+    let inner = [1, 2].map(|third| stands.get(third * stands.len() / 3));
+    let mobility = match inner {
+        [Some(first), Some(second)] if stands.len() > 2 => Some(checked_mobility(
+            &model.kinematics.linkage,
+            &first.pose.configuration,
+            &second.pose.configuration,
+        )?),
+        _ => None,
+    };
+    let mut rows = rows(requirements, cells.as_ref(), model, &solved);
+    if options.bands && elastic.is_some() {
+        add_bands(subject, &stands, requirements, &mut rows)?;
+    }
+    Ok(Analysis {
+        cells,
+        clearing: None,
+        ideal_rows: Vec::new(),
+        surroundings: None,
+        working_range: None,
+        conditioning: summary,
+        singularity: None,
+        mobility,
+        moving_mass: model.holding.moving_mass(),
+        rows,
+        joint_loads: joint_loads(model, &solved),
+        notes: model.structure.notes().to_vec(),
+        geometric_ratio: solved.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
+        configurations: configurations(model, &stands, options),
+        second_opinion: second_opinion(subject, workspace, elastic.as_ref(), &solved),
+        rings: solved,
+        region_in_base: region.clone(),
+        options: *options,
+    })
+}
+
+/// Solves poses each by itself; a singular one on the border of the range has no answer and
+/// is left out.
+///
+/// # Errors
+/// [`ElasticityError`] for a load on no bar.
+pub(super) fn solve(
+    model: &Model,
+    stands: &[Stand],
+    loads: &[LoadCase],
+) -> Result<Vec<RingResult>, ElasticityError> {
+    let solved: Vec<_> = stands
+        .par_iter()
+        .map(|stand| solve_pose(model, &stand.pose, stand.transmission, loads))
+        .collect();
+    let mut rings = Vec::with_capacity(solved.len());
+    for ring in solved {
+        match ring {
+            Ok(ring) => rings.push(ring),
+            // The border of the range may itself be singular.
+            Err(ElasticityError::Singular) => {}
+            Err(other) => return Err(other),
+        }
+    }
+    Ok(rings)
+}
+
+fn rows(
+    requirements: &Requirements,
+    cells: Option<&CellsReport>,
+    model: &Model,
+    solved: &[RingResult],
+) -> Vec<Row> {
+    let found = Found {
+        requirements,
+        model,
+        reached: Reached {
+            kinematics: &model.kinematics,
+            range: None,
+            reach: None,
+            cells,
+            coverage: cells.map_or(0.0, |c| c.summary.conditioning.coverage.fraction),
+            summary: cells
+                .filter(|c| c.summary.cells > 0)
+                .map(|c| &c.summary.conditioning),
+        },
+        rings: solved,
+    };
+    found.rows()
+}
+
+/// The virtual joint model in the softest pose.
+fn second_opinion(
+    subject: &Subject,
+    workspace: &Workspace,
+    elastic: Option<&CellRange>,
+    solved: &[RingResult],
+) -> Option<Comparison> {
+    let softest = solved
+        .iter()
+        .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least))?;
+    let direction = Direction {
+        polar: softest.polar,
+        azimuth: softest.points.first()?.azimuth,
+    };
+    let pose = workspace.within(elastic?, direction)?.pose;
+    let linkage = &subject.kinematics().linkage;
+    compare(&subject.design, linkage, &pose.configuration, &pose.frame).ok()
+}
+
+/// One configuration a polar angle and a few azimuths: the agreed list.
+fn configurations(
+    model: &Model,
+    stands: &[Stand],
+    options: &AnalysisOptions,
+) -> Vec<ConfigurationResult> {
+    let step = options.around.div_ceil(4).max(1);
+    stands
+        .iter()
+        .step_by(step)
+        .map(|stand| configuration_result(model, &stand.pose))
+        .collect()
+}
+
+/// Evaluates the soft and the stiff end of all bands together, over the very poses of the
+/// nominal values, and notes the spread.
+fn add_bands(
+    subject: &Subject,
+    stands: &[Stand],
+    requirements: &Requirements,
+    rows: &mut [Row],
+) -> Result<(), AnalysisError> {
+    let given = &subject.given;
+    if !given.has_bands() {
+        return Ok(());
+    }
+    for corner in [Corner::Soft, Corner::Stiff] {
+        let at_corner = subject.beside(given.at_corner(corner))?;
+        let model = at_corner.model()?;
+        let solved = solve(model, stands, &requirements.loads)?;
+        let judged = self::rows(requirements, None, model, &solved);
+        for row in rows.iter_mut() {
+            let same = judged.iter().find(|other| other.is_like(row));
+            let elastic = row.quantity.facts().over != Over::WorkingRange;
+            if let (true, Ok(here), Some(Ok(there))) =
+                (elastic, &row.got, same.map(|other| &other.got))
+                && here != there
+            {
+                let [low, high] = row.band.unwrap_or([*here; 2]);
+                row.band = Some([low.min(*there), high.max(*there)]);
+            }
+        }
+    }
+    Ok(())
+}
