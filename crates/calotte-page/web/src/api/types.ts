@@ -10,7 +10,7 @@ export interface DesignFile {
       to: number;
       value: number;
     };
-    /** Which joints are turned; of no effect for a two-arc arm, whose active joints are base and elbow. */
+    /** Which joints are turned; of no effect for a two-arc arm, whose active joints are base and elbow, and for a five-bar, whose are left and right. */
     layout?: "two-bars" | "swing-and-opening";
     /** Limits of the mechanism angles in degrees, whatever the layout. */
     range_deg?: {
@@ -18,8 +18,12 @@ export interface DesignFile {
       base?: [number, number];
       /** Elbow angle of a two-arc arm; 0 = arcs stretched in line [°]. Without it: no limit. */
       elbow?: [number, number];
+      /** Left angle of a five-bar, from the direction of the right base axis; whole turns aside [°]. Without it: no limit. */
+      left?: [number, number];
       /** Opening of a scissor linkage [°]. Without it: no limit. */
       opening?: [number, number];
+      /** Right angle of a five-bar, from the direction of the left base axis; whole turns aside [°]. Without it: no limit. */
+      right?: [number, number];
       /** Swing of a scissor linkage [°]. Without it: no limit. */
       swing?: [number, number];
     };
@@ -208,15 +212,19 @@ export interface DesignFile {
     arcs_deg?: [number, number];
     /** Assembly mode per stage, 1 or -1: the sign of the second part of the stage along the centre line. Without it: 1 for every stage. */
     assembly_modes?: number[];
+    /** Arc between the base axes of a five-bar, which lie in the x-z plane of the base frame, symmetric about z, left towards -x [°]. */
+    base_arc_deg?: number;
     /** Bend of the crossing bars between stages, one fewer than stages; a positive bend opens the next stage [°]. Without it: no bends. */
     bends_deg?: number[];
-    /** Arc from the side joint to the next apex, per stage [°]. */
+    /** Scissor linkage: arc from the side joint to the next apex, per stage; five-bar: arcs of the distal bars, left and right [°]. */
     distal_arcs_deg?: number[];
+    /** Working mode of a five-bar, as seen with the tool on the +y side of the base axes. Without it: "out". */
+    elbows?: "out" | "in" | "crossed";
     /** Family of the linkage. */
-    family: "scissor-linkage" | "two-arc-arm";
+    family: "scissor-linkage" | "two-arc-arm" | "five-bar";
     /** Radius of every bar's centre line about the centre [mm]. */
     joint_radius_mm: number;
-    /** Arc from the apex to the side joint, per stage [°]. */
+    /** Scissor linkage: arc from the apex to the side joint, per stage; five-bar: arcs of the proximal bars, left and right [°]. */
     proximal_arcs_deg?: number[];
   };
   /** Material of every bar. */
