@@ -78,7 +78,13 @@ pub fn allowed(variable: Variable) -> (f64, f64) {
         Variable::BossDiameter | Variable::LayerGap => (0.0, 1e4),
         Variable::Layers => (2.0, 2.0 * calotte::kinematics::STAGES_MAX as f64 + 2.0),
         Variable::JointAxial | Variable::JointRadial | Variable::JointTilt => (1e-6, 1e15),
-        _ => (1e-3, 1e5),
+        Variable::JointRadius
+        | Variable::TipRadius
+        | Variable::Tangential
+        | Variable::Radial
+        | Variable::Diameter
+        | Variable::BearingBore
+        | Variable::PairSpacing => (1e-3, 1e5),
     }
 }
 

@@ -18,9 +18,23 @@ mod degrees;
 
 use decimal::Decimal;
 
-/// Unit of a number in a file.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Unit {
+/// Declares the units with the list of them, so that no unit is left out of it.
+macro_rules! units {
+    ($($(#[$doc:meta])* $name:ident,)*) => {
+        /// Unit of a number in a file.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        pub enum Unit {
+            $($(#[$doc])* $name,)*
+        }
+
+        impl Unit {
+            /// All of them.
+            pub const ALL: [Unit; [$(Unit::$name),*].len()] = [$(Unit::$name),*];
+        }
+    };
+}
+
+units! {
     /// No unit: ratios, shares, components of directions.
     One,
     /// Millimetre; inside m.
@@ -122,7 +136,15 @@ impl Unit {
             Unit::NewtonPerMillimetre => Some(3),
             Unit::Megapascal => Some(6),
             Unit::Gigapascal => Some(9),
-            _ => Some(0),
+            Unit::One
+            | Unit::Kilogram
+            | Unit::KilogramPerMetre
+            | Unit::KilogramPerCubicMetre
+            | Unit::Newton
+            | Unit::NewtonMetre
+            | Unit::NewtonSquareMetre
+            | Unit::NewtonPerMetre
+            | Unit::NewtonMetrePerRadian => Some(0),
         }
     }
 
@@ -207,23 +229,6 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    /// Every unit of a file.
-    const UNITS: [Unit; 13] = [
-        Unit::One,
-        Unit::Millimetre,
-        Unit::Degree,
-        Unit::Kilogram,
-        Unit::KilogramPerMetre,
-        Unit::KilogramPerCubicMetre,
-        Unit::Newton,
-        Unit::NewtonMetre,
-        Unit::NewtonSquareMetre,
-        Unit::NewtonPerMetre,
-        Unit::NewtonMetrePerRadian,
-        Unit::Megapascal,
-        Unit::Gigapascal,
-    ];
-
     #[test]
     fn people_read_the_number_they_wrote() {
         for text in ["23.5", "60", "0.1", "-77.7", "179.9", "0", "33.3"] {
@@ -241,6 +246,19 @@ mod tests {
         ] {
             assert_eq!(unit.write(si), text);
             assert_eq!(unit.read(text), Some(si));
+        }
+    }
+
+    /// Reading takes a unit's power of ten from here, showing its factor from `calotte`.
+    #[test]
+    fn what_is_shown_is_what_is_read() {
+        use calotte::quantity::{Quantity, Unit as Shown};
+        for shown in Quantity::ALL.map(Quantity::unit) {
+            let unit = Unit::of(shown);
+            assert_eq!(unit.suffix(), shown.suffix(), "{shown:?}");
+            assert_eq!(unit.symbol(), shown.symbol(), "{shown:?}");
+            let there_and_back = unit.to_si(1.0) * Shown::factor(shown);
+            assert!((there_and_back - 1.0).abs() < 1e-15, "{shown:?}");
         }
     }
 
@@ -264,7 +282,7 @@ mod tests {
         for text in [
             "", "-", "1.2.3", "nan", "inf", "12 mm", "0x10", "1e", "e5", ".",
         ] {
-            for unit in UNITS {
+            for unit in Unit::ALL {
                 assert_eq!(unit.read(text), None, "{text:?} in {unit:?}");
             }
         }
@@ -295,7 +313,7 @@ mod tests {
         fn every_value_is_written_exactly(bits: u64) {
             let si = f64::from_bits(bits);
             prop_assume!(si.is_finite());
-            for unit in UNITS {
+            for unit in Unit::ALL {
                 if unit != Unit::Degree {
                     prop_assert_eq!(unit.read(&unit.write(si)), Some(si));
                 }
