@@ -5,7 +5,8 @@ mod common;
 use calotte::analysis::{AnalysisOptions, Requirements, analyse};
 use calotte::brief::{Brief, Limits};
 use calotte::design::Design;
-use calotte::quantity::{Missing, Quantity};
+use calotte::quantity::{Missing, Quantity, Standing};
+use calotte::search::verdict::Depth;
 use calotte::search::{Grid, choose, complete_design, evaluate_group, precheck};
 use calotte::sphere::Region;
 use common::brief::brief;
@@ -176,4 +177,23 @@ fn a_limit_on_what_a_linkage_does_not_have_is_shown() {
     assert!(row.got.is_ok());
     brief.limits.set(Quantity::TransmissionAngle, None);
     assert_eq!(row_of(&brief, &arm(60.0, 50.0)), None);
+}
+
+/// The search does not look for the reach without margins: a limit on it is not judged, so
+/// that no candidate meets it.
+#[test]
+fn a_limit_without_a_value_is_not_met_by_the_search() {
+    let mut brief = brief();
+    let depth_and_missed = |brief: &Brief| {
+        let outcomes = evaluate_group(brief, &Grid::new(brief), 0);
+        let best = outcomes.iter().max_by_key(|one| one.verdict.depth).unwrap();
+        (best.verdict.depth, best.verdict.missed.clone())
+    };
+    let (depth, without) = depth_and_missed(&brief);
+    assert!(depth >= Depth::Reach);
+    brief.limits.set(Quantity::Reach, Some(60.0 * DEGREE));
+    let (_, with) = depth_and_missed(&brief);
+    let open = with.iter().find(|(one, _)| *one == Quantity::Reach);
+    assert!(matches!(open, Some((_, Standing::Unknown(_)))), "{with:?}");
+    assert!(!without.iter().any(|(one, _)| *one == Quantity::Reach));
 }

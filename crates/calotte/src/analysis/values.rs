@@ -31,7 +31,7 @@ pub struct Reached<'a> {
     pub kinematics: &'a Kinematics,
     /// The range with the margins required; `None` if nothing has them.
     pub range: Option<&'a WorkingRange>,
-    /// Greatest polar angle of the range without margins, where that is known, rad.
+    /// Greatest polar angle of the range without margins, rad; a map alone looks for it.
     pub reach: Option<f64>,
     /// What cells say, of what turns about no fixed axis.
     pub cells: Option<&'a CellsReport>,
@@ -230,4 +230,46 @@ fn least_transmission(reached: &Reached<'_>) -> Option<Placed> {
         at: Some(on_meridian(polar)),
         note: format!("stage {stage}"),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::Over;
+
+    /// The table's word for it decides bands and maps, the source what is computed.
+    #[test]
+    fn what_the_table_calls_of_directions_is_taken_from_directions() {
+        for quantity in Quantity::ALL {
+            let of_directions = match source(quantity) {
+                Source::Compliance(_) | Source::Direction(_) => true,
+                Source::Reached(_) | Source::Linkage(_) => false,
+            };
+            let over = quantity.facts().over;
+            assert_eq!(of_directions, over == Over::Directions, "{quantity:?}");
+        }
+    }
+
+    #[test]
+    fn colours_and_curves_have_values_by_direction() {
+        for quantity in Quantity::ALL {
+            let facts = quantity.facts();
+            if facts.colour.is_some() || !facts.curves.is_empty() {
+                let has = match source(quantity) {
+                    Source::Compliance(_) | Source::Direction(_) => true,
+                    Source::Reached(_) => at_angle(quantity).is_some(),
+                    Source::Linkage(_) => false,
+                };
+                assert!(has, "{quantity:?} has none");
+            }
+        }
+    }
+
+    /// Maps solve no load cases and have one value for a cell.
+    #[test]
+    fn what_needs_a_load_is_in_no_map() {
+        for quantity in Quantity::MAPS {
+            assert!(!quantity.is_per_load(), "{quantity:?}");
+        }
+    }
 }

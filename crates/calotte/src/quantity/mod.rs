@@ -98,6 +98,19 @@ const fn listed<const N: usize>(what: Use) -> [Quantity; N] {
     list
 }
 
+/// What is limited has a row, or `analyse` and `judge` would pass over the limit.
+const _: () = {
+    let mut at = 0;
+    while at < FACTS.len() {
+        let facts = &FACTS[at];
+        assert!(
+            facts.limit.is_none() || facts.row.is_some(),
+            "a quantity has a limit and no row"
+        );
+        at += 1;
+    }
+};
+
 impl Quantity {
     /// Rows of results, in the order they are shown.
     pub const ROWS: [Quantity; count(Use::Row)] = listed(Use::Row);

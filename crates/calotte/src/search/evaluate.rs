@@ -10,7 +10,7 @@ use crate::brief::{Brief, Objective};
 use crate::family::parameters::Capability;
 use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::{Kinematics, WorkingRange};
-use crate::quantity::{Quantity, Values};
+use crate::quantity::{Missing, Quantity, Values};
 use crate::subject::{Model, Motion, Subject};
 use crate::surroundings::{Scratch, ShapeError, Surroundings};
 
@@ -196,11 +196,17 @@ fn reach(
         let Source::Reached(value) = source(quantity) else {
             continue;
         };
-        let Some(placed) = value(&reached) else {
-            continue;
-        };
-        verdict.values.set(quantity, placed.value);
-        verdict.judge(quantity, limit(requirements, quantity), Ok(placed.value));
+        let value = value(&reached).map(|placed| placed.value);
+        if let Some(value) = value {
+            verdict.values.set(quantity, value);
+        }
+        // A limit that nobody can judge is not met.
+        let missing = Missing::NotComputed("the search has no value of it".to_string());
+        verdict.judge(
+            quantity,
+            limit(requirements, quantity),
+            value.as_ref().copied().ok_or(&missing),
+        );
     }
     verdict
 }
@@ -299,8 +305,8 @@ fn judge_directions(
         let judged = match (not_described(model, quantity), value) {
             (Some(missing), _) => Err(missing),
             (None, Some(value)) => Ok(value),
-            // Nothing loads it anywhere.
-            (None, None) => continue,
+            // As in the analysis, a limit without a value is not met.
+            (None, None) => Err(Missing::NotComputed("nothing loads it".to_string())),
         };
         verdict.judge(
             quantity,
