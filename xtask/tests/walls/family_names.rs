@@ -6,6 +6,7 @@
 
 use std::path::Path;
 
+use calotte::brief::FamilyName;
 use proc_macro2::{TokenStream, TokenTree};
 use syn::visit::{self, Visit};
 
@@ -13,7 +14,9 @@ use super::packages;
 use super::tree::at;
 
 /// The names, their words joined by one blank.
-const NAMES: [&str; 3] = ["scissor linkage", "two arc arm", "five bar"];
+fn names() -> [String; FamilyName::ALL.len()] {
+    FamilyName::ALL.map(|family| family.name().replace('-', " "))
+}
 
 /// Folders and files that may name families, from the root of the workspace.
 const MAY_NAME: [&str; 3] = [
@@ -42,6 +45,7 @@ pub fn found() -> Vec<String> {
 
 /// The strings of one file that name a family.
 pub fn in_text(file: &Path, text: &str) -> Vec<String> {
+    let names = names();
     let mut strings = Strings::default();
     strings.visit_file(&syn::parse_file(text).unwrap_or_else(|error| {
         panic!("{}: {error}", at(file, error.span().start().line));
@@ -51,7 +55,7 @@ pub fn in_text(file: &Path, text: &str) -> Vec<String> {
         .into_iter()
         .filter_map(|(line, string)| {
             let plain = string.to_lowercase().replace(['-', '_'], " ");
-            let name = NAMES.iter().find(|name| plain.contains(**name))?;
+            let name = names.iter().find(|name| plain.contains(*name))?;
             Some(format!(
                 "{}: {string:?} names a family, {name}\n  What to do: ask the family (`family.name()`, \
                  or a question it answers), or say it in the words.",

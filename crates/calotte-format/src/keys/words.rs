@@ -107,12 +107,9 @@ pub fn elbows(name: &str) -> Option<Elbows> {
 
 /// The family a word of [`FAMILY`] names.
 pub fn family(name: &str) -> Option<FamilyName> {
-    match name {
-        "scissor-linkage" => Some(FamilyName::SCISSOR_LINKAGE),
-        "two-arc-arm" => Some(FamilyName::TWO_ARC_ARM),
-        "five-bar" => Some(FamilyName::FIVE_BAR),
-        _ => None,
-    }
+    FamilyName::ALL
+        .into_iter()
+        .find(|family| family.name() == name)
 }
 
 /// Shapes of regions.

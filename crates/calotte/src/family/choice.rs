@@ -47,27 +47,34 @@ impl Angles {
 
     /// What was chosen of a dimension, rad or 1; `None` where the family has no such one.
     pub fn chosen(&self, dimension: Dimension) -> Option<f64> {
-        match (&self.0, dimension) {
-            (Of::Scissor(angles), Dimension::Stages) => Some(angles.stages as f64),
-            (Of::Scissor(angles), Dimension::Arc) => Some(angles.arc),
-            (Of::Scissor(angles), Dimension::Bend) => Some(angles.bend),
-            (Of::Arm(arcs), Dimension::FirstArc) => Some(arcs[0]),
-            (Of::Arm(arcs), Dimension::SecondArc) => Some(arcs[1]),
-            _ => None,
+        match &self.0 {
+            Of::Scissor(angles) => match dimension {
+                Dimension::Stages => Some(angles.stages as f64),
+                Dimension::Arc => Some(angles.arc),
+                Dimension::Bend => Some(angles.bend),
+                _ => None,
+            },
+            Of::Arm(arcs) => match dimension {
+                Dimension::FirstArc => Some(arcs[0]),
+                Dimension::SecondArc => Some(arcs[1]),
+                _ => None,
+            },
         }
     }
 
     /// Whether parts kept leave a dimension to choose; where they do not, the prototype's
     /// value stands and [`Angles::chosen`] means nothing.
     pub fn leaves_free(&self, kept: &Kept, dimension: Dimension) -> bool {
-        match (&self.0, dimension) {
-            (Of::Scissor(angles), Dimension::Arc) => {
-                scissor_linkage::leaves_free(kept, angles.stages)[0]
+        match &self.0 {
+            Of::Scissor(angles) => {
+                let [arc, bend] = scissor_linkage::leaves_free(kept, angles.stages);
+                match dimension {
+                    Dimension::Arc => arc,
+                    Dimension::Bend => angles.stages == 1 || bend,
+                    _ => true,
+                }
             }
-            (Of::Scissor(angles), Dimension::Bend) => {
-                angles.stages == 1 || scissor_linkage::leaves_free(kept, angles.stages)[1]
-            }
-            _ => true,
+            Of::Arm(_) => true,
         }
     }
 
