@@ -13,9 +13,11 @@
 //! 1. `parameters.rs`: its struct, a variant of `Kind` and of `Which`, a constructor, a
 //!    function of [`parameters::EachFamily`].
 //! 2. A folder with an implementation of `behaviour::Behaviour`; `lacks` names what it does
-//!    not answer yet, and the analyses refuse that with [`parameters::NotAvailable`].
+//!    not answer yet. An analysis refuses that where it asks `offers`
+//!    ([`parameters::NotAvailable`]), and nowhere else: one that is new must ask.
 //! 3. The compiler then names every match of this folder that must know of it, and outside
-//!    only the words and keys that implement [`parameters::EachFamily`].
+//!    the words and keys that implement [`parameters::EachFamily`]. What it cannot name (reader,
+//!    vocabulary, lists of dimensions, the page) is listed in `ARCHITECTURE.md`.
 //!
 //! What turns about one fixed axis has a form in `meridian.rs`. What does not lacks
 //! `Capability::Rings`: `Kinematics` refuses it, and it is asked by direction.
