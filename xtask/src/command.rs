@@ -144,6 +144,21 @@ fn copy(from: &mut impl Read, kept: &mut Vec<u8>) -> std::io::Result<()> {
     }
 }
 
+/// Shows what a command that ran beside another wrote to a file, and returns it with the outcome
+/// as [`run_shown`] does.
+pub fn shown_later(
+    command: &Command,
+    status: ExitStatus,
+    written: &Path,
+) -> Result<(String, Result<(), Failure>), Failure> {
+    announce(command);
+    let output = std::fs::read(written)
+        .map_err(|error| Failure::missing(format!("{}: {error}", written.display())))?;
+    let output = String::from_utf8_lossy(&output).into_owned();
+    print!("{output}");
+    Ok((output, must_succeed(command, status)))
+}
+
 fn not_started(command: &Command, error: &std::io::Error) -> Failure {
     Failure::missing(format!("`{}` could not be run: {error}", shown(command)))
 }

@@ -2,6 +2,7 @@
 //! prints how many passed. One command, the same on a laptop and on a server.
 
 mod arguments;
+mod beside;
 mod command;
 mod counts;
 mod failure;
@@ -13,7 +14,6 @@ mod npm_licences;
 mod options;
 mod oracles;
 mod page_steps;
-mod release_build;
 mod rust_steps;
 mod setup;
 mod step;
@@ -59,6 +59,7 @@ fn test(options: TestOptions) -> ExitCode {
     };
     let status = run_steps(&workspace);
     workspace.release.stop();
+    workspace.oracles.stop();
     ExitCode::from(status)
 }
 

@@ -8,6 +8,7 @@ use crate::command::{program, run as run_command, run_shown};
 use crate::counts::{self, Counts};
 use crate::failure::Failure;
 use crate::node;
+use crate::oracles;
 use crate::rust_steps::{judge_report, print_counts, set_length};
 use crate::step_failure::StepFailure;
 use crate::workspace::Workspace;
@@ -52,6 +53,8 @@ pub fn browser(workspace: &Workspace) -> Result<Counts, StepFailure> {
         ))
     })?;
     let calotte = workspace.build_release()?;
+    // A browser waits more than it computes.
+    oracles::begin(workspace, &calotte)?;
     let mut command = node_script(workspace, "playwright");
     let report = workspace.report("page-browser.json")?;
     command.args(["test", "--reporter", "list,json"]);

@@ -41,11 +41,6 @@ pub const STEPS: &[Step] = &[
         run: rust_steps::tests,
     },
     Step {
-        name: "oracles",
-        summary: "the program agrees with independent numerical libraries",
-        run: oracles::run,
-    },
-    Step {
         name: "page-lint",
         summary: "the page's sources are formatted, well-typed and free of lint",
         run: |workspace| Ok(page_steps::lint(workspace)?),
@@ -59,6 +54,11 @@ pub const STEPS: &[Step] = &[
         name: "page-browser",
         summary: "the page in a browser against the program, by mouse and by keyboard",
         run: page_steps::browser,
+    },
+    Step {
+        name: "oracles",
+        summary: "the program agrees with independent numerical libraries",
+        run: oracles::run,
     },
     Step {
         name: "main-job",

@@ -1,14 +1,14 @@
 //! Where the project and its built files are, and how this run was asked for.
 
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Stdio};
 
 use serde_json::Value;
 
+use crate::beside::Beside;
 use crate::command::{cargo, look_for_node_in, program, run, run_captured};
 use crate::failure::Failure;
 use crate::options::TestOptions;
-use crate::release_build::ReleaseBuild;
 
 /// The places every step works from.
 #[derive(Debug)]
@@ -20,7 +20,9 @@ pub struct Workspace {
     /// How this run was asked for.
     pub options: TestOptions,
     /// The release build, where it was begun beside another step.
-    pub release: ReleaseBuild,
+    pub release: Beside,
+    /// The oracles, where they were begun beside another step.
+    pub oracles: Beside,
 }
 
 impl Workspace {
@@ -48,7 +50,8 @@ impl Workspace {
             root,
             target: place("target_directory")?,
             options,
-            release: ReleaseBuild::default(),
+            release: Beside::default(),
+            oracles: Beside::default(),
         })
     }
 
@@ -61,14 +64,18 @@ impl Workspace {
 
     /// Builds the command `calotte` as it is handed out.
     pub fn build_release(&self) -> Result<PathBuf, Failure> {
-        self.release.wait();
+        // Its outcome is that of this build.
+        let _ = self.release.wait();
         run(&mut self.release_command())?;
         Ok(self.calotte())
     }
 
     /// Begins that build beside what follows.
     pub fn begin_release(&self) {
-        self.release.begin(&mut self.release_command());
+        // Silent: the build that follows says what was wrong with this one.
+        let mut command = self.release_command();
+        self.release
+            .begin(command.stdout(Stdio::null()).stderr(Stdio::null()));
     }
 
     fn release_command(&self) -> Command {
@@ -79,15 +86,20 @@ impl Workspace {
 
     /// The place of a report that a test program is to write, without one of a former run.
     pub fn report(&self, name: &str) -> Result<PathBuf, Failure> {
-        let folder = self.target.join("xtask").join("reports");
+        let report = self.report_of(name);
+        let folder = report.parent().unwrap_or(&self.target);
         let told =
             |error: std::io::Error| Failure::missing(format!("{}: {error}", folder.display()));
-        std::fs::create_dir_all(&folder).map_err(told)?;
-        let report = folder.join(name);
+        std::fs::create_dir_all(folder).map_err(told)?;
         match std::fs::remove_file(&report) {
             Err(error) if error.kind() != std::io::ErrorKind::NotFound => Err(told(error)),
             _ => Ok(report),
         }
+    }
+
+    /// The place of a report that was written.
+    pub fn report_of(&self, name: &str) -> PathBuf {
+        self.target.join("xtask").join("reports").join(name)
     }
 
     /// Folder of the Python environment that the oracles run in. It stays inside the
