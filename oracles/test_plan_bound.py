@@ -133,7 +133,7 @@ def test_plans_come_near_what_any_plan_can_reach(tmp_path, layout, proximal, dis
         matrix = derivatives(linkage, names, drawn, sides).reshape(3 * COUNT, -1)
         of_random.append(np.linalg.svd(matrix, compute_uv=False)[-1] / NOISE_MM)
     median = np.median(of_random)
-    value = plan["least_singular_value"]
+    value = plan["minimum_singular_value"]
     print(
         f"\n{layout} {len(proximal)}: plan {value:.3f}, any plan at most {greatest:.3f} "
         f"(shares of configurations reach {reached:.3f}), random {median:.3f}: "
@@ -142,4 +142,4 @@ def test_plans_come_near_what_any_plan_can_reach(tmp_path, layout, proximal, dis
     assert reached > 0.9 * greatest
     # The program may go a little beyond this grid's ends, within its own margins.
     assert 0.85 * greatest < value < 1.05 * greatest
-    assert plan["least_singular_value_of_random"]["median"] == pytest.approx(median, rel=0.25)
+    assert plan["minimum_singular_value_of_random"]["median"] == pytest.approx(median, rel=0.25)

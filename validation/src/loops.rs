@@ -218,8 +218,8 @@ fn five_bar() -> Vec<Check> {
     }
     let singular = matrix.singular_values();
     for (name, reference, value) in [
-        ("greatest singular value", values[0], singular.max()),
-        ("least singular value", values[1], singular.min()),
+        ("maximum singular value", values[0], singular.max()),
+        ("minimum singular value", values[1], singular.min()),
         ("LCI", values[2], local_conditioning_index(&matrix)),
     ] {
         let short = name.split(' ').next().unwrap_or(name);

@@ -26,7 +26,7 @@ const HARRIS: Source = Source::from_memory(
     "worked example of the 209 bearing in Harris, Rolling Bearing Analysis, to the digits recalled",
 );
 const STRIBECK: Source = Source::published(
-    "Stribeck: greatest ball load 4.37 F/(Z cos α), in a scanned text; the constant is that of \
+    "Stribeck: maximum ball load 4.37 F/(Z cos α), in a scanned text; the constant is that of \
      many balls",
 );
 const RADIAL: Source = Source::derived(
@@ -453,8 +453,8 @@ fn fits() -> Vec<Check> {
     for (size, least, greatest) in [(4.0, 4.0, 24.0), (8.0, 5.0, 29.0), (13.0, 6.0, 35.0)] {
         let fit = Fit::named("H7/g6", size * 1e-3);
         for (id, reference, value) in [
-            ("least", least, fit.clone().map(|f| f.clearance_min())),
-            ("greatest", greatest, fit.map(|f| f.clearance_max())),
+            ("minimum", least, fit.clone().map(|f| f.clearance_min())),
+            ("maximum", greatest, fit.map(|f| f.clearance_max())),
         ] {
             checks.push(FIT.check(
                 format!("E16-{size}-{id}"),

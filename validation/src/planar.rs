@@ -79,7 +79,7 @@ pub(crate) fn checks() -> Vec<Check> {
         ),
         EQUAL.check(
             "G08-best",
-            "planar arm, LCI: equal bars, greatest",
+            "planar arm, LCI: equal bars, maximum",
             "1",
             [0.618033989, lci(1.0, best)],
             Tolerance::Absolute(5e-10),
@@ -121,7 +121,7 @@ pub(crate) fn checks() -> Vec<Check> {
     let best_ratio = peak(1.2, 1.7, |ratio| means(ratio)[0]);
     checks.push(MEANS.check(
         "G10",
-        "planar arm, GCI: l1/l2 where greatest by area",
+        "planar arm, GCI: l1/l2 where maximum by area",
         "1",
         [root, best_ratio],
         // Its mean is nearly flat there; the step of the search moves it by its square.

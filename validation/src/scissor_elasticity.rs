@@ -120,7 +120,7 @@ fn least_stiffness() -> Vec<Check> {
                 let plural = if stages == 1 { "stage" } else { "stages" };
                 checks.push(STAGES.check(
                     format!("F02-{polar}-{id}-{stages}"),
-                    format!("least stiffness at {polar}°, {name}: {stages} {plural}"),
+                    format!("minimum stiffness at {polar}°, {name}: {stages} {plural}"),
                     "N/mm",
                     [reference, least(stages, polar, joints)],
                     Tolerance::Relative(1e-3),

@@ -207,8 +207,8 @@ fn hemisphere() -> Vec<Check> {
         [range.polar_min() / DEGREE, range.polar_max() / DEGREE]
     });
     for (id, what, reference, value) in [
-        ("L14-from", "least", 4.31418, ends[0]),
-        ("L14-to", "greatest", 96.61135, ends[1]),
+        ("L14-from", "minimum", 4.31418, ends[0]),
+        ("L14-to", "maximum", 96.61135, ends[1]),
     ] {
         checks.push(HEMISPHERE.check(
             id,

@@ -20,7 +20,7 @@ const RIGHT_ARM: Source = Source::derived("arm of two right angles: LCI = |sin t
 const WHOLE_SPHERE: Source =
     Source::derived("integrals of |sin t2| over the sphere and over the joint space");
 const CAPS: Source = Source::derived(
-    "quadrature of |sin t2| over a cap about an axis across the base axis; least LCI is the \
+    "quadrature of |sin t2| over a cap about an axis across the base axis; minimum LCI is the \
      cosine of its half-angle",
 );
 const FULL_REACH: Source = Source::derived(
@@ -180,7 +180,7 @@ fn caps() -> Vec<Check> {
             .map_or([f64::NAN; 2], |(summary, _)| [summary.gci, summary.lci_min]);
         for (id, what, reference, value) in [
             ("GCI", "GCI", gci, found[0]),
-            ("least", "least LCI", least, found[1]),
+            ("minimum", "minimum LCI", least, found[1]),
         ] {
             checks.push(CAPS.check(
                 format!("G04-{half_angle}-{id}"),

@@ -104,7 +104,7 @@ pub(crate) fn checks() -> Vec<Check> {
         let difference = assembly_difference(stages, arc, half_angle).unwrap_or(f64::NAN);
         checks.push(STRUCTURE.check(
             format!("V03-{stages}-all"),
-            format!("full springs at arc ends, {stages} stages: greatest of all"),
+            format!("full springs at arc ends, {stages} stages: maximum of all"),
             "1",
             [0.0, difference],
             Tolerance::Absolute(1e-8),

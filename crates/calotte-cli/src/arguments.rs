@@ -316,7 +316,7 @@ pub struct PartsOptions {
     /// Turn every part as it lies on a printer's bed; else it stays about the centre.
     #[arg(long)]
     pub lie_flat: bool,
-    /// Greatest distance of a facet from its curved face, mm; 0.02 without it.
+    /// Maximum distance of a facet from its curved face, mm; 0.02 without it.
     #[arg(long, value_name = "MM", value_parser = chord)]
     pub chord_mm: Option<f64>,
     /// Replace a folder that holds other files or changed ones.

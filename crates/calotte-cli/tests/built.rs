@@ -81,7 +81,7 @@ fn the_analysis_says_what_is_built_and_what_may_be_chosen() {
     assert!(ends.iter().any(|end| end["first"].is_string()));
     let shares = &found["elastic"]["energy_shares_at_worst"];
     assert!(
-        found["ideal_least_stiffness_n_per_mm"].as_f64() > Some(20.0),
+        found["ideal_minimum_stiffness_n_per_mm"].as_f64() > Some(20.0),
         "{shares}"
     );
     let options = found["arrangements"].as_array().expect("arrangements");
@@ -192,7 +192,7 @@ fn the_search_chooses_among_bearings_and_layers() {
     let smaller = if chosen { "623" } else { "624" };
     let stages = &found["stages_at_equal_reach"];
     assert_eq!(stages["one_size_down"], smaller);
-    let softer = &stages["least_stiffness"][0];
+    let softer = &stages["minimum_stiffness"][0];
     assert!(softer["one_size_down_n_per_mm"].as_f64() < softer["these_joints_n_per_mm"].as_f64());
 }
 

@@ -48,7 +48,7 @@ fn joints_turn_the_choice(found: &Value) {
     let best = |name: &str| stages[name].as_u64().expect("a number of stages");
     assert!(best("best_rigid_joints") > best("best_these_joints"));
     let mut compared = [0, 0];
-    for point in stages["least_stiffness"].as_array().expect("a curve") {
+    for point in stages["minimum_stiffness"].as_array().expect("a curve") {
         let value = |name: &str| point[name].as_f64();
         let (Some(rigid), Some(these)) = (
             value("rigid_joints_n_per_mm"),
@@ -73,7 +73,7 @@ fn joints_turn_the_choice(found: &Value) {
             .find(|row| row["quantity"] == name)
             .unwrap_or_else(|| panic!("no {name}"))
     };
-    let stiffness = row("least_translational_stiffness");
+    let stiffness = row("minimum_translational_stiffness");
     assert!(stiffness["ideal_n_per_mm"].as_f64() > stiffness["got_n_per_mm"].as_f64());
     assert!(row("bearing_static_safety")["got"].as_f64() > Some(1.0));
     // The pins, not the bars, have the least safety.

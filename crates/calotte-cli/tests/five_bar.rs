@@ -97,7 +97,7 @@ fn an_analysis_has_every_row_and_says_that_it_is_sampled() {
         "gci",
         "transmission_angle",
         "moving_mass",
-        "least_translational_stiffness",
+        "minimum_translational_stiffness",
     ] {
         let row = row(&value, quantity);
         assert!(row.get("reason").is_none(), "{row}");
@@ -106,7 +106,7 @@ fn an_analysis_has_every_row_and_says_that_it_is_sampled() {
     assert_eq!(value["mobility"]["by_counting"], 2);
     // Every direction solved lies in the region, keeps the margins and is no better than
     // the worst.
-    let least = number(&row(&value, "least_translational_stiffness")["got_n_per_mm"]);
+    let least = number(&row(&value, "minimum_translational_stiffness")["got_n_per_mm"]);
     let axis = [0.0, 0.6, 0.8];
     let rings = value["rings"].as_array().expect("directions");
     assert!(rings.len() > 100);
@@ -122,7 +122,7 @@ fn an_analysis_has_every_row_and_says_that_it_is_sampled() {
         assert!(cosine >= 40.0_f64.to_radians().cos() - 1e-9);
         assert!(number(&ring["lci"]) >= 0.15);
         assert!(number(&ring["transmission_angle_deg"]) >= 20.0);
-        assert!(number(&ring["stiffness"]["least_n_per_m"]) / 1e3 >= least * (1.0 - 1e-12));
+        assert!(number(&ring["stiffness"]["minimum_n_per_m"]) / 1e3 >= least * (1.0 - 1e-12));
     }
 }
 
@@ -131,7 +131,7 @@ fn an_analysis_has_every_row_and_says_that_it_is_sampled() {
 fn the_worst_place_asked_by_itself_says_the_same() {
     let place = folder(&[]);
     let analysis = json(&calotte(place.path(), &ANALYSED));
-    let stiffness = row(&analysis, "least_translational_stiffness");
+    let stiffness = row(&analysis, "minimum_translational_stiffness");
     let at = &stiffness["worst_at_deg"];
     let direction = format!("{},{}", at["polar"], at["azimuth"]);
     let alone = calotte(
@@ -150,7 +150,7 @@ fn the_worst_place_asked_by_itself_says_the_same() {
     let alone = json(&alone);
     let configuration = &alone["configurations"][0];
     let got = number(&stiffness["got_n_per_mm"]);
-    let there = number(&configuration["stiffness"]["least_n_per_m"]) / 1e3;
+    let there = number(&configuration["stiffness"]["minimum_n_per_m"]) / 1e3;
     assert!((there / got - 1.0).abs() < 1e-9, "{there} {got}");
     // Its joint angles bring the tool back there; with both drives' ratios.
     let joints = &configuration["joints_deg"];
@@ -200,7 +200,7 @@ fn a_direction_out_of_reach_names_the_nearest_with_finite_numbers() {
     ));
     let configuration = &nearest["configurations"][0];
     assert!(number(&configuration["transmission_angle_deg"]) > 0.05);
-    assert!(number(&configuration["stiffness"]["least_n_per_m"]) > 0.0);
+    assert!(number(&configuration["stiffness"]["minimum_n_per_m"]) > 0.0);
     for torque in configuration["holding_torque_nm"].as_array().expect("two") {
         assert!(number(torque).abs() < 1e4, "{torque}");
     }
@@ -246,7 +246,11 @@ fn map_and_analysis_agree_and_polar_angles_are_answered() {
     };
     let got = |quantity: &str, key: &str| number(&row(&analysis, quantity)[key]);
     for (shown, quantity, key) in [
-        ("stiffness", "least_translational_stiffness", "got_n_per_mm"),
+        (
+            "stiffness",
+            "minimum_translational_stiffness",
+            "got_n_per_mm",
+        ),
         ("sag", "sag", "got_mm"),
         ("holding-torque", "holding_torque", "got_nm"),
         ("gci", "gci", "got"),

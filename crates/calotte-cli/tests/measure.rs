@@ -75,8 +75,8 @@ fn a_plan_is_made_filled_in_and_fitted() {
         &["measure", "plan", "design.toml", "--out", "bench", "--json"],
     ));
     assert_eq!(plan["rows"].as_array().expect("rows").len(), 30 + 3 * 4);
-    let least = plan["least_singular_value"].as_f64().expect("a number");
-    let random = &plan["least_singular_value_of_random"]["median"];
+    let least = plan["minimum_singular_value"].as_f64().expect("a number");
+    let random = &plan["minimum_singular_value_of_random"]["median"];
     assert!(least > 1.6 * random.as_f64().expect("a number"));
     // Weights stand out of the gauge's noise and far from yield; the sheet warns.
     for one in plan["weights"].as_array().expect("weights") {

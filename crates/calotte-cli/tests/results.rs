@@ -199,7 +199,7 @@ fn the_results_folder_is_whole_and_its_numbers_agree() {
     };
     let coverage = row("coverage")["got"].as_f64().unwrap();
     let deflection = row("contact_deflection")["got_mm"].as_f64().unwrap();
-    let stiffness = row("least_translational_stiffness")["got_n_per_mm"]
+    let stiffness = row("minimum_translational_stiffness")["got_n_per_mm"]
         .as_f64()
         .unwrap();
     assert_eq!(got(&page, "Coverage"), format!("{coverage:.3}"));
@@ -208,7 +208,7 @@ fn the_results_folder_is_whole_and_its_numbers_agree() {
         format!("{deflection:.3} mm")
     );
     assert_eq!(
-        got(&page, "Least stiffness"),
+        got(&page, "Minimum stiffness"),
         format!("{stiffness:.1} N/mm")
     );
     // The command on the page for the softest direction gives that stiffness.
@@ -221,7 +221,7 @@ fn the_results_folder_is_whole_and_its_numbers_agree() {
     assert_eq!(there.status.code(), Some(0));
     let there = String::from_utf8_lossy(&there.stdout).to_string();
     assert!(
-        there.contains(&format!("least {stiffness:.1} N/mm")),
+        there.contains(&format!("minimum {stiffness:.1} N/mm")),
         "{there}"
     );
     // Derived: margin of an upper limit as a share of it, here 1 mm.

@@ -30,8 +30,8 @@ pub struct Analysis {
     pub conditioning: Conditioning,
     /// How far singular configurations are.
     pub singularity: Singularity,
-    /// Least stiffness with rigid joints and all bars on one sphere; null where nothing is built.
-    pub ideal_least_stiffness_n_per_mm: Option<f64>,
+    /// Minimum stiffness with rigid joints and all bars on one sphere; null where nothing is built.
+    pub ideal_minimum_stiffness_n_per_mm: Option<f64>,
     /// What layers, bosses and pins leave of the motion; null without layers.
     pub clearing: Option<Clearing>,
     /// What keep-outs leave; null without any.
@@ -46,7 +46,7 @@ pub struct Analysis {
     pub second_opinion_at_worst: Option<SecondOpinion>,
     /// Mass that moves.
     pub moving_mass_kg: f64,
-    /// Greatest load on each joint.
+    /// Maximum load on each joint.
     pub joint_loads_max: Vec<JointLoad>,
     /// Where the model holds.
     pub validity: Validity,
@@ -79,9 +79,9 @@ pub enum Reach {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct ReachedRange {
-    /// Least polar angle.
+    /// Minimum polar angle.
     pub polar_min_deg: f64,
-    /// Greatest polar angle.
+    /// Maximum polar angle.
     pub polar_max_deg: f64,
     /// Ends of the second mechanism angle.
     pub second_mechanism_angle_deg: [f64; 2],
@@ -95,9 +95,9 @@ pub struct ReachedRange {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct SampledReach {
-    /// Least polar angle, to half a cell.
+    /// Minimum polar angle, to half a cell.
     pub polar_min_deg: f64,
-    /// Greatest polar angle, to half a cell.
+    /// Maximum polar angle, to half a cell.
     pub polar_max_deg: f64,
     /// Share of the region covered.
     pub coverage_fraction: f64,
@@ -109,7 +109,7 @@ pub struct SampledReach {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct Cells {
-    /// Greatest side of a cell.
+    /// Longest side of a cell.
     pub cell_deg: f64,
     /// Cells covered.
     pub cells: usize,
@@ -145,7 +145,7 @@ pub struct Conditioning {
     pub gci_reached: f64,
     /// Mean with the weight of the joint space.
     pub gci_joint_weight: f64,
-    /// Least local conditioning index.
+    /// Minimum local conditioning index.
     pub lci_min: f64,
     /// Polar angle where it lies.
     pub lci_min_polar_deg: f64,
@@ -184,7 +184,7 @@ pub struct SingularityMargins {
     pub type_1_kind: String,
     /// From the nearest of type 2; null where there is none in this mode.
     pub type_2_distance_second_mechanism_angle_deg: Option<f64>,
-    /// Least transmission angle; null in families without type 2.
+    /// Minimum transmission angle; null in families without type 2.
     pub transmission_angle_min_deg: Option<f64>,
     /// Stage where it lies, from 1.
     pub transmission_angle_min_stage: Option<usize>,
@@ -207,13 +207,13 @@ pub struct SingularityMargins {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct SampledMargins {
-    /// Least angle sampled between a chain and its being in line; null where nothing is covered.
+    /// Minimum angle sampled between a chain and its being in line; null where nothing is covered.
     pub type_1_distance_deg: Option<f64>,
     /// Where it was met.
     pub type_1_at_deg: Option<PolarAzimuth>,
     /// What that one is.
     pub type_1_kind: String,
-    /// Least transmission angle sampled; null where nothing is covered.
+    /// Minimum transmission angle sampled; null where nothing is covered.
     pub transmission_angle_min_deg: Option<f64>,
     /// Where it was met.
     pub transmission_angle_min_at_deg: Option<PolarAzimuth>,
@@ -353,7 +353,7 @@ pub struct NoStiffness {
     pub reason: String,
 }
 
-/// The greatest load on a joint.
+/// The maximum load on a joint.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct JointLoad {
@@ -405,17 +405,17 @@ pub struct Ring {
     pub second_mechanism_angle_deg: f64,
     /// Local conditioning index.
     pub lci: f64,
-    /// Least transmission angle; null in families without.
+    /// Minimum transmission angle; null in families without.
     pub transmission_angle_deg: Option<f64>,
     /// Stiffness at the tip.
     pub stiffness: StiffnessDocument,
     /// Shares of the strain energy: arcs, joints, pins, drives, base.
     pub energy_shares: [f64; 5],
-    /// Greatest contact deflection; null without a load.
+    /// Maximum contact deflection; null without a load.
     pub contact_deflection_max_mm: Option<f64>,
-    /// Greatest sag.
+    /// Maximum sag.
     pub sag_max_mm: f64,
-    /// Greatest holding torque of either drive.
+    /// Maximum holding torque of either drive.
     pub holding_torque_max_nm: f64,
     /// Azimuths evaluated.
     pub azimuths: usize,

@@ -29,9 +29,9 @@ pub struct Clearing {
 pub struct FreeRange {
     /// Ends of the second mechanism angle.
     pub second_mechanism_angle: [f64; 2],
-    /// Least polar angle.
+    /// Minimum polar angle.
     pub polar_min: f64,
-    /// Greatest polar angle.
+    /// Maximum polar angle.
     pub polar_max: f64,
 }
 
@@ -241,8 +241,8 @@ pub struct Arrangement {
     pub free_polar_deg: [f64; 2],
     /// Sum of the lengths of the pins.
     pub pin_length_mm: f64,
-    /// Least stiffness; null without an elastic answer.
-    pub least_stiffness_n_per_mm: Option<f64>,
+    /// Minimum stiffness; null without an elastic answer.
+    pub minimum_stiffness_n_per_mm: Option<f64>,
     /// Mass that moves; null where it cannot be built.
     pub moving_mass_kg: Option<f64>,
     /// Whether it leaves all that is asked.

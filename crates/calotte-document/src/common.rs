@@ -39,10 +39,10 @@ pub struct EnergyShares {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct StiffnessDocument {
-    /// Least over all directions of the force.
-    pub least_n_per_m: f64,
-    /// Greatest.
-    pub greatest_n_per_m: f64,
+    /// Minimum over all directions of the force.
+    pub minimum_n_per_m: f64,
+    /// Maximum.
+    pub maximum_n_per_m: f64,
     /// Arithmetic mean of the principal values.
     pub mean_n_per_m: f64,
     /// Geometric mean.
@@ -55,7 +55,7 @@ pub struct StiffnessDocument {
     pub azimuth_n_per_m: f64,
     /// Outward.
     pub radial_n_per_m: f64,
-    /// Least over greatest along the dome, 1.
+    /// Minimum over maximum along the dome, 1.
     pub tangential_isotropy: f64,
     /// Softest direction, local frame: polar, azimuth, radial.
     pub softest_direction: Triple,

@@ -43,7 +43,7 @@ pub struct Measuring {
     pub role: String,
     /// Residual of the points, root mean square.
     pub residual_rms_mm: Option<f64>,
-    /// Greatest residual.
+    /// Maximum residual.
     pub residual_max_mm: Option<f64>,
     /// How far it points off its own model; null where that is not known.
     pub pointing_error: Option<PointingErrorDocument>,
@@ -93,12 +93,12 @@ pub struct PointingErrorDocument {
     pub configurations: usize,
     /// At the tip, root mean square.
     pub rms_mm: f64,
-    /// At the tip, greatest.
+    /// At the tip, maximum.
     pub max_mm: f64,
     /// As an angle, root mean square.
     pub rms_deg: f64,
-    /// As an angle, greatest.
+    /// As an angle, maximum.
     pub max_deg: f64,
-    /// Where it is greatest.
+    /// Where it is maximum.
     pub worst_at_deg: PolarAzimuth,
 }

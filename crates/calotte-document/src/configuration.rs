@@ -25,7 +25,7 @@ pub struct ConfigurationDocument {
     pub roll_deg: f64,
     /// Local conditioning index.
     pub lci: f64,
-    /// Least transmission angle; null for families without.
+    /// Minimum transmission angle; null for families without.
     pub transmission_angle_deg: Option<f64>,
     /// 6×6, SI, local frame polar, azimuth, radial at the tip.
     pub compliance: Option<Vec<Vec<f64>>>,

@@ -70,7 +70,7 @@ pub struct Precheck {
     /// Whether the base axis pierces the region.
     pub base_axis_pierces_region: Vec<PiercingTilt>,
     /// The hole about the base axis that families leave.
-    pub least_hole_of_coarse_sweep: Vec<LeastHole>,
+    pub smallest_hole_of_coarse_sweep: Vec<SmallestHole>,
     /// No allowed linkage points farther from its base axis.
     pub reach_bound_deg: f64,
     /// The same in sentences.
@@ -85,28 +85,28 @@ pub struct PiercingTilt {
     pub mount_tilt_deg: f64,
     /// Whether the base axis pierces the region.
     pub pierces: bool,
-    /// Share of the region lost to the least hole.
-    pub share_lost_to_least_hole: f64,
+    /// Share of the region lost to the smallest hole.
+    pub share_lost_to_smallest_hole: f64,
 }
 
 /// The hole about the base axis that a family leaves.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
-pub struct LeastHole {
+pub struct SmallestHole {
     /// The family.
     pub family: String,
-    /// Its least half-angle; null where no combination works.
+    /// Its minimum half-angle; null where no combination works.
     pub hole_deg: Option<f64>,
     /// Combinations tried.
     pub combinations: usize,
 }
 
-/// Least stiffness by number of stages at equal reach.
+/// Minimum stiffness by number of stages at equal reach.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct StagesAtEqualReach {
     /// One for each number.
-    pub least_stiffness: Vec<StageStiffness>,
+    pub minimum_stiffness: Vec<StageStiffness>,
     /// Stiffest with rigid joints.
     pub best_rigid_joints: Option<usize>,
     /// Stiffest with these joints.
@@ -117,7 +117,7 @@ pub struct StagesAtEqualReach {
     pub one_size_down: Option<String>,
 }
 
-/// Least stiffness with one number of stages.
+/// Minimum stiffness with one number of stages.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct StageStiffness {

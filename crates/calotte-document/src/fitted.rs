@@ -17,7 +17,7 @@ pub struct ResidualNumbers {
     pub rms: f64,
     /// 95 % of the rows miss by less.
     pub p95: f64,
-    /// Greatest.
+    /// Maximum.
     pub max: f64,
 }
 

@@ -45,7 +45,7 @@ pub struct PlannedLoad {
     pub gauge_axis: Triple,
     /// Displacement by one newton, µm/N.
     pub displacement_um_per_n: f64,
-    /// Least safety against yield; null where it is not known.
+    /// Minimum safety against yield; null where it is not known.
     pub safety_factor_yield: Option<f64>,
     /// Displacement by the smallest weight over the gauge's noise.
     pub signal_to_noise_of_smallest: f64,
@@ -67,12 +67,12 @@ pub struct RandomPlans {
 pub struct PlanDocument {
     /// Rows in the order of measuring.
     pub rows: Vec<PlannedRow>,
-    /// Least singular value over the noise.
-    pub least_singular_value: f64,
+    /// Minimum singular value over the noise.
+    pub minimum_singular_value: f64,
     /// The same of a regular grid of as many configurations.
-    pub least_singular_value_of_grid: f64,
+    pub minimum_singular_value_of_grid: f64,
     /// The same of random plans of as many.
-    pub least_singular_value_of_random: RandomPlans,
+    pub minimum_singular_value_of_random: RandomPlans,
     /// Parameters told.
     pub told: Vec<PlannedTold>,
     /// Names of those not told.

@@ -11,7 +11,7 @@ use ts_rs::TS;
 pub struct Releases {
     /// Redundant constraints in space.
     pub redundant: usize,
-    /// Least number of releases that removes them.
+    /// Minimum number of releases that removes them.
     pub releases_min: usize,
     /// Sets looked at.
     pub options: Vec<ReleaseSet>,
@@ -35,8 +35,8 @@ pub struct ReleaseSet {
     pub mobility: usize,
     /// Whether it frees a motion.
     pub frees_a_motion: bool,
-    /// Least stiffness; null without an elastic answer.
-    pub least_stiffness_n_per_mm: Option<f64>,
+    /// Minimum stiffness; null without an elastic answer.
+    pub minimum_stiffness_n_per_mm: Option<f64>,
     /// Share of the stiffness lost.
     pub loss: Option<f64>,
 }

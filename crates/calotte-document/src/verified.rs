@@ -31,7 +31,7 @@ pub struct CheckDocument {
     pub computed: Option<f64>,
     /// |computed − reference|; null where the program gave an error.
     pub difference: Option<f64>,
-    /// Greatest difference that holds.
+    /// Maximum difference that holds.
     pub tolerance: f64,
     /// Whether the difference is within the tolerance.
     pub holds: bool,

@@ -189,7 +189,7 @@ fn ten_thousand_rows_are_thinned_but_never_the_greatest_or_those_not_used() {
     let all = words.join(" ");
     let said = format!("{} of 9997 rows used are drawn", found.len());
     assert!(all.contains(&said), "{all}");
-    assert!(all.contains("greatest 0.41 mm (row 4322)"), "{all}");
+    assert!(all.contains("maximum 0.41 mm (row 4322)"), "{all}");
 }
 
 #[test]

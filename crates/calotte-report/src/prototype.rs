@@ -174,7 +174,7 @@ impl Prototype {
             );
         } else if let Some(pointing) = pointing {
             sentences.push(format!(
-                "points off its own model by {} mm (greatest {}) at the tip until it is calibrated, new parts taken as true",
+                "points off its own model by {} mm (maximum {}) at the tip until it is calibrated, new parts taken as true",
                 words::three(pointing.rms * tip_radius * 1e3),
                 words::three(pointing.max * tip_radius * 1e3)
             ));

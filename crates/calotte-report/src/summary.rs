@@ -414,7 +414,7 @@ fn joint_words(analysis: &Analysis) -> Option<String> {
     let (tilt_name, tilt) = most(|load| load.tilt)?;
     (radial.radial > 0.0).then(|| {
         format!(
-            "greatest across {} N ({radial_name}) · greatest tilt {} N·m ({tilt_name})",
+            "maximum across {} N ({radial_name}) · maximum tilt {} N·m ({tilt_name})",
             words::three(radial.radial),
             words::three(tilt.tilt)
         )

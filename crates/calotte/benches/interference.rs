@@ -68,7 +68,7 @@ fn over_the_range(criterion: &mut Criterion) {
                 bencher.iter(|| clearing.allowed_intervals(black_box(range)).unwrap());
             });
             let free = clearing.free_range(range, 90.0 * DEGREE).unwrap().range;
-            group.bench_function("least_distances", |bencher| {
+            group.bench_function("minimum_distances", |bencher| {
                 bencher.iter(|| clearing.least_distances(black_box(free)).unwrap());
             });
             group.bench_function("assign_layers", |bencher| {
@@ -76,7 +76,7 @@ fn over_the_range(criterion: &mut Criterion) {
                     assign_layers(black_box(&design), &kinematics, range, [0.8, 2.2]).unwrap()
                 });
             });
-            group.bench_function("least_at", |bencher| {
+            group.bench_function("minimum_at", |bencher| {
                 bencher.iter(|| clearing.least_at(black_box(90.0 * DEGREE)).unwrap());
             });
         }

@@ -2,7 +2,8 @@
 //!
 //! A parser reads every Rust file of the workspace. Inside `calotte` no module reads one
 //! that ARCHITECTURE.md's table lists after it; in every crate no sibling modules read one
-//! another in a circle, unit tests included.
+//! another in a circle, unit tests included. Strings that a person reads keep to the
+//! words of docs/words.md.
 
 mod circles;
 mod edges;
@@ -11,7 +12,9 @@ mod family_names;
 mod names;
 mod order;
 mod packages;
+mod strings;
 mod tree;
+mod words;
 
 use tree::Tree;
 
@@ -52,6 +55,12 @@ fn no_siblings_read_one_another() {
 #[test]
 fn families_are_named_in_their_place() {
     fail(&family_names::found());
+}
+
+/// Nothing that a person reads holds a wording that docs/words.md replaces.
+#[test]
+fn words_are_those_of_the_list() {
+    fail(&words::found());
 }
 
 /// The tests above see every Rust file there is.

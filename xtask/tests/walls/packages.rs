@@ -56,7 +56,7 @@ pub fn files() -> Vec<PathBuf> {
 }
 
 /// What lies in a folder, in order; nothing where there is none.
-fn entries(folder: &Path) -> Vec<PathBuf> {
+pub fn entries(folder: &Path) -> Vec<PathBuf> {
     let Ok(list) = std::fs::read_dir(folder) else {
         return Vec::new();
     };

@@ -52,7 +52,7 @@ fn analysed(folder: &Path, text: &str) -> [f64; 3] {
         .as_array()
         .expect("rows")
         .iter()
-        .find(|row| row["quantity"] == "least_translational_stiffness")
+        .find(|row| row["quantity"] == "minimum_translational_stiffness")
         .and_then(|row| row["got_n_per_mm"].as_f64())
         .expect("stiffness");
     let coverage = found["reach"]["coverage_fraction"]

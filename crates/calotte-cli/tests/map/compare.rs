@@ -22,7 +22,7 @@ fn compare_puts_designs_side_by_side() {
     );
     let stiffness = table
         .lines()
-        .find(|line| line.starts_with("Least stiffness"))
+        .find(|line| line.starts_with("Minimum stiffness"))
         .unwrap();
     // The thicker section is the stiffer one.
     assert!(stiffness.trim_end().ends_with('*'), "{stiffness}");
@@ -80,7 +80,7 @@ transmission_angle_min_deg = 20
     // The short design is the stiffest where it reaches, and is not called the best.
     let stiffness = table
         .lines()
-        .find(|l| l.starts_with("Least stiffness"))
+        .find(|l| l.starts_with("Minimum stiffness"))
         .unwrap();
     let cells: Vec<&str> = stiffness.split_whitespace().skip(3).collect();
     let number = |cell: &str| cell.trim_end_matches('*').parse::<f64>().unwrap();

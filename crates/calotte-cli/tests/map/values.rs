@@ -196,7 +196,7 @@ fn designs_of_equal_reach() {
         .as_array()
         .unwrap()
         .iter()
-        .find(|row| row["quantity"] == "least_translational_stiffness")
+        .find(|row| row["quantity"] == "minimum_translational_stiffness")
         .unwrap();
     let wanted = row["got_n_per_mm"].as_f64().unwrap();
     let got = line["points"][1]["stiffness_these_joints_n_per_mm"]

@@ -210,7 +210,7 @@ static REGION: Table = Table {
         .advice("a share, not a percentage: 0.98 for 98 %"),
         Key::not_yet(
             "incidence_max_deg",
-            "greatest angle of the tool against the surface normal",
+            "maximum angle of the tool against the surface normal",
             "leave it out: no surfaces are known meanwhile",
         ),
     ],
@@ -531,7 +531,7 @@ static LIMITS: Table = Table {
 /// A limit that is agreed and cannot be judged yet.
 const RCM_ERROR: Key = Key::not_yet(
     "rcm_error_mm",
-    "greatest error of the remote centre",
+    "maximum error of the remote centre",
     "leave it out: tolerances are not computed meanwhile",
 );
 

@@ -138,7 +138,7 @@ pub const CENTRE_PLACE: Vocabulary = Vocabulary {
             word("given", "at `position_mm`"),
             not_yet(
                 "best",
-                "where incidence, radial travel and cap are least",
+                "where incidence, radial travel and cap are smallest",
                 "write place = \"given\" with position_mm meanwhile",
             ),
         ]

@@ -140,7 +140,7 @@ mount = { axis = [1, 0, 1] }
             ));
             let near = |a: Option<f64>, b: f64| (a.unwrap() / b - 1.0).abs() < 1e-9;
             assert!(near(lci[k], told.lci));
-            let least = told.stiffness.unwrap().least_n_per_m;
+            let least = told.stiffness.unwrap().minimum_n_per_m;
             assert!(near(stiffness[k], least * 1e-3));
             let [first, second] = told.holding_torque_nm.unwrap();
             assert!(near(torque[k], first.abs().max(second.abs())));

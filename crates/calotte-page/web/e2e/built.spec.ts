@@ -104,9 +104,9 @@ test('the pair that ends the range is told and brought out', async ({ sheet, pro
 
 test('the ideal linkage stands beside what is built', async ({ sheet, program }) => {
   const answer = program.json('analyse', 'design.toml', '--brief', 'brief.toml', '--json');
-  const ideal = answer.ideal_least_stiffness_n_per_mm as number;
+  const ideal = answer.ideal_minimum_stiffness_n_per_mm as number;
   const row = sheet.locator(
-    '[data-testid="requirements"] tr[data-quantity="least_translational_stiffness"]',
+    '[data-testid="requirements"] tr[data-quantity="minimum_translational_stiffness"]',
   );
   // The library takes 9 rings for it where the whole analysis takes 25.
   const told = Number((await row.locator('td').nth(3).innerText()).replace(/\s.*$/, ''));

@@ -8,7 +8,7 @@ type Configuration = {
   lci: number;
   roll_deg: number;
   transmission_angle_deg: number;
-  stiffness: { least_n_per_m: number };
+  stiffness: { minimum_n_per_m: number };
   holding_torque_nm: [number, number];
 };
 
@@ -91,7 +91,7 @@ test('numbers typed are reached and equal analyse --json', async ({ sheet, progr
     expect(await shown(sheet, 'lci')).toBe(one.lci.toFixed(3));
     expect(await shown(sheet, 'roll')).toBe(one.roll_deg.toFixed(1));
     expect(await shown(sheet, 'transmission')).toBe(one.transmission_angle_deg.toFixed(1));
-    expect(await shown(sheet, 'stiffness')).toBe(three(one.stiffness.least_n_per_m / 1000));
+    expect(await shown(sheet, 'stiffness')).toBe(three(one.stiffness.minimum_n_per_m / 1000));
     const torque = await sheet.locator('[data-value="torque"]').innerText();
     expect(torque.replace(/\u2212/g, '-')).toBe(
       `${three(one.holding_torque_nm[0])} and ${three(one.holding_torque_nm[1])} N·m`,

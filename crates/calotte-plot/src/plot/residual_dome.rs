@@ -270,7 +270,7 @@ fn size_words(statistics: &Statistics) -> Vec<String> {
         return vec!["All residuals are 0.".to_owned()];
     }
     vec![format!(
-        "rms {} mm, greatest {} mm (row {number})",
+        "rms {} mm, maximum {} mm (row {number})",
         significant(statistics.rms, 2),
         significant(greatest, 2)
     )]
@@ -291,13 +291,13 @@ fn legend(sheet: &Sheet, statistics: &Statistics) -> Vec<Entry> {
         .greatest
         .is_some_and(|(_, greatest)| greatest > 0.0)
     {
-        entries.push(entry(Sample::Ring(sheet.palette.accent), "greatest"));
+        entries.push(entry(Sample::Ring(sheet.palette.accent), "maximum"));
     }
     if statistics.not_used > 0 {
         let words = if statistics.not_used <= crosses::NUMBERS_MAX {
             "not used, with its row number"
         } else {
-            "not used, the greatest with its row number"
+            "not used, the largest with its row number"
         };
         entries.push(entry(Sample::SlantingCross(ink), words));
     }

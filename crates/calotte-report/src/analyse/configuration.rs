@@ -67,7 +67,7 @@ pub(super) fn configuration_text(design: &Design, result: &ConfigurationResult) 
             let scalars = calotte::analysis::StiffnessScalars::of(matrix);
             line!(
                 out,
-                "stiffness  least {} N/mm; polar {}, azimuth {}, radial {} N/mm (1/C)",
+                "stiffness  minimum {} N/mm; polar {}, azimuth {}, radial {} N/mm (1/C)",
                 words::three(scalars.least / 1e3),
                 words::three(scalars.polar / 1e3),
                 words::three(scalars.azimuth / 1e3),

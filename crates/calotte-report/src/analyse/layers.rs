@@ -144,7 +144,7 @@ pub fn layers_document(choices: &[LayerChoice]) -> Vec<document::Arrangement> {
             of_bars: choice.layers_of_bars.clone(),
             free_polar_deg: choice.polar.map(degrees),
             pin_length_mm: choice.pin_length * 1e3,
-            least_stiffness_n_per_mm: choice.stiffness.map(|k| k / 1e3),
+            minimum_stiffness_n_per_mm: choice.stiffness.map(|k| k / 1e3),
             moving_mass_kg: Some(choice.moving_mass).filter(|mass| mass.is_finite()),
             leaves_what_is_asked: choice.leaves_wanted,
         })

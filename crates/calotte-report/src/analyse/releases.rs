@@ -114,7 +114,7 @@ pub fn releases_document(report: &ReleaseReport) -> document::Releases {
             redundant_left: option.redundant_left,
             mobility: option.mobility,
             frees_a_motion: option.freed.is_some(),
-            least_stiffness_n_per_mm: option.stiffness.map(|k| k / 1e3),
+            minimum_stiffness_n_per_mm: option.stiffness.map(|k| k / 1e3),
             loss: option.loss,
         })
         .collect();

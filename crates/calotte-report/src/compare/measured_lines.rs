@@ -26,7 +26,7 @@ pub(super) fn measured_lines(columns: &[Column], fit: &Input<FitRead>) -> Vec<Li
     };
     let mut lines = vec![
         line("Points off, rms, mm", &|m| at_tip(m, |p| p.rms)),
-        line("Points off, greatest, mm", &|m| at_tip(m, |p| p.max)),
+        line("Points off, maximum, mm", &|m| at_tip(m, |p| p.max)),
         line("Residual of points, rms, mm", &|m| {
             m.residual.map(|of| millimetres(of[0]))
         }),

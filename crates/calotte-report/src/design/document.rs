@@ -2,8 +2,8 @@
 
 use calotte::analysis::stage_curve::{best_stages, smaller_bearing};
 use calotte_document::design::{
-    Choice, DesignDocument, LeastHole, ObjectiveDocument, PiercingTilt, Precheck, StageStiffness,
-    StagesAtEqualReach,
+    Choice, DesignDocument, ObjectiveDocument, PiercingTilt, Precheck, SmallestHole,
+    StageStiffness, StagesAtEqualReach,
 };
 use calotte_document::run::SearchRun;
 use calotte_format::units::degrees;
@@ -89,13 +89,13 @@ fn precheck(found: &Found) -> Precheck {
             .map(|tilt| PiercingTilt {
                 mount_tilt_deg: degrees(tilt.tilt),
                 pierces: tilt.axis_in_region,
-                share_lost_to_least_hole: tilt.lost_share,
+                share_lost_to_smallest_hole: tilt.lost_share,
             })
             .collect(),
-        least_hole_of_coarse_sweep: precheck
+        smallest_hole_of_coarse_sweep: precheck
             .least_holes
             .iter()
-            .map(|h| LeastHole {
+            .map(|h| SmallestHole {
                 family: h.family.name().to_string(),
                 hole_deg: h.hole.map(degrees),
                 combinations: h.combinations,
@@ -110,7 +110,7 @@ fn stages(found: &Found) -> StagesAtEqualReach {
     let curve = &found.curve;
     let shown = |stiffness: Option<f64>| stiffness.map(|k| k / 1e3);
     StagesAtEqualReach {
-        least_stiffness: curve
+        minimum_stiffness: curve
             .iter()
             .map(|point| StageStiffness {
                 stages: point.stages,

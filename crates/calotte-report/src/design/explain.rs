@@ -23,7 +23,7 @@ pub fn choice_words(found: &Found) -> Vec<String> {
         return vec![
             format!("None of {total} combinations meets every limit."),
             format!(
-                "Shown is the one with the least sum of relative violations, number {} of the list: it fails {}.",
+                "Shown is the one with the smallest sum of relative violations, number {} of the list: it fails {}.",
                 chosen.candidate.index,
                 failed_words(chosen)
             ),

@@ -126,7 +126,7 @@ fn stages(found: &Found) -> Figure {
     };
     let least = values().fold(f64::INFINITY, f64::min);
     let most = values().fold(0.0, f64::max);
-    let plain = Axis::new("Least stiffness", "N/mm");
+    let plain = Axis::new("Minimum stiffness", "N/mm");
     let ideal = if found.design.is_built() {
         " With rigid joints: the ideal linkage, without bosses, pins and layers."
     } else {
@@ -144,9 +144,9 @@ fn stages(found: &Found) -> Figure {
     let family = FamilyName::SCISSOR_LINKAGE.words();
     figure(
         found,
-        "Least stiffness against the number of stages at equal reach",
+        "Minimum stiffness against the number of stages at equal reach",
         format!(
-            "Least translational stiffness over the covered directions for {family}s of equal, unbent stages that share the chosen linkage's total arc; section, material, radius, bosses and tool as chosen.{ideal} A number without a point covers nothing or leaves no free length between the bosses. Other limits are not judged here.{scale}"
+            "Minimum translational stiffness over the covered directions for {family}s of equal, unbent stages that share the chosen linkage's total arc; section, material, radius, bosses and tool as chosen.{ideal} A number without a point covers nothing or leaves no free length between the bosses. Other limits are not judged here.{scale}"
         ),
         "9 polar angles",
         Plot::LineChart(LineChart {

@@ -223,7 +223,7 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
     fact(
         "Conditioning",
         format!(
-            "GCI {} over the required region and {} over the part reached (area weight, unreached counts 0 in the first); {} with the weight of the joint space; least LCI {} at polar {}; drive layout {}",
+            "GCI {} over the required region and {} over the part reached (area weight, unreached counts 0 in the first); {} with the weight of the joint space; minimum LCI {} at polar {}; drive layout {}",
             words::number(conditioning.gci, 4),
             words::number(conditioning.gci_reached, 4),
             words::number(conditioning.gci_joint_weight, 4),
@@ -327,13 +327,13 @@ fn stiffness(found: &Found, drawn: &[Drawn]) -> Section {
         .collect();
     let mut blocks = vec![
         Block::Paragraph(
-            "Stiffness in a direction means a force there, all else free (1/C). Least is over all directions of the force. Shares are of the strain energy along the softest direction.".to_string(),
+            "Stiffness in a direction means a force there, all else free (1/C). Minimum is over all directions of the force. Shares are of the strain energy along the softest direction.".to_string(),
         ),
         Block::Table(Table {
             caption: "Stiffness at the tool tip by polar angle.".to_string(),
             columns: vec![
                 Column::number("Polar", "°"),
-                Column::number("Least", "N/mm"),
+                Column::number("Minimum", "N/mm"),
                 Column::number("Polar", "N/mm"),
                 Column::number("Azimuth", "N/mm"),
                 Column::number("Radial", "N/mm"),
@@ -390,7 +390,7 @@ fn loads(found: &Found) -> Section {
     section(
         "What the joints carry",
         vec![Block::Table(Table {
-            caption: "Greatest over the covered directions, weight alone and with any one load case. Axial is along the joint's own axis, which is radial to the sphere.".to_string(),
+            caption: "Maximum over the covered directions, weight alone and with any one load case. Axial is along the joint's own axis, which is radial to the sphere.".to_string(),
             columns: vec![
                 Column::text("Joint"),
                 Column::number("Axial", "N"),

@@ -156,9 +156,9 @@ pub fn plan_document(planned: &Planned) -> PlanDocument {
                 group: row.group.clone(),
             })
             .collect(),
-        least_singular_value: made.least_singular_value,
-        least_singular_value_of_grid: made.of_grid,
-        least_singular_value_of_random: RandomPlans {
+        minimum_singular_value: made.minimum_singular_value,
+        minimum_singular_value_of_grid: made.of_grid,
+        minimum_singular_value_of_random: RandomPlans {
             median: planned.median_random(),
             plans: made.of_random.clone(),
         },

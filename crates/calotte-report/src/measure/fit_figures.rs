@@ -152,7 +152,7 @@ fn told(prototype: &Prototype) -> Figure {
     let mut caption = "How well the points tell every parameter, how far it is off the design, and which are held at the design's value and why, in typical errors: what workshops leave is 1.".to_string();
     if left_out > 0 {
         caption.push_str(&format!(
-            " The {left_out} parameters told least are in fit.json alone."
+            " The {left_out} parameters told worst are in fit.json alone."
         ));
     }
     let rows = parameters

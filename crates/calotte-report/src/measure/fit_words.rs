@@ -37,7 +37,7 @@ pub fn fit_text(points: &FoundPoints) -> String {
         "mean",
         "rms",
         "95 %",
-        "greatest"
+        "maximum"
     );
     for (name, statistics) in [("design", &found.before), ("fitted", &found.after)] {
         line!(

@@ -20,8 +20,8 @@ pub fn plan_text(found: &Planned) -> String {
     );
     line!(
         out,
-        "Tells      least singular value {} of the noise; grid {}, random {} (median of {})",
-        words::three(made.least_singular_value),
+        "Tells      minimum singular value {} of the noise; grid {}, random {} (median of {})",
+        words::three(made.minimum_singular_value),
         words::three(made.of_grid),
         words::three(found.median_random()),
         made.of_random.len()

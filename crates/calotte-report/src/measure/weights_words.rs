@@ -33,7 +33,7 @@ fn residuals(found: &FoundWeights) -> Vec<String> {
         ),
         format!(
             "{:<11}{:>9} {:>9} {:>9} {:>9}",
-            "Residual", "mean", "rms", "95 %", "greatest"
+            "Residual", "mean", "rms", "95 %", "maximum"
         ),
     ];
     for (name, of) in [("design", &fit.before), ("fitted", &fit.after)] {

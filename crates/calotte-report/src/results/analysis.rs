@@ -27,7 +27,7 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
         reach: reach(analysis),
         conditioning: conditioning(design, analysis),
         singularity: singularity(analysis),
-        ideal_least_stiffness_n_per_mm: analysis.ideal_least_stiffness().map(|k| k / 1e3),
+        ideal_minimum_stiffness_n_per_mm: analysis.ideal_least_stiffness().map(|k| k / 1e3),
         clearing: clearing_document(analysis),
         surroundings: surroundings_document(analysis),
         mobility: mobility(analysis),

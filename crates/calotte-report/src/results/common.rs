@@ -16,8 +16,8 @@ pub fn direction_document(direction: Direction) -> PolarAzimuth {
 /// The scalars of a compliance, N/m.
 pub(super) fn scalars(scalars: &StiffnessScalars) -> StiffnessDocument {
     StiffnessDocument {
-        least_n_per_m: scalars.least,
-        greatest_n_per_m: scalars.greatest,
+        minimum_n_per_m: scalars.least,
+        maximum_n_per_m: scalars.greatest,
         mean_n_per_m: scalars.mean,
         geometric_mean_n_per_m: scalars.geometric_mean,
         trace_n_per_m: scalars.trace,

@@ -24,7 +24,7 @@ pub struct ClosureSolution {
     pub iterations: usize,
     /// Least singular value of the drive-locked constraint matrix, 1; zero at a
     /// type 2 singularity.
-    pub least_singular_value: f64,
+    pub minimum_singular_value: f64,
     /// Estimated turn of the drives to the nearest type 2 singularity, rad:
     /// least singular value over the norm of its gradient; `None` if it does not change.
     pub singularity_distance: Option<f64>,
@@ -49,7 +49,7 @@ pub enum ClosureError {
     },
     /// The system is singular: another freedom or a type 2 singularity.
     #[error(
-        "the drive-locked constraints are singular (least singular value {least:.1e}): the linkage can move with its drives held"
+        "the drive-locked constraints are singular (minimum singular value {least:.1e}): the linkage can move with its drives held"
     )]
     Singular {
         /// Least singular value.
@@ -76,7 +76,7 @@ pub fn close(
         configuration,
         residual,
         iterations,
-        least_singular_value: least,
+        minimum_singular_value: least,
         singularity_distance: distance,
     })
 }

@@ -73,7 +73,7 @@ pub struct Plan {
     /// What to measure, in order.
     pub configurations: Vec<PlannedConfiguration>,
     /// Least singular value of the scaled identification matrix over the noise.
-    pub least_singular_value: f64,
+    pub minimum_singular_value: f64,
     /// The same of the regular grid of as many configurations.
     pub of_grid: f64,
     /// The same of 100 random plans of as many configurations, ascending.
@@ -166,7 +166,7 @@ pub fn plan(
     let side = (options.count as f64).sqrt().ceil() as usize;
     let mut grid = room.grid([options.count.div_ceil(side), side]);
     grid.truncate(options.count);
-    let (least_singular_value, _) = rated(&readings);
+    let (minimum_singular_value, _) = rated(&readings);
     let all: Vec<[f64; 2]> = rows.iter().map(|row| row.0).collect();
     let (_, errors) = rated(&all);
     let told: Vec<(usize, f64)> = table.told.iter().copied().zip(errors).collect();
@@ -183,7 +183,7 @@ pub fn plan(
         .collect();
     Ok(Plan {
         configurations,
-        least_singular_value,
+        minimum_singular_value,
         of_grid: rated(&grid).0,
         of_random,
         not_told: (0..model.parameters.len())
@@ -595,12 +595,12 @@ mod tests {
             let found = plan(&to_plan(&design).unwrap(), &model, &PlanOptions::default()).unwrap();
             let median = found.of_random[RANDOM_PLANS / 2];
             assert!(
-                found.least_singular_value > 1.6 * median,
+                found.minimum_singular_value > 1.6 * median,
                 "{} {median}",
-                found.least_singular_value
+                found.minimum_singular_value
             );
-            assert!(found.least_singular_value > found.of_random[RANDOM_PLANS - 1]);
-            assert!(found.least_singular_value > found.of_grid);
+            assert!(found.minimum_singular_value > found.of_random[RANDOM_PLANS - 1]);
+            assert!(found.minimum_singular_value > found.of_grid);
             assert_eq!(found.configurations.len(), 30 + 3 * 4);
         }
     }

@@ -43,7 +43,7 @@ quantities! {
             bounds: Bounds::from_below(0.0, 1.0),
             absent: "no limit",
             example: "0.4",
-            meaning: "least global conditioning index over the required region",
+            meaning: "minimum global conditioning index over the required region",
         })
         .usual_objective(1, "area-weighted GCI over the required region")
         .map(8, "Global conditioning index, area-weighted mean of the LCI over the required region, unreached directions counted 0")
@@ -60,21 +60,21 @@ quantities! {
     .over_what_is_reached()
     .map(9, "Global conditioning index, area-weighted mean of the LCI over the part of the region that is reached");
 
-    /// Least local conditioning index over the part of the region reached, 1.
-    LciMin: Facts::new("lci-min", "Least LCI", Unit::One, Better::More, Over::WorkingRange)
+    /// Minimum local conditioning index over the part of the region reached, 1.
+    LciMin: Facts::new("lci-min", "Minimum LCI", Unit::One, Better::More, Over::WorkingRange)
         .over_what_is_reached()
         .margin()
-        .row(6, "Least LCI")
+        .row(6, "Minimum LCI")
         .limit(LimitUse {
             place: 2,
             key: "lci_min",
             bounds: Bounds::from_below(0.0, 1.0),
             absent: "no limit",
             example: "0.2",
-            meaning: "least local conditioning index; a margin of the working range too",
+            meaning: "minimum local conditioning index; a margin of the working range too",
         })
-        .objective(2, "least LCI over the covered directions")
-        .map(10, "Least local conditioning index over the part of the region reached")
+        .objective(2, "minimum LCI over the covered directions")
+        .map(10, "Minimum local conditioning index over the part of the region reached")
         .column(2, "lci_min")
         .colour(ColourUse {
             place: 0,
@@ -89,33 +89,33 @@ quantities! {
             name: "LCI",
         }]);
 
-    /// Greatest polar angle of the working range without margins, rad.
+    /// Maximum polar angle of the working range without margins, rad.
     Reach: Facts::new("reach", "Reach", Unit::Degree, Better::More, Over::WorkingRange)
-        .map(12, "Greatest polar angle of the working range, without margins");
+        .map(12, "Maximum polar angle of the working range, without margins");
 
-    /// Least translational stiffness at the tip, N/m.
+    /// Minimum translational stiffness at the tip, N/m.
     Stiffness: STIFFNESS
-        .named("least_translational_stiffness")
-        .row(10, "Least stiffness")
+        .named("minimum_translational_stiffness")
+        .row(10, "Minimum stiffness")
         .usual_objective(
             0,
-            "least translational stiffness over the covered directions; needs [joints]",
+            "minimum translational stiffness over the covered directions; needs [joints]",
         )
-        .map(0, "Least translational stiffness at the tool tip, 1/λmax of the force–displacement block")
-        .column(3, "least_stiffness")
+        .map(0, "Minimum translational stiffness at the tool tip, 1/λmax of the force–displacement block")
+        .column(3, "minimum_stiffness")
         .colour(ColourUse {
             place: 1,
             word: "stiffness",
-            label: "Least stiffness",
-            choice: "least stiffness",
+            label: "Minimum stiffness",
+            choice: "minimum stiffness",
         })
         .curves(&[
             STIFFNESS_CURVE,
             CurveUse {
                 place: 1,
-                choice: "least stiffness",
-                label: "Least stiffness at the tip",
-                name: "least",
+                choice: "minimum stiffness",
+                label: "Minimum stiffness at the tip",
+                name: "minimum",
             },
         ]);
 
@@ -179,7 +179,7 @@ quantities! {
         ..STIFFNESS_CURVE
     }]);
 
-    /// Least over greatest eigenvalue of the tangential compliance at the tip, 1.
+    /// Minimum over maximum eigenvalue of the tangential compliance at the tip, 1.
     Isotropy: Facts::new(
         "isotropy",
         "Tangential isotropy",
@@ -210,7 +210,7 @@ quantities! {
     })
     .objective(
         6,
-        "greatest contact deflection over load cases and covered directions; needs [joints] and a [[load]]",
+        "maximum contact deflection over load cases and covered directions; needs [joints] and a [[load]]",
     )
     .column(4, "contact_deflection")
     .colour(ColourUse {
@@ -238,7 +238,7 @@ quantities! {
             example: "2",
             meaning: "norm of the tip's displacement by own weight; it can be calibrated away, contact cannot",
         })
-        .objective(5, "greatest sag over the covered directions; needs [joints]")
+        .objective(5, "maximum sag over the covered directions; needs [joints]")
         .map(13, "Displacement of the tool tip by own weight")
         .column(5, "sag")
         .colour(ColourUse {
@@ -269,13 +269,13 @@ quantities! {
         bounds: Bounds::above(0.0, 1000.0),
         absent: "no limit",
         example: "1.5",
-        meaning: "greatest mass of bars, bosses, pins and bearings, without the tool",
+        meaning: "maximum mass of bars, bosses, pins and bearings, without the tool",
     })
     .usual_objective(4, "mass of everything that moves, without the tool")
     .map(15, "Mass of what moves, without the tool")
     .column(9, "moving_mass");
 
-    /// Greatest torque of an active joint against weight, N·m.
+    /// Maximum torque of an active joint against weight, N·m.
     HoldingTorque: Facts::new(
         "holding-torque",
         "Holding torque",
@@ -291,25 +291,25 @@ quantities! {
         bounds: Bounds::above(0.0, 1e6),
         absent: "no limit",
         example: "2",
-        meaning: "greatest torque any drive must give against weight",
+        meaning: "maximum torque any drive must give against weight",
     })
-    .objective(7, "greatest holding torque over the covered directions")
-    .map(14, "Greatest torque of a drive against weight")
+    .objective(7, "maximum holding torque over the covered directions")
+    .map(14, "Maximum torque of a drive against weight")
     .column(6, "holding_torque")
     .colour(ColourUse {
         place: 4,
         word: "holding-torque",
-        label: "Greatest holding torque",
+        label: "Maximum holding torque",
         choice: "holding torque",
     })
     .curves(&[CurveUse {
         place: 6,
         choice: "holding torque",
-        label: "Greatest holding torque",
+        label: "Maximum holding torque",
         name: "holding torque",
     }]);
 
-    /// Least safety factor against yield of bars and pins, under weight and any one load
+    /// Minimum safety factor against yield of bars and pins, under weight and any one load
     /// case, 1.
     SafetyFactor: Facts::new(
         "safety-factor",
@@ -328,11 +328,11 @@ quantities! {
         bounds: Bounds::above(0.0, 1000.0),
         absent: "no limit",
         example: "2",
-        meaning: "least safety factor against yield, of bars and pins",
+        meaning: "minimum safety factor against yield, of bars and pins",
     })
     .column(7, "safety_factor_yield");
 
-    /// Least static safety of the bearings by ISO 76, under weight and any one load case, 1.
+    /// Minimum static safety of the bearings by ISO 76, under weight and any one load case, 1.
     BearingStaticSafety: Facts::new(
         "bearing-static-safety",
         "Bearing static safety",
@@ -349,11 +349,11 @@ quantities! {
         bounds: Bounds::above(0.0, 1000.0),
         absent: "no limit",
         example: "2",
-        meaning: "least static safety of the bearings by ISO 76, static rating over equivalent load; 1 is usual, 2 where they must run smoothly (bearing makers' guides)",
+        meaning: "minimum static safety of the bearings by ISO 76, static rating over equivalent load; 1 is usual, 2 where they must run smoothly (bearing makers' guides)",
     })
     .column(8, "bearing_static_safety");
 
-    /// Least transmission angle, rad.
+    /// Minimum transmission angle, rad.
     TransmissionAngle: Facts::new(
         "transmission-angle",
         "Transmission angle",
@@ -371,7 +371,7 @@ quantities! {
         bounds: Bounds::from_below(0.0, 90.0),
         absent: "no limit on reach; stiffness, deflection and torque over the region then use 20",
         example: "20",
-        meaning: "least transmission angle; a margin of the working range too",
+        meaning: "minimum transmission angle; a margin of the working range too",
     })
     .curves(&[CurveUse {
         place: 3,
@@ -389,7 +389,7 @@ quantities! {
 /// A stiffness at the tip.
 const STIFFNESS: Facts = Facts::new(
     "stiffness",
-    "Least stiffness",
+    "Minimum stiffness",
     Unit::NewtonPerMillimetre,
     Better::More,
     Over::Directions,
@@ -401,5 +401,5 @@ const STIFFNESS_CURVE: CurveUse = CurveUse {
     place: 0,
     choice: "stiffness",
     label: "Stiffness at the tip",
-    name: "least",
+    name: "minimum",
 };

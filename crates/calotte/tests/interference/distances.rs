@@ -68,7 +68,7 @@ fn distances_agree_with_clouds_of_points() {
         "{compared} {touching} {near}"
     );
     println!(
-        "{compared} pairs, {touching} through one another, {near} nearer than 5 mm, greatest difference {greatest:e} m"
+        "{compared} pairs, {touching} through one another, {near} nearer than 5 mm, maximum difference {greatest:e} m"
     );
 }
 

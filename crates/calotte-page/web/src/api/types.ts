@@ -1679,7 +1679,7 @@ quantity: string,
  */
 load?: string, 
 /**
- * At least or at most.
+ * At minimum or at most.
  */
 sense: string, 
 /**
@@ -1708,7 +1708,7 @@ worst_at_deg: PolarAzimuth | null,
 note: string, };
 
 /**
- * The greatest load on a joint.
+ * The maximum load on a joint.
  */
 export type JointLoad = { 
 /**
@@ -1746,13 +1746,13 @@ azimuth: number, };
  */
 export type StiffnessDocument = { 
 /**
- * Least over all directions of the force.
+ * Minimum over all directions of the force.
  */
-least_n_per_m: number, 
+minimum_n_per_m: number, 
 /**
- * Greatest.
+ * Maximum.
  */
-greatest_n_per_m: number, 
+maximum_n_per_m: number, 
 /**
  * Arithmetic mean of the principal values.
  */
@@ -1778,7 +1778,7 @@ azimuth_n_per_m: number,
  */
 radial_n_per_m: number, 
 /**
- * Least over greatest along the dome, 1.
+ * Minimum over maximum along the dome, 1.
  */
 tangential_isotropy: number, 
 /**
@@ -1836,7 +1836,7 @@ roll_deg: number,
  */
 lci: number, 
 /**
- * Least transmission angle; null for families without.
+ * Minimum transmission angle; null for families without.
  */
 transmission_angle_deg: number | null, 
 /**
@@ -2057,17 +2057,17 @@ export type PlanDocument = {
  */
 rows: Array<PlannedRow>, 
 /**
- * Least singular value over the noise.
+ * Minimum singular value over the noise.
  */
-least_singular_value: number, 
+minimum_singular_value: number, 
 /**
  * The same of a regular grid of as many configurations.
  */
-least_singular_value_of_grid: number, 
+minimum_singular_value_of_grid: number, 
 /**
  * The same of random plans of as many.
  */
-least_singular_value_of_random: RandomPlans, 
+minimum_singular_value_of_random: RandomPlans, 
 /**
  * Parameters told.
  */
@@ -2148,7 +2148,7 @@ gauge_axis: [number, number, number],
  */
 displacement_um_per_n: number, 
 /**
- * Least safety against yield; null where it is not known.
+ * Minimum safety against yield; null where it is not known.
  */
 safety_factor_yield: number | null, 
 /**
@@ -2692,7 +2692,7 @@ rms: number,
  */
 p95: number, 
 /**
- * Greatest.
+ * Maximum.
  */
 max: number, };
 

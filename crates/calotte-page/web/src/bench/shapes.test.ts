@@ -3,7 +3,7 @@ import type { DomeAnswer } from '../api/types';
 import { domeCsv, roundScale, valueOver } from './shapes';
 
 const dome: DomeAnswer = {
-  label: 'Least stiffness',
+  label: 'Minimum stiffness',
   unit: 'N/mm',
   polar_deg: [0, 10, 20],
   azimuth_deg: [0, 180, 360],
@@ -28,7 +28,7 @@ describe('a value over the dome', () => {
   });
   it('is written as a table', () => {
     const lines = domeCsv(dome).trim().split('\n');
-    expect(lines[0]).toBe('polar_deg,azimuth_deg,least_stiffness_n_per_mm,state');
+    expect(lines[0]).toBe('polar_deg,azimuth_deg,minimum_stiffness_n_per_mm,state');
     expect(lines[8]).toBe('20,180,,out of reach');
     expect(lines).toHaveLength(10);
   });

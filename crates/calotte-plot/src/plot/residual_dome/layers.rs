@@ -173,7 +173,7 @@ impl<'a> Dome<'a> {
             let radius = self.mark + self.em * 0.22;
             let casing = Stroke::solid(sheet.palette.paper, self.em * 0.26);
             let ring = Stroke::solid(sheet.palette.accent, self.em * 0.13);
-            sheet.svg.open("greatest");
+            sheet.svg.open("maximum");
             sheet.svg.circle(*at, radius, None, Some(casing));
             sheet.svg.circle(*at, radius, None, Some(ring));
             sheet.svg.close();
@@ -228,7 +228,7 @@ impl<'a> Dome<'a> {
         let mut words = Vec::new();
         if self.drawn.len() < statistics.used {
             words.push(format!(
-                "{} of {} rows used are drawn: one per square of {} mm, and the greatest",
+                "{} of {} rows used are drawn: one per square of {} mm, and the largest",
                 count(self.drawn.len()),
                 count(statistics.used),
                 significant(self.cell / POINTS_PER_MM, 2)

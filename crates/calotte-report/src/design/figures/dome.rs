@@ -280,7 +280,7 @@ impl<'f> Dome<'f> {
 
     fn lci(&self, found: &Found) -> Figure {
         let cells = self.cells(|ring, _| ring.lci);
-        let worst = worst(found, Quantity::LciMin, "least")
+        let worst = worst(found, Quantity::LciMin, "minimum")
             .map(|(place, label)| (self.on_covered(place), label));
         let scale = ColourScale {
             better: Better::More,
@@ -292,12 +292,12 @@ impl<'f> Dome<'f> {
 
     fn stiffness(&self, found: &Found) -> Figure {
         let cells = self.cells(|ring, _| ring.stiffness.least / 1e3);
-        let worst = worst(found, Quantity::Stiffness, "least");
+        let worst = worst(found, Quantity::Stiffness, "minimum");
         let scale = ColourScale {
             better: Better::More,
-            ..ColourScale::new("Least translational stiffness", "N/mm")
+            ..ColourScale::new("Minimum translational stiffness", "N/mm")
         };
-        let title = "Least stiffness over the dome";
+        let title = "Minimum stiffness over the dome";
         self.map(found, title, POLAR_ONLY, scale, cells, worst)
     }
 
