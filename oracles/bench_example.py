@@ -1,5 +1,5 @@
 """Writes the invented bench campaign of `examples/head-dome/bench`: a prototype of the shipped
-head arm with planted faults, measured by a tracker and loaded with weights.
+head arm with simulated faults, measured by a tracker and loaded with weights.
 
 Points come from the campaigns' own trigonometry. Displacements under weights come from the
 compliance that the program gives for a design with a really softer material (the program fits
@@ -26,7 +26,7 @@ POINTS = {"base-left.first_arc_deg": 0.5, "swing.backlash_deg": 0.3}
 SOFTER = 0.6
 PLAY_MM, FRICTION_MM = 0.08, 0.03
 #: Invented, as everything here.
-REMARK = """# Demo data, invented: a prototype of the head arm with planted faults. Nobody measured this.
+REMARK = """# Demo data, invented: a prototype of the head arm with simulated faults. Nobody measured this.
 """
 
 

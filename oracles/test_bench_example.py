@@ -67,7 +67,7 @@ def test_planted_faults_of_the_linkage_are_found(document):
 
 def test_planted_faults_under_weights_are_found(document):
     weights = document["weights"]
-    planted = {"bar_modulus": SOFTER, "play_mm": PLAY_MM, "friction_loop_mm": FRICTION_MM}
+    planted = {"bar_modulus": SOFTER, "play_mm": PLAY_MM, "friction_hysteresis_mm": FRICTION_MM}
     planted |= {"joint_tilt_stiffness": 1.0, "joint_radial_stiffness": 1.0}
     for name, value in planted.items():
         one = found(weights["parameters"], name)

@@ -261,7 +261,7 @@ def test_roles_and_what_only_measuring_knows(bench):
         assert one["residual_rms_mm"] == pytest.approx(residual["rms"], rel=1e-14)
         assert one["residual_max_mm"] == pytest.approx(residual["max"], rel=1e-14)
     told = {one["name"]: one["value"] for one in bench.fit["weights"]["parameters"]}
-    for name in ("play_mm", "friction_loop_mm"):
+    for name in ("play_mm", "friction_hysteresis_mm"):
         assert found[name] == pytest.approx(told[name], rel=1e-14)
         assert promised[name] is None and following[name] is None
     assert following["residual_rms_mm"] is None and promised["pointing_error"] is None

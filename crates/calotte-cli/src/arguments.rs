@@ -66,7 +66,7 @@ pub enum MeasureCommand {
     after_help = "Example:\n  calotte measure plan head-arm/design.toml --out head-arm/bench"
 )]
 pub struct PlanOptions {
-    /// The design that was built.
+    /// The design that wwith bearings and layers.
     pub design: PathBuf,
     /// Configurations to measure, 8 to 500.
     #[arg(long, value_name = "N", default_value_t = 30)]
@@ -100,7 +100,7 @@ pub struct PlanOptions {
     after_help = "Example:\n  calotte measure fit head-arm/design.toml points.csv --out head-arm/fit"
 )]
 pub struct FitOptions {
-    /// The design that was built.
+    /// The design that wwith bearings and layers.
     pub design: PathBuf,
     /// Points under joint readings, CSV.
     pub points: PathBuf,
@@ -159,7 +159,7 @@ pub struct DesignOptions {
     /// bars:N-M, counted from 1 at the base bars outward.
     #[arg(long, value_name = "PARTS", value_delimiter = ',', requires = "from")]
     pub keep: Vec<String>,
-    /// What measuring it told: the fit.json of `calotte measure fit`.
+    /// What measuring it identified: the fit.json of `calotte measure fit`.
     #[arg(long = "use", value_name = "FIT", requires = "from")]
     pub use_fit: Option<PathBuf>,
     /// Threads; all cores without it. The numbers do not depend on it.
@@ -237,7 +237,7 @@ pub struct MapOptions {
     /// arc_deg, total_arc_deg, bend_deg, first_arc_deg, second_arc_deg, joint_radius_mm,
     /// tip_radius_mm, tangential_mm, radial_mm, diameter_mm, boss_diameter_mm, axial_n_per_m,
     /// radial_n_per_m, tilt_nm_per_rad, polar; of a built design bearing_bore_mm (in the series
-    /// of its bearing), pair_spacing_mm, layer_gap_mm, layers.
+    /// of its bearing), bearing_spacing_mm, layer_gap_mm, layers.
     #[arg(long, value_name = "NAME=VALUES", allow_hyphen_values = true)]
     pub x: String,
     /// Variable up the figure.
@@ -287,7 +287,7 @@ pub struct CompareOptions {
     /// Two designs or more; one is enough with --measured.
     #[arg(required = true)]
     pub designs: Vec<PathBuf>,
-    /// What measuring the first design told: the fit.json of `calotte measure fit`. The
+    /// What measuring the first design identified: the fit.json of `calotte measure fit`. The
     /// prototype as it was found stands behind it, the other designs are the next ones.
     #[arg(long, value_name = "FIT")]
     pub measured: Option<PathBuf>,

@@ -114,7 +114,7 @@ fn keep_outs_take_from_coverage() {
             .expect("rows")
             .iter()
             .find(|row| row["quantity"] == "coverage" || row["name"] == "coverage")
-            .and_then(|row| row["got"].as_f64())
+            .and_then(|row| row["predicted"].as_f64())
             .expect("coverage")
     };
     let post = |x: f64| {
@@ -247,7 +247,7 @@ fn the_way_in_is_straight_and_names_what_it_meets() {
             place.path(),
             &["analyse", "design.toml", "--brief", "brief.toml", "--json"],
         );
-        json(&output)["surroundings"]["park"]["way_in"].clone()
+        json(&output)["surroundings"]["stowed"]["insertion"].clone()
     };
     let (near, far) = (way_in("", 400.0), way_in("", 500.0));
     for way in [&near, &far] {
@@ -261,7 +261,7 @@ fn the_way_in_is_straight_and_names_what_it_meets() {
         (left(&far) - left(&near) - 100.0).abs() < 0.1,
         "{near} {far}"
     );
-    let side = way_in("way_in = [1, 0, 0]", 400.0);
+    let side = way_in("insertion_direction = [1, 0, 0]", 400.0);
     assert_eq!(side["free"], true, "{side}");
     assert!(side["meets"].is_null() && side["free_instead"].is_null());
 }

@@ -125,7 +125,7 @@ fn a_plan_is_made_filled_in_and_fitted() {
         "{}",
         found["residual_mm"]
     );
-    assert_eq!(found["verdict"]["agrees_within_typical_errors"], true);
+    assert_eq!(found["verdict"]["agrees_within_assumed_tolerances"], true);
     assert_eq!(found["outlier_rows"].as_array().map(Vec::len), Some(0));
     assert_eq!(found["groups"].as_array().map(Vec::len), Some(3));
     let shift = &found["registration"]["translation_mm"];
@@ -143,7 +143,7 @@ fn a_plan_is_made_filled_in_and_fitted() {
         "corrections.csv",
         "residuals.svg",
         "residuals-dome.svg",
-        "told.svg",
+        "identifiability.svg",
     ] {
         assert!(folder.join("fit").join(file).exists(), "{file}");
     }
@@ -184,7 +184,7 @@ fn a_long_bar_is_named_and_its_table_of_corrections_follows() {
     assert_eq!(output.status.code(), Some(1), "{output:?}");
     let text = String::from_utf8_lossy(&output.stdout).to_string();
     assert!(
-        text.contains("is not the design") && text.contains("first_arc_deg"),
+        text.contains("deviates from the design") && text.contains("first_arc_deg"),
         "{text}"
     );
     for line in text.lines() {

@@ -17,7 +17,7 @@ half_angle_deg = 70
 coverage_min = 0.9
 [[exclude]]
 half_angle_deg = 15
-why = "not needed"
+why = "not required"
 [tool]
 mass_kg = 0.4
 centre_of_mass_radius_mm = 140
@@ -197,9 +197,9 @@ fn the_results_folder_is_whole_and_its_numbers_agree() {
             .unwrap_or_else(|| panic!("{quantity}"))
             .clone()
     };
-    let coverage = row("coverage")["got"].as_f64().unwrap();
-    let deflection = row("contact_deflection")["got_mm"].as_f64().unwrap();
-    let stiffness = row("minimum_translational_stiffness")["got_n_per_mm"]
+    let coverage = row("coverage")["predicted"].as_f64().unwrap();
+    let deflection = row("contact_deflection")["predicted_mm"].as_f64().unwrap();
+    let stiffness = row("minimum_translational_stiffness")["predicted_n_per_mm"]
         .as_f64()
         .unwrap();
     assert_eq!(got(&page, "Coverage"), format!("{coverage:.3}"));
@@ -313,7 +313,7 @@ fn a_need_that_cannot_be_met_is_computed_and_says_by_how_much() {
     let text = String::from_utf8_lossy(&output.stdout);
     assert_eq!(output.status.code(), Some(1), "{text}");
     assert!(
-        text.contains("NOT MET") && text.contains("Nearest need"),
+        text.contains("NOT MET") && text.contains("Closest achievable requirement"),
         "{text}"
     );
     // What is shown was judged whole: an unjudged combination never looks nearest.
@@ -321,13 +321,13 @@ fn a_need_that_cannot_be_met_is_computed_and_says_by_how_much() {
     let json: Value = serde_json::from_slice(&json).expect("JSON");
     for row in json["requirements"].as_array().unwrap() {
         if row["quantity"] == "contact_deflection" {
-            assert!(row["got_mm"].as_f64().unwrap() > 0.001);
+            assert!(row["predicted_mm"].as_f64().unwrap() > 0.001);
         }
     }
     let page = fs::read_to_string(place.path().join("results/summary.html")).expect("the page");
     for words in [
         "Not every requirement is met",
-        "Nearest need",
+        "Closest achievable requirement",
         "so there is no front",
     ] {
         assert!(page.contains(words), "{words:?} is not on the page");

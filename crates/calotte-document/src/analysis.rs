@@ -10,7 +10,7 @@ use ts_rs::TS;
 use crate::built::{Arrangement, Clearing, Surroundings};
 use crate::common::{EnergyShares, PolarAzimuth, StiffnessDocument};
 use crate::configuration::ConfigurationDocument;
-use crate::opinion::SecondOpinion;
+use crate::opinion::CrossCheck;
 use crate::releases::Releases;
 use crate::run::{AnalysisRun, Run};
 
@@ -38,12 +38,12 @@ pub struct Analysis {
     pub surroundings: Option<Surroundings>,
     /// Freedoms by rank and by counting.
     pub mobility: Mobility,
-    /// What is needed beside what is got.
+    /// What is required beside what is predicted.
     pub requirements: Vec<Requirement>,
     /// Where the tip is softest.
     pub stiffness: Stiffness,
     /// The virtual joint model at the softest direction; null where it has no answer.
-    pub second_opinion_at_worst: Option<SecondOpinion>,
+    pub cross_check_at_worst: Option<CrossCheck>,
     /// Mass that moves.
     pub moving_mass_kg: f64,
     /// Maximum load on each joint.
@@ -283,8 +283,8 @@ pub enum RequirementValue {
     Band([Option<f64>; 2]),
 }
 
-/// What is needed beside what is got. The numbers stand as `needed`, `got`, `ideal` and `band`
-/// with the unit of the quantity behind the name, as in `got_mm`.
+/// What is required beside what is predicted. The numbers stand as `required`, `predicted`, `ideal` and `band`
+/// with the unit of the quantity behind the name, as in `predicted_mm`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct Requirement {
@@ -296,7 +296,7 @@ pub struct Requirement {
     pub load: Option<String>,
     /// At least or at most.
     pub sense: String,
-    /// Needed (null without a limit), got (null with a reason), with the ideal linkage, and over the bands.
+    /// Required (null without a limit), predicted (null with a reason), with the ideal linkage, and over the bands.
     #[serde(flatten)]
     #[cfg_attr(feature = "typescript", ts(skip))]
     pub values: BTreeMap<String, RequirementValue>,

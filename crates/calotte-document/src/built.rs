@@ -71,15 +71,15 @@ pub struct Surroundings {
     pub coverage_fraction: f64,
     /// Share that is not decided.
     pub coverage_fraction_undecided: f64,
-    /// What each keep-out takes.
-    pub taken: Vec<TakenShare>,
+    /// Coverage lost to each keep-out.
+    pub coverage_lost: Vec<TakenShare>,
     /// Room that the motion takes.
     pub swept: Option<SweptRoom>,
-    /// Where to park; null where nothing is clear.
-    pub park: Option<Park>,
+    /// The stowed position; null where nothing is clear.
+    pub stowed: Option<Park>,
 }
 
-/// What a keep-out takes.
+/// Coverage lost to a keep-out.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct TakenShare {
@@ -103,7 +103,7 @@ pub struct SweptRoom {
     pub high_mm: Triple,
 }
 
-/// Where to park.
+/// The stowed position.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct Park {
@@ -115,8 +115,8 @@ pub struct Park {
     pub nearest: Option<NearKeepOut>,
     /// Whether all clear directions are reached freely from there.
     pub all_directions_joined: bool,
-    /// The straight way in; null where none is asked for.
-    pub way_in: Option<WayIn>,
+    /// The straight insertion; null where none is asked for.
+    pub insertion: Option<WayIn>,
 }
 
 /// A part near a keep-out.
@@ -131,7 +131,7 @@ pub struct NearKeepOut {
     pub distance_mm: f64,
 }
 
-/// The straight way in.
+/// The straight insertion.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct WayIn {
@@ -141,7 +141,7 @@ pub struct WayIn {
     pub free: bool,
     /// What it meets; null where it is free.
     pub meets: Option<Meeting>,
-    /// A way that is free; null where none is needed or found.
+    /// A way that is free; null where none is required or found.
     pub free_instead: Option<Triple>,
 }
 

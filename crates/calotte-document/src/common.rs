@@ -19,7 +19,7 @@ pub struct PolarAzimuth {
     pub azimuth: f64,
 }
 
-/// Where a linkage gives way, shares of 1.
+/// Compliance shares: how much each kind of part deforms, of 1.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct EnergyShares {

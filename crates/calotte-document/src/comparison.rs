@@ -45,12 +45,12 @@ pub struct Measuring {
     pub residual_rms_mm: Option<f64>,
     /// Maximum residual.
     pub residual_max_mm: Option<f64>,
-    /// How far it points off its own model; null where that is not known.
+    /// Pointing error against its own model; null where that is not known.
     pub pointing_error: Option<PointingErrorDocument>,
     /// Play.
     pub play_mm: Option<f64>,
-    /// Width of the friction loop.
-    pub friction_loop_mm: Option<f64>,
+    /// Width of the friction hysteresis.
+    pub friction_hysteresis_mm: Option<f64>,
     /// Stiffness where weights were hung.
     pub stiffness_at: Vec<StationStiffness>,
 }
@@ -85,7 +85,7 @@ pub struct StationStiffness {
     pub reason: Option<String>,
 }
 
-/// How far a linkage points off its own model.
+/// Pointing error of a linkage against its own model.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct PointingErrorDocument {

@@ -9,7 +9,7 @@ use ts_rs::TS;
 
 use crate::built::{PartDistance, Parts};
 use crate::common::{PolarAzimuth, StiffnessDocument};
-use crate::opinion::SecondOpinion;
+use crate::opinion::CrossCheck;
 
 /// One configuration of the agreed list of `analyse --json`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -46,7 +46,7 @@ pub struct ConfigurationDocument {
     /// The virtual joint model, where one configuration is asked for.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
-    pub second_opinion: Option<SecondOpinion>,
+    pub cross_check: Option<CrossCheck>,
     /// Centre lines of the parts, where they are built.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]

@@ -41,7 +41,7 @@ pub struct Choice {
     pub combinations: usize,
     /// Of which meet every limit.
     pub feasible: usize,
-    /// Numbers of those not beaten in all objectives at once.
+    /// Numbers of those to which no other is better in every objective.
     pub not_dominated: Vec<usize>,
     /// Distance to the ideal point; null where nothing is feasible.
     pub distance_to_ideal_point: Option<f64>,
@@ -49,8 +49,8 @@ pub struct Choice {
     pub objectives: Vec<ObjectiveDocument>,
     /// The same in sentences.
     pub words: Vec<String>,
-    /// What it beat.
-    pub beaten: Vec<String>,
+    /// Alternatives rejected.
+    pub rejected: Vec<String>,
 }
 
 /// An objective.
@@ -139,11 +139,11 @@ pub struct Follows {
     pub kept: Vec<String>,
     /// Whether mount and drives stay.
     pub ground_kept: bool,
-    /// What points told; null where nothing was measured.
+    /// What points identified; null where nothing was measured.
     pub measured_by_points: Option<Vec<String>>,
-    /// What weights told.
+    /// What weights identified.
     pub measured_by_weights: Vec<MeasuredValue>,
-    /// How far it points off its own model; null where that is not known.
+    /// Pointing error against its own model; null where that is not known.
     pub pointing_error: Option<PointingErrorDocument>,
 }
 

@@ -21,20 +21,20 @@ pub struct ResidualNumbers {
     pub max: f64,
 }
 
-/// What a held parameter looks like.
+/// What a parameter fixed at nominal is not separable from.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
-pub struct LooksLike {
+pub struct NotSeparable {
     /// The other parameter, with its unit.
     pub name: String,
     /// So much of the other for one of this, in their units; only of points.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub for_one: Option<f64>,
-    /// So many typical errors of the other for one of this; only of weights.
+    /// So many assumed tolerances (1σ) of the other for one of this; only of weights.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
-    pub typical_errors_for_one: Option<f64>,
+    pub assumed_tolerances_for_one: Option<f64>,
 }
 
 /// One parameter of the real linkage, or one unknown of the weights.
@@ -51,16 +51,16 @@ pub struct FoundParameter {
     pub standard_error: Option<f64>,
     /// The same with what held parameters may do.
     pub standard_error_with_held: Option<f64>,
-    /// Whether the measurements tell it.
+    /// Whether the measurements identify it.
     pub identifiable: bool,
     /// Whether it stands at a limit; only of weights.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub at_bound: Option<bool>,
-    /// What its typical error moves all rows by, over the noise.
+    /// What its assumed tolerance (1σ) moves all rows by, over the noise.
     pub signal_to_noise: f64,
-    /// What it cannot be told from.
-    pub held_because_it_looks_like: Vec<LooksLike>,
+    /// What it is not separable from.
+    pub held_because_not_separable_from: Vec<NotSeparable>,
 }
 
 /// A row that was not used.

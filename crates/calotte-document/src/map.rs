@@ -49,7 +49,7 @@ pub struct MapAxis {
     pub values: Vec<f64>,
 }
 
-/// A quantity over the cells. Its two parts stand as `ideal` and `as_built` where layers are
+/// A quantity over the cells. Its two parts stand as `ideal` and `with_bearings_and_layers` where layers are
 /// given, else as `rigid_joints` and `these_joints`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]

@@ -50,7 +50,7 @@ pub struct MeasuredRow {
     pub readings: BTreeMap<String, f64>,
 }
 
-/// A parameter that is off.
+/// A parameter that deviates.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct OffParameter {
@@ -59,16 +59,16 @@ pub struct OffParameter {
     /// By how much, in that unit.
     pub by: f64,
     /// The same in errors that workshops leave.
-    pub in_typical_errors: f64,
+    pub in_assumed_tolerances: f64,
 }
 
 /// Whether the prototype is the design.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct PointsVerdict {
-    /// Whether it is, within what workshops leave.
-    pub agrees_within_typical_errors: bool,
-    /// What is off.
+    /// Whether there is no deviation beyond workshop tolerance.
+    pub agrees_within_assumed_tolerances: bool,
+    /// What deviates.
     pub off: Vec<OffParameter>,
     /// What to do; null where nothing is to be done or no one cause explains it.
     pub remedy: Option<String>,
@@ -92,8 +92,8 @@ pub struct PointsCause {
     pub explains: f64,
     /// Its values.
     pub values: Vec<NamedValue>,
-    /// How far off it would be, in errors that workshops leave.
-    pub in_typical_errors: f64,
+    /// Deviation it would be, in errors that workshops leave.
+    pub in_assumed_tolerances: f64,
 }
 
 /// A value by name.
@@ -120,7 +120,7 @@ pub struct ResidualZone {
     pub after_mm: ResidualNumbers,
 }
 
-/// Rows predicted that the fit had not seen.
+/// Withheld rows, predicted.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct HoldOutShape {
@@ -134,10 +134,10 @@ pub struct HoldOutShape {
     pub learned: bool,
 }
 
-/// A parameter that no points tell.
+/// A parameter that no points identify.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
-pub struct NeverTold {
+pub struct NeverIdentifiable {
     /// Name with its unit.
     pub name: String,
     /// Why.
@@ -206,7 +206,7 @@ pub struct OrientationAngles {
     pub sensor_on_tool_wxyz: [f64; 4],
 }
 
-/// What measured orientations say of the fit, which has not seen them.
+/// What measured orientations say of the fit, which does not use them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 #[serde(untagged)]
@@ -223,7 +223,7 @@ pub enum OrientationShape {
 pub struct OrientationsFound {
     /// Rows with an orientation.
     pub rows: usize,
-    /// Rows plainly off.
+    /// Rows with large deviations.
     pub off_rows: Vec<usize>,
     /// With the design.
     pub before: OrientationAngles,
@@ -257,10 +257,10 @@ pub struct FitDocument {
     pub after: AfterFit,
     /// The verdict.
     pub verdict: PointsVerdict,
-    /// Parameters, told and held.
+    /// Parameters, identified and fixed at nominal.
     pub parameters: Vec<FoundParameter>,
-    /// What no points tell.
-    pub never_told: NeverTold,
+    /// What no points identify.
+    pub never_identifiable: NeverIdentifiable,
     /// Singular values over the noise, those of the fitted parameters.
     pub singular_values_over_noise: Vec<f64>,
     /// Correlations of the fitted parameters.
@@ -275,7 +275,7 @@ pub struct FitDocument {
     pub rows_used: usize,
     /// Every row that the design reaches.
     pub rows: Vec<MeasuredRow>,
-    /// Rows predicted unseen; null where there are too few.
+    /// Withheld rows, predicted; null where there are too few.
     pub hold_out: Option<HoldOutShape>,
     /// Causes, the one that explains most first.
     pub causes: Vec<PointsCause>,

@@ -8,9 +8,9 @@ use ts_rs::TS;
 /// The virtual joint model and the hand estimate beside the reference, rigid joints.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
-pub struct SecondOpinion {
+pub struct CrossCheck {
     /// Entries of the compliance.
-    pub entries: Vec<OpinionEntry>,
+    pub entries: Vec<CrossCheckEntry>,
     /// Check of assembly, 1.
     pub assembly_difference: f64,
     /// What the numbers say.
@@ -20,7 +20,7 @@ pub struct SecondOpinion {
 /// One entry of the compliance by three models.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
-pub struct OpinionEntry {
+pub struct CrossCheckEntry {
     /// Which.
     pub entry: String,
     /// By the reference.

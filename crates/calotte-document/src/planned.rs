@@ -19,10 +19,10 @@ pub struct PlannedRow {
     pub group: String,
 }
 
-/// A parameter that the plan tells.
+/// A parameter that the plan identifies.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
-pub struct PlannedTold {
+pub struct PlannedParameter {
     /// Name with its unit.
     pub name: String,
     /// Standard error expected, in that unit.
@@ -45,7 +45,7 @@ pub struct PlannedLoad {
     pub gauge_axis: Triple,
     /// Displacement by one newton, µm/N.
     pub displacement_um_per_n: f64,
-    /// Minimum safety against yield; null where it is not known.
+    /// Minimum safety factor against yield; null where it is not known.
     pub safety_factor_yield: Option<f64>,
     /// Displacement by the smallest weight over the gauge's noise.
     pub signal_to_noise_of_smallest: f64,
@@ -73,10 +73,10 @@ pub struct PlanDocument {
     pub minimum_singular_value_of_grid: f64,
     /// The same of random plans of as many.
     pub minimum_singular_value_of_random: RandomPlans,
-    /// Parameters told.
-    pub told: Vec<PlannedTold>,
-    /// Names of those not told.
-    pub not_told: Vec<String>,
+    /// Parameters that are identifiable.
+    pub identifiable: Vec<PlannedParameter>,
+    /// Names of those that are not.
+    pub not_identifiable: Vec<String>,
     /// Motion of the joints in all, °.
     pub motion_deg: f64,
     /// Weights to hang.

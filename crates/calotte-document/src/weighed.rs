@@ -28,7 +28,7 @@ pub struct SeenValue {
     pub standard_error: f64,
 }
 
-/// How a measured stiffness stands to the design's band.
+/// How a measured stiffness stands to the predicted range.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 #[serde(rename_all = "lowercase")]
@@ -36,9 +36,9 @@ pub enum StiffnessStanding {
     /// Within.
     Within,
     /// Below.
-    Softer,
+    Below,
     /// Above.
-    Stiffer,
+    Above,
 }
 
 /// One configuration loaded. It holds the readings of the joints as `NAME_deg` too.
@@ -57,20 +57,20 @@ pub struct LoadedConfiguration {
     pub measured_stiffness_n_per_mm: Option<SeenValue>,
     /// The design's.
     pub nominal_stiffness_n_per_mm: Option<f64>,
-    /// Soft end of the design's band.
+    /// Lower end of the predicted range.
     pub soft_stiffness_n_per_mm: Option<f64>,
-    /// Stiff end of the design's band.
+    /// Upper end of the predicted range.
     pub stiff_stiffness_n_per_mm: Option<f64>,
     /// Of the fitted model.
     pub fitted_stiffness_n_per_mm: Option<f64>,
     /// Against the band.
     pub standing: Option<StiffnessStanding>,
-    /// Where the fitted model gives way.
+    /// Compliance shares of the fitted model.
     pub compliance_shares: Option<EnergyShares>,
     /// Play as seen here.
     pub play_mm: Option<SeenValue>,
-    /// Width of the friction loop as seen here.
-    pub friction_loop_mm: Option<SeenValue>,
+    /// Width of the friction hysteresis as seen here.
+    pub friction_hysteresis_mm: Option<SeenValue>,
     /// Readings of the joints by name, °.
     #[serde(flatten)]
     #[cfg_attr(feature = "typescript", ts(skip))]
@@ -122,21 +122,21 @@ pub struct WeightsVerdict {
     pub agrees_within_bands: bool,
     /// Whether the model explains the readings, so that they are used.
     pub believed: bool,
-    /// Configurations softer than the band.
-    pub softer: usize,
-    /// Configurations stiffer than the band.
-    pub stiffer: usize,
+    /// Configurations below the predicted range.
+    pub below: usize,
+    /// Configurations above it.
+    pub above: usize,
     /// Configurations judged.
     pub judged: usize,
     /// Unknowns that are off.
     pub off: Vec<OffWeight>,
-    /// What would explain the stiffness; null where nothing is off.
+    /// What would explain the stiffness; null where nothing deviates.
     pub cause_of_stiffness: Option<String>,
     /// The same in a sentence.
     pub words: String,
 }
 
-/// An unknown of the weights that is off.
+/// An unknown of the weights that deviates.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct OffWeight {
@@ -170,7 +170,7 @@ pub struct WeightsDocument {
     pub noise_mm: f64,
     /// Scatter about each configuration's own line, mm.
     pub scatter_mm: Option<f64>,
-    /// Whether the model explains the readings; null where that cannot be told.
+    /// Whether the model explains the readings; null where that is not decided.
     pub explained: Option<bool>,
     /// The verdict.
     pub verdict: WeightsVerdict,

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// The files of a folder as they were written, by which a changed one is told.
+/// The files of a folder as they were written, by which a changed one is recognised.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Manifest {
     /// The program with its version.

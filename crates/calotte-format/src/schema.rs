@@ -12,7 +12,7 @@ use crate::keys::{Count, Key, Kind, Need, Quantity, Table};
 
 /// JSON Schema (draft 2020-12) of a brief.
 pub fn schema_brief() -> Value {
-    schema("Brief of calotte: what is needed", &BRIEF)
+    schema("Brief of calotte: what is required", &BRIEF)
 }
 
 /// JSON Schema (draft 2020-12) of a design.

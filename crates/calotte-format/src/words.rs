@@ -232,7 +232,7 @@ impl EachFamily<'_> for LinkageWords {
             _ => String::new(),
         };
         format!(
-            "scissor linkage, {stages} {plural} ({} arcs a branch) × {arcs}{bends}",
+            "scissor linkage, {stages} {plural} ({} arcs per branch), arcs {arcs}{bends}",
             2 * stages
         )
     }

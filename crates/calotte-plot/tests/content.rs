@@ -365,7 +365,7 @@ fn both_edges_of_one_region_look_alike() {
         scale: ColourScale::new("Sag", "mm"),
         panels: vec![DomePanel {
             outlines: vec![
-                circle(80.0, "needed"),
+                circle(80.0, "required"),
                 circle(20.0, ""),
                 circle(50.0, "reached"),
             ],

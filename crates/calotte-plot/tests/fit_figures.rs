@@ -306,7 +306,11 @@ fn told_parameters_stand_where_their_numbers_say() {
         .expect("c is off");
     assert!((a_offset[0] - diamond[0][0] - 3.0 * step).abs() < 0.05);
     let words: Vec<&str> = texts(&document).iter().filter_map(|n| n.text()).collect();
-    for wanted in ["held: looks like b", "held: as asked", "\u{2212}100 ± 1.0"] {
+    for wanted in [
+        "fixed: not separable from b",
+        "held: as asked",
+        "\u{2212}100 ± 1.0",
+    ] {
         assert!(words.contains(&wanted), "{wanted} in {words:?}");
     }
     // From the mark of b to its error with the held ones off too, ten times as large.

@@ -51,6 +51,13 @@ pub const STANDARDS: [(&str, &str); 6] = [
 
 /// What a reader must know before relying on the numbers.
 pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
+    let mut cautions = uncertain_of(analysis);
+    cautions.extend(limitations_of(analysis));
+    cautions
+}
+
+/// Limits that are met at nominal values and not over the stated uncertainty.
+pub fn uncertain_of(analysis: &Analysis) -> Vec<String> {
     let mut cautions = Vec::new();
     for row in &analysis.rows {
         if row.met() == Some(true) && row.band_met() == Some(false) {
@@ -59,7 +66,7 @@ pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
                 .map(|[low, high]| if row.at_least() { low } else { high });
             if let (Some(worst), Ok(got)) = (worst, &row.got) {
                 cautions.push(format!(
-                    "{}: {} becomes {} at the bad end of all bands together: measure a bar and a joint first",
+                    "{}: {} nominal, {} in the worst case over the stated uncertainty, beyond the limit: measure a bar and a joint first",
                     words::row_name(row).to_lowercase(),
                     words::value_of(row.quantity, *got),
                     words::value_of(row.quantity, worst)
@@ -67,6 +74,12 @@ pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
             }
         }
     }
+    cautions
+}
+
+/// Where the model holds no longer.
+pub fn limitations_of(analysis: &Analysis) -> Vec<String> {
+    let mut cautions = Vec::new();
     if analysis.geometric_ratio > 0.05 {
         cautions.push(format!(
             "loads are large for the linear model: geometric stiffness is {} % of the elastic one",
@@ -100,7 +113,7 @@ pub fn singular_words(analysis: &Analysis) -> String {
             })
         });
         return format!(
-            "type 1: {one} · type 2: transmission angle {two} · sampled, nothing proved between samples"
+            "type 1: {one}; type 2: transmission angle {two}; sampled, nothing proved between samples"
         );
     }
     let Some(report) = &analysis.singularity else {
@@ -108,23 +121,23 @@ pub fn singular_words(analysis: &Analysis) -> String {
     };
     let type_two = match (report.transmission, report.type_two_distance) {
         (Some((least, stage, _)), Some(distance)) => format!(
-            "type 2: {} of opening away, transmission angle ≥ {} (stage {stage})",
+            "type 2 (the drives lose their hold) after {} more of opening, transmission angle at least {} (stage {stage})",
             words::angle(distance),
             words::angle(least)
         ),
         (Some((least, stage, _)), None) => format!(
-            "type 2: none in this mode, transmission angle ≥ {} (stage {stage})",
+            "type 2 none in this mode, transmission angle at least {} (stage {stage})",
             words::angle(least)
         ),
-        _ => "type 2: none in this family".to_string(),
+        _ => "type 2 none in this family".to_string(),
     };
     let bound = if report.proved_free {
-        "between samples: excluded by interval arithmetic"
+        "none inside the working range (proved by interval arithmetic)"
     } else {
-        "between samples: NOT proved"
+        "none found at samples, NOT proved between them"
     };
     format!(
-        "type 1: {} away · {type_two} · {bound}",
+        "{bound}; type 1 (the tool loses a motion) after {} more of polar angle; {type_two}",
         words::angle(report.type_one_distance)
     )
 }
@@ -162,7 +175,7 @@ pub fn precheck_words(brief: &Brief, found: &Precheck) -> Vec<String> {
         let lost = found.least_lost_share();
         if lost > allowed_loss + 1e-9 && found.least_holes.iter().any(|h| h.hole.is_some()) {
             sentences.push(format!(
-                "that hole takes {} of the region and coverage_min allows {}; exclude a zone about the base axis openly, lower lci_min or coverage_min; {lifts}",
+                "that hole removes {} of the region and coverage_min allows {}; exclude a zone about the base axis openly, lower lci_min or coverage_min; {lifts}",
                 words::number(lost, 4),
                 words::number(allowed_loss, 4)
             ));

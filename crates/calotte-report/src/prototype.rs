@@ -162,19 +162,19 @@ impl Prototype {
             let told = self.told_words();
             let told = match (told.is_empty(), fit.value.stations.is_empty()) {
                 (true, true) => "no weights were hung on it".to_string(),
-                (true, false) => "the weights hung on it told nothing".to_string(),
+                (true, false) => "the weights hung on it identified nothing".to_string(),
                 (false, _) => told.join(", "),
             };
             sentences.push(format!("as measured ({}): {told}", file_name(&fit.path)));
         }
         if pointing.is_some_and(|pointing| pointing.max == 0.0) {
             sentences.push(
-                "the points told nothing of the parts kept: how far they point off is not known"
+                "the points identified nothing of the parts kept: their pointing error is not known"
                     .to_string(),
             );
         } else if let Some(pointing) = pointing {
             sentences.push(format!(
-                "points off its own model by {} mm (maximum {}) at the tip until it is calibrated, new parts taken as true",
+                "pointing error against its own model {} mm (maximum {}) at the tip until it is calibrated, new parts taken as exact",
                 words::three(pointing.rms * tip_radius * 1e3),
                 words::three(pointing.max * tip_radius * 1e3)
             ));
@@ -215,7 +215,7 @@ impl Prototype {
             let body = name.split('.').next().unwrap_or_default();
             if is_kept(&self.kept, body) {
                 cautions.push(format!(
-                    "{body} is kept although {name} is off: it is taken as it was found"
+                    "{body} is kept although {name} deviates: it is taken as it was found"
                 ));
             }
         }
@@ -225,7 +225,7 @@ impl Prototype {
         };
         let joints = [WeightParameter::JointTilt, WeightParameter::JointRadial];
         if told(&joints) && !brief.choice.bearings.is_empty() {
-            cautions.push("what joints were measured to be over what was promised is taken for every bearing of [choice]; only the prototype's was measured".to_string());
+            cautions.push("the measured over the predicted stiffness of the joints is taken for every bearing of [choice]; only the prototype's was measured".to_string());
         }
         let by_numbers =
             |joints: &JointProperties| joints.stiffness.filter(|_| joints.parts.is_none());

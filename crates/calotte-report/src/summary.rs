@@ -5,14 +5,21 @@ use calotte::design::Design;
 use calotte::quantity::Quantity;
 use calotte::stock::StiffnessAt;
 
-use crate::cautions::{self, cautions_of, singular_words};
+use crate::cautions::{self, limitations_of, singular_words, uncertain_of};
 use calotte_format::words;
 use nalgebra::Vector3;
 
 /// What stands before the chosen design.
-pub const CHOICE: &str = "Choice";
+pub const SELECTED: &str = "Selected";
 /// What stands before the governing limits.
-pub const BINDS: &str = "Binds";
+pub const GOVERNING: &str = "Governing limits";
+/// What stands before the alternatives that a search rejected.
+pub const REJECTED: &str = "Rejected";
+
+/// Columns of the label; the text has the rest of 80.
+const LABEL: usize = 18;
+/// Columns before the last one of the table, where a row is worst.
+const PLACE: usize = 60;
 
 /// What the summary shows besides the analysis.
 pub struct Heading {
@@ -22,9 +29,9 @@ pub struct Heading {
     pub people_near: bool,
     /// Time taken, as minutes and seconds; empty to leave it out.
     pub elapsed: String,
-    /// What was beaten, in words; empty without a search.
-    pub beaten: Vec<String>,
-    /// The prototype that this one follows, in words; empty without.
+    /// What was rejected, in words; empty without a search.
+    pub rejected: Vec<String>,
+    /// The prototype that this one is based on, in words; empty without.
     pub follows: Vec<String>,
     /// Best number of stages with rigid joints and with these, if looked at.
     pub best_stages: Option<(usize, usize)>,
@@ -34,46 +41,50 @@ pub struct Heading {
 
 /// The summary as text.
 pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> String {
-    let cautions = cautions_of(analysis);
-    let mut lines = vec![title_line(analysis, heading, cautions.len())];
-    lines.extend(labelled(CHOICE, &chosen_words(design)));
-    for beaten in &heading.beaten {
-        lines.extend(labelled("", beaten));
-    }
+    let (uncertain, limitations) = (uncertain_of(analysis), limitations_of(analysis));
+    let mut lines = vec![title_line(heading)];
+    lines.extend(labelled(
+        "Result",
+        &result_words(analysis, limitations.len()),
+    ));
+    lines.extend(labelled(SELECTED, &chosen_words(design)));
     for (place, follows) in heading.follows.iter().enumerate() {
-        lines.extend(labelled(if place == 0 { "Follows" } else { "" }, follows));
+        let label = if place == 0 { "Prototype" } else { "" };
+        lines.extend(labelled(label, follows));
     }
     lines.push(format!(
-        "{:<27} {:>8} {:>10} {:>7}  {}",
-        "", "needed", "got", "margin", "worst at"
+        " {:<23} {:>8} {:>10} {:<15}{}",
+        "Requirement", "Limit", "Predicted", "Range", "Worst place"
     ));
     for row in shown_rows(analysis) {
         lines.extend(row_lines(row, analysis));
     }
-    if let Some(text) = ideal_words(analysis) {
-        lines.extend(labelled("Ideal", &text));
+    let built = [
+        (GOVERNING, binding_words(analysis)),
+        ("Working range", range_words(analysis)),
+        ("Singularities", Some(singular_words(analysis))),
+        ("Compliance", compliance_words(analysis)),
+        ("Stages", stages_words(heading)),
+        ("Joint loads", joint_words(analysis)),
+        ("Bearings", bearing_words(design, analysis)),
+        ("Layers", clearing_words(analysis)),
+        ("Surroundings", surroundings_words(analysis)),
+        ("Ideal linkage", ideal_words(analysis)),
+        ("Not modelled", Some(not_modelled_words(design))),
+    ];
+    for (label, text) in built {
+        lines.extend(text.iter().flat_map(|text| labelled(label, text)));
     }
-    lines.extend(compliance_lines(analysis, heading));
-    if let Some(text) = joint_words(analysis) {
-        lines.extend(labelled("Joints", &text));
+    for rejected in &heading.rejected {
+        lines.extend(labelled(REJECTED, rejected));
     }
-    if let Some(text) = bearing_words(design, analysis) {
-        lines.extend(labelled("Bearings", &text));
+    for text in &uncertain {
+        lines.extend(labelled("Uncertainty", text));
     }
-    if let Some(text) = clearing_words(analysis) {
-        lines.extend(labelled("Layers", &text));
+    for text in &limitations {
+        lines.extend(labelled("Model limitation", text));
     }
-    if let Some(text) = surroundings_words(analysis) {
-        lines.extend(labelled("Around", &text));
-    }
-    lines.extend(labelled("Singular", &singular_words(analysis)));
-    if let Some(binds) = binding_words(analysis) {
-        lines.extend(labelled(BINDS, &binds));
-    }
-    for caution in &cautions {
-        lines.extend(labelled("CAUTION", caution));
-    }
-    lines.extend(labelled("Always", cautions::LINE));
+    lines.extend(labelled("Safety", cautions::LINE));
     if heading.people_near {
         lines.extend(labelled("", cautions::PEOPLE_LINE));
     }
@@ -83,39 +94,54 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     lines.join("\n") + "\n"
 }
 
-fn title_line(analysis: &Analysis, heading: &Heading, cautions: usize) -> String {
-    let verdict = if analysis.rows.iter().all(|row| row.needed.is_none()) {
-        "nothing required".to_string()
-    } else if analysis.met() {
-        "MET".to_string()
-    } else {
-        "NOT MET".to_string()
-    };
-    let cautions = match cautions {
-        0 => String::new(),
-        1 => ", 1 caution".to_string(),
-        n => format!(", {n} cautions"),
-    };
-    let right = format!("{verdict}{cautions}  {}", heading.elapsed);
-    let right = right.trim_end();
-    let title: String = heading
-        .title
-        .chars()
-        .take(78 - right.chars().count())
+/// The title, and the time taken at the right.
+fn title_line(heading: &Heading) -> String {
+    let right = heading.elapsed.chars().count();
+    let title: String = heading.title.chars().take(78 - right).collect();
+    let gap = 80usize.saturating_sub(title.chars().count() + right);
+    format!("{title}{}{}", " ".repeat(gap.max(2)), heading.elapsed)
+        .trim_end()
+        .to_string()
+}
+
+/// Whether the limits are met, at nominal values and over the stated uncertainty.
+fn result_words(analysis: &Analysis, limitations: usize) -> String {
+    let failed: Vec<String> = analysis
+        .rows
+        .iter()
+        .filter(|row| row.met() == Some(false))
+        .map(|row| words::row_name(row).to_lowercase())
         .collect();
-    let gap = 80usize.saturating_sub(title.chars().count() + right.chars().count());
-    format!("{title}{}{right}", " ".repeat(gap.max(2)))
+    let over_ranges: Vec<bool> = analysis.rows.iter().filter_map(Row::band_met).collect();
+    let mut text = if analysis.rows.iter().all(|row| row.needed.is_none()) {
+        "no limits given".to_string()
+    } else if !analysis.met() {
+        format!("NOT MET: {}", failed.join("; "))
+    } else if over_ranges.is_empty() {
+        "MET".to_string()
+    } else if over_ranges.iter().all(|met| *met) {
+        "MET, also at the worst end of every range".to_string()
+    } else {
+        "MET at nominal values, not over the stated uncertainty".to_string()
+    };
+    text.push_str(&match limitations {
+        0 => String::new(),
+        1 => "; 1 model limitation".to_string(),
+        n => format!("; {n} model limitations"),
+    });
+    text
 }
 
 /// The design in one line: linkage, radius, section, material, drives and what is built.
 pub fn chosen_words(design: &Design) -> String {
     let mut text = format!(
-        "{}, R {} mm, {}, {}, {}",
+        "{}, radius {} mm, section {}, {}, {}, {}",
         words::linkage(design),
         words::three(design.joint_radius * 1e3),
         words::section(&design.section),
         design.material.name,
-        words::drive_layout(design)
+        driven_words(design),
+        base_axis_words(design)
     );
     if let Some(parts) = &design.joints.parts {
         text.push_str(&format!(
@@ -133,12 +159,29 @@ pub fn chosen_words(design: &Design) -> String {
     text
 }
 
-/// A label of ten columns and text wrapped to the rest.
+/// What drives the linkage.
+fn driven_words(design: &Design) -> String {
+    let layout = words::drive_layout(design).replace('-', " ");
+    format!("driven by {layout}")
+}
+
+/// How the base axis stands against gravity.
+fn base_axis_words(design: &Design) -> String {
+    let axis = design.mount.axis;
+    let tilt = axis.xy().norm().atan2(axis.z.abs());
+    if tilt > 1e-9 {
+        format!("base axis {} from vertical", words::angle(tilt))
+    } else {
+        "base axis vertical".to_string()
+    }
+}
+
+/// A label and text wrapped to the rest.
 fn labelled(label: &str, text: &str) -> Vec<String> {
-    words::wrapped(text, 69)
+    words::wrapped(text, 80 - LABEL)
         .into_iter()
         .enumerate()
-        .map(|(index, line)| format!("{:<10} {line}", if index == 0 { label } else { "" }))
+        .map(|(index, line)| format!("{:<LABEL$}{line}", if index == 0 { label } else { "" }))
         .collect()
 }
 
@@ -153,7 +196,7 @@ fn shown_rows(analysis: &Analysis) -> Vec<&Row> {
 }
 
 fn row_lines(row: &Row, analysis: &Analysis) -> Vec<String> {
-    let needed = row.needed.map_or(String::new(), |value| {
+    let needed = row.needed.map_or("–".to_string(), |value| {
         let sign = if row.at_least() { "≥" } else { "≤" };
         format!("{sign} {}", words::without_unit(row.quantity, value))
     });
@@ -161,24 +204,30 @@ fn row_lines(row: &Row, analysis: &Analysis) -> Vec<String> {
         Ok(value) => words::value_of(row.quantity, *value),
         Err(_) => "no value".to_string(),
     };
-    let margin = words::row_margin(row).unwrap_or_default();
     let mark = if row.met() == Some(false) { "✗" } else { " " };
-    let name = fitted(&words::row_name(row), 26);
+    let name = fitted(&words::row_name(row), 23);
+    let range = row.band.map_or("–".to_string(), |[low, high]| {
+        format!(
+            "{} to {}",
+            words::without_unit(row.quantity, low),
+            words::without_unit(row.quantity, high)
+        )
+    });
     let mut tail = row_tail(row, analysis);
-    let head = format!("{mark}{name:<26} {needed:>8} {got:>10} {margin:>7}  ");
+    let head = format!("{mark}{name:<23} {needed:>8} {got:>10} {range:<15}");
     let mut lines = Vec::new();
     let room = 80usize.saturating_sub(head.chars().count());
     let first = take_words(&mut tail, room);
     lines.push(format!("{head}{first}").trim_end().to_string());
     while !tail.is_empty() {
-        let next = take_words(&mut tail, 80 - 56);
+        let next = take_words(&mut tail, 80 - PLACE);
         // A word longer than the column stands alone on its line.
         let next = if next.is_empty() {
             std::mem::take(&mut tail)
         } else {
             next
         };
-        lines.push(format!("{:<56}{next}", ""));
+        lines.push(format!("{:<PLACE$}{next}", ""));
     }
     lines
 }
@@ -211,26 +260,13 @@ fn take_words(text: &mut String, room: usize) -> String {
     taken
 }
 
-/// Where the row is worst, what governs, and the spread of its band: what fits
-/// beside the numbers; the whole stands in the results.
+/// Where the row is worst and what governs there.
 fn row_tail(row: &Row, analysis: &Analysis) -> String {
     if row.quantity == Quantity::Coverage {
-        if let Some(cells) = &analysis.cells {
-            return format!(
-                "reach {} to {}, sampled ±{:.3}",
-                words::angle(cells.polar[0]),
-                words::angle(cells.polar[1]),
-                cells.summary.coverage_error
-            );
-        }
-        return match &analysis.working_range {
-            Some(range) => format!(
-                "reach {} to {}",
-                words::angle(range.polar_min()),
-                words::angle(range.polar_max())
-            ),
-            None => "no working range".to_string(),
-        };
+        let cells = analysis.cells.as_ref();
+        return cells.map_or(String::new(), |cells| {
+            format!("sampled ±{:.3}", cells.summary.coverage_error)
+        });
     }
     let mut parts = Vec::new();
     if let Err(reason) = &row.got {
@@ -245,39 +281,67 @@ fn row_tail(row: &Row, analysis: &Analysis) -> String {
     if governed && !row.note.is_empty() {
         parts.push(row.note.clone());
     }
-    if let Some([low, high]) = row.band {
-        parts.push(format!(
-            "{}…{}",
-            words::without_unit(row.quantity, low),
-            words::without_unit(row.quantity, high)
-        ));
-    }
     parts.join("; ")
 }
 
-fn compliance_lines(analysis: &Analysis, heading: &Heading) -> Vec<String> {
-    let softest = analysis
+/// The working range in polar angle.
+fn range_words(analysis: &Analysis) -> Option<String> {
+    let [low, high] = match (&analysis.cells, &analysis.working_range) {
+        (Some(cells), _) => cells.polar,
+        (None, Some(range)) => [range.polar_min(), range.polar_max()],
+        (None, None) => return None,
+    };
+    Some(format!(
+        "polar {} to {}",
+        words::angle(low),
+        words::angle(high)
+    ))
+}
+
+/// Which kind of part deforms how much where stiffness is minimum.
+fn compliance_words(analysis: &Analysis) -> Option<String> {
+    let ring = analysis
         .rings
         .iter()
-        .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least));
-    let Some(ring) = softest else {
-        return Vec::new();
-    };
-    let causes = ["arcs", "joints", "pins", "drives", "base"];
-    let mut text = causes
-        .iter()
+        .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least))?;
+    let mut shares: Vec<(&str, f64)> = ["arcs", "joints", "pins", "drives", "base"]
+        .into_iter()
         .zip(ring.energy_shares)
         .filter(|(_, share)| *share > 0.0)
-        .map(|(cause, share)| format!("{cause} {}", words::number(100.0 * share, 0)))
-        .collect::<Vec<_>>()
-        .join(" · ");
-    text.push_str(" %");
-    if let Some((rigid, real)) = heading.best_stages {
-        text.push_str(&format!(
-            " · best stages at equal reach: rigid joints {rigid}, these joints {real}"
-        ));
+        .collect();
+    shares.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let shares: Vec<String> = shares
+        .iter()
+        .map(|(part, share)| format!("{part} {} %", words::number(100.0 * share, 0)))
+        .collect();
+    Some(format!(
+        "{} of the deflection, where stiffness is minimum",
+        shares.join(", ")
+    ))
+}
+
+/// Which number of stages would be stiffest.
+fn stages_words(heading: &Heading) -> Option<String> {
+    let (rigid, real) = heading.best_stages?;
+    Some(format!(
+        "stiffest at equal reach, other limits not judged: {real} with these joints, {rigid} with rigid joints"
+    ))
+}
+
+/// What the numbers leave out.
+fn not_modelled_words(design: &Design) -> String {
+    let mut left_out = Vec::new();
+    if design.joints.stiffness.is_none() {
+        left_out.push("joint compliance");
     }
-    labelled("By cause", &text)
+    if design.drives.holding.is_none() {
+        left_out.push("drive compliance");
+    }
+    if design.mount.support.is_none() {
+        left_out.push("ground compliance");
+    }
+    left_out.extend(["joint play", "friction", "manufacturing deviations"]);
+    left_out.join(", ")
 }
 
 /// What the linkage would do with rigid joints and all bars on one sphere.
@@ -292,7 +356,12 @@ fn ideal_words(analysis: &Analysis) -> Option<String> {
                 .then(|| format!("{} {shown}", words::row_name(row).to_lowercase()))
         })
         .collect();
-    (!values.is_empty()).then(|| format!("linkage would have {}", values.join(" · ")))
+    (!values.is_empty()).then(|| {
+        format!(
+            "with rigid joints and all bars on one sphere: {}",
+            values.join("; ")
+        )
+    })
 }
 
 /// What layers, bosses and pins leave of the motion.
@@ -302,7 +371,7 @@ pub fn clearing_words(analysis: &Analysis) -> Option<String> {
     let range = analysis.working_range.as_ref();
     if let (Some(ideal), Some(range)) = (&clearing.ideal, range) {
         text.push_str(&format!(
-            ": polar {} to {} (ideal {} to {})",
+            ": polar {} to {} (ideal linkage {} to {})",
             words::angle(range.polar_min()),
             words::angle(range.polar_max()),
             words::angle(ideal.polar_min()),
@@ -312,7 +381,7 @@ pub fn clearing_words(analysis: &Analysis) -> Option<String> {
     for end in clearing.ends.iter().flatten() {
         let at = end.polar.map(words::angle).unwrap_or_default();
         text.push_str(&format!(
-            "; ends at {at}: {} and {}",
+            "; limited at {at} by {} and {}",
             end.names[0], end.names[1]
         ));
     }
@@ -328,7 +397,7 @@ pub fn clearing_words(analysis: &Analysis) -> Option<String> {
     });
     if let Some(pair) = nearest {
         text.push_str(&format!(
-            "; nearest else: {} and {}, {} mm",
+            "; next-closest pair {} and {}, {} mm apart",
             pair.names[0],
             pair.names[1],
             words::number(pair.distance * 1e3, 2)
@@ -337,30 +406,30 @@ pub fn clearing_words(analysis: &Analysis) -> Option<String> {
     Some(text)
 }
 
-/// What keep-outs leave, the room the motion takes, and where to park.
+/// What keep-outs leave, the room the motion takes, and the stowed position.
 pub fn surroundings_words(analysis: &Analysis) -> Option<String> {
     let found = analysis.surroundings.as_ref()?;
     let taken: Vec<String> = found
         .taken
         .iter()
-        .map(|(name, share)| format!("{name} takes {} %", words::number(100.0 * share, 1)))
+        .map(|(name, share)| format!("{name} {} %", words::number(100.0 * share, 1)))
         .collect();
-    let mut text = taken.join(", ");
+    let mut text = format!("coverage lost to {}", taken.join(", "));
     if let Some(room) = &found.swept {
         text.push_str(&format!(
-            "; sweeps a ball of {} mm about the centre",
+            "; swept radius {} mm about the centre",
             words::number(room.outer_radius * 1e3, 0)
         ));
     }
     text.push_str(&match &found.park {
-        None => "; no configuration to park in is clear".to_string(),
+        None => "; no stowed position is clear".to_string(),
         Some(park) => format!(
-            "; parks within {} of the base axis{}",
+            "; clear stowed position within {} of the base axis{}",
             words::angle(park.cap),
             if park.all_joined {
-                ", from where all of it is reached freely"
+                ", whole region reachable from it"
             } else {
-                ", but not all clear directions are reached freely from there"
+                ", but not all clear directions are reachable from it"
             }
         ),
     });
@@ -372,7 +441,7 @@ pub fn surroundings_words(analysis: &Analysis) -> Option<String> {
     Some(text)
 }
 
-/// The straight way in of the parked instrument.
+/// The straight insertion of the stowed instrument.
 fn way_words(way: &WayInReport) -> String {
     let direction = |way: &Vector3<f64>| {
         let parts: Vec<String> = way
@@ -381,21 +450,21 @@ fn way_words(way: &WayInReport) -> String {
             .collect();
         format!("({})", parts.join(", "))
     };
-    let mut text = format!("parked, it comes in along {} ", direction(&way.direction));
+    let mut text = format!("insertion along {} is ", direction(&way.direction));
     match &way.meets {
-        None => text.push_str("freely"),
+        None => text.push_str("clear"),
         Some(met) => {
             text.push_str(&match (&met.part, met.remaining) {
                 (Some(part), Some(remaining)) => format!(
-                    "until {part} meets {}, {} mm short of its place",
+                    "blocked: {part} meets {} {} mm before its place",
                     met.keep_out,
                     words::number(remaining * 1e3, 0)
                 ),
-                _ => format!("out of {}, which is no way", met.keep_out),
+                _ => format!("blocked: it leads out of {}", met.keep_out),
             });
             text.push_str(&match &way.free_instead {
-                Some(other) => format!("; free along {}", direction(other)),
-                None => "; no way in was found".to_string(),
+                Some(other) => format!("; clear along {}", direction(other)),
+                None => "; no clear insertion was found".to_string(),
             });
         }
     }
@@ -414,7 +483,7 @@ fn joint_words(analysis: &Analysis) -> Option<String> {
     let (tilt_name, tilt) = most(|load| load.tilt)?;
     (radial.radial > 0.0).then(|| {
         format!(
-            "maximum across {} N ({radial_name}) · maximum tilt {} N·m ({tilt_name})",
+            "maximum radial {} N ({radial_name}), maximum moment {} N·m ({tilt_name})",
             words::three(radial.radial),
             words::three(tilt.tilt)
         )
@@ -435,26 +504,26 @@ fn bearing_words(design: &Design, analysis: &Analysis) -> Option<String> {
     let newton_per_micrometre = |value: f64| words::three(value * 1e-6);
     let taken = match bearing.stiffness_at {
         StiffnessAt::Stated if bearing.radial.low < bearing.radial.high => format!(
-            "taken {}, {}…{}",
+            "{} N/µm ({} to {})",
             newton_per_micrometre(bearing.radial.value),
             newton_per_micrometre(bearing.radial.low),
             newton_per_micrometre(bearing.radial.high)
         ),
-        StiffnessAt::Stated => format!("taken {}", newton_per_micrometre(bearing.radial.value)),
+        StiffnessAt::Stated => format!("{} N/µm", newton_per_micrometre(bearing.radial.value)),
         StiffnessAt::Preload { axial, .. } => format!(
-            "taken {} under {} N preload",
+            "{} N/µm under {} N preload",
             newton_per_micrometre(bearing.radial.value),
             words::three(axial)
         ),
         StiffnessAt::Load { radial, .. } => format!(
-            "taken {} at {} N",
+            "{} N/µm at {} N",
             newton_per_micrometre(bearing.radial.value),
             words::three(radial)
         ),
     };
     (load > 0.0).then(|| {
         format!(
-            "at most {} N across ({name}), where one {} gives {} N/µm; {taken}",
+            "radial stiffness assumed: {taken}; at the maximum radial load of one, {} N ({name}), a {} has {} N/µm",
             words::three(load),
             bearing.name,
             newton_per_micrometre(there)
@@ -474,7 +543,10 @@ pub fn binding_words(analysis: &Analysis) -> Option<String> {
         .iter()
         .filter(|(margin, _)| *margin < 0.25)
         .take(2)
-        .map(|(_, row)| words::row_name(row).to_lowercase())
+        .map(|(_, row)| {
+            let margin = words::row_margin(row).unwrap_or_default();
+            format!("{} (margin {margin})", words::row_name(row).to_lowercase())
+        })
         .collect();
     (!named.is_empty()).then(|| named.join(" and "))
 }

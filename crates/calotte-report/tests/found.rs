@@ -62,7 +62,7 @@ fn a_fit_is_read_back_as_it_was_found() {
         read.off,
         ["swing.backlash_deg", "base-left.first_arc_deg"].map(str::to_string)
     );
-    assert!(read.verdicts[0].contains("remake base-left"));
+    assert!(read.verdicts[0].contains("replace base-left"));
     assert!(read.verdicts[1].contains("bar_modulus"));
     // A fit without weights tells nothing of stiffness.
     let mut without = document();
@@ -121,7 +121,7 @@ fn what_is_no_fit_of_a_design_is_said() {
     );
     said(
         &|d| d["weights"]["parameters"][0]["name"] = json!("luck"),
-        "weights tell luck",
+        "weights identify luck",
     );
     said(
         &|d| d["weights"]["configurations"][0]["pull"] = json!([0.0, 0.0, 0.0]),

@@ -154,11 +154,11 @@ fn parts_that_cannot_be_kept_are_named() {
     one_stage.choice.stages = vec![1];
     let error = narrowed(&one_stage, &kept(&design, false, &[1])).unwrap_err();
     assert!(
-        error.to_string().contains("2 or more are needed"),
+        error.to_string().contains("2 or more are required"),
         "{error}"
     );
     let error = narrowed(&one_stage, &kept(&design, true, &[2])).unwrap_err();
-    assert!(error.to_string().contains("so 2 is needed"), "{error}");
+    assert!(error.to_string().contains("so 2 is required"), "{error}");
     // The base alone goes with any number of stages.
     assert!(narrowed(&one_stage, &kept(&design, true, &[])).is_ok());
     let mut arms = brief();

@@ -481,7 +481,7 @@ fn rigid_joints_have_no_unknowns() {
             "bar_modulus",
             "base_tilt_compliance",
             "play",
-            "friction_loop"
+            "friction_hysteresis"
         ]
     );
     near(&fit, &truth);

@@ -83,7 +83,7 @@ fn column(
     })
 }
 
-/// The columns with the prototype as it was found behind the first, which promised it.
+/// The columns with the prototype as it was found behind the first, which predicted it.
 fn with_prototype(
     mut columns: Vec<Column>,
     fit: &Input<FitRead>,

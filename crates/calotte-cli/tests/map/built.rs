@@ -53,7 +53,7 @@ fn analysed(folder: &Path, text: &str) -> [f64; 3] {
         .expect("rows")
         .iter()
         .find(|row| row["quantity"] == "minimum_translational_stiffness")
-        .and_then(|row| row["got_n_per_mm"].as_f64())
+        .and_then(|row| row["predicted_n_per_mm"].as_f64())
         .expect("stiffness");
     let coverage = found["reach"]["coverage_fraction"]
         .as_f64()
@@ -82,7 +82,7 @@ fn a_map_over_bearings_is_the_analysis_of_each_and_of_the_ideal_linkage() {
         let design = DESIGN.replace("\"624\"", &format!("\"{name}\""));
         let found = analysed(place.path(), &design);
         for (shown, wanted) in show.iter().zip(found) {
-            let got = numbers(&shown["as_built"]["values"])[index];
+            let got = numbers(&shown["with_bearings_and_layers"]["values"])[index];
             assert!((got / wanted - 1.0).abs() < 1e-6, "{name} {got} {wanted}");
         }
     }
@@ -132,8 +132,8 @@ fn a_map_over_layers_finds_the_arrangement_of_each_number() {
             "coverage,stiffness",
         ],
     );
-    let coverage = numbers(&document["show"][0]["as_built"]["values"]);
-    let stiffness = numbers(&document["show"][1]["as_built"]["values"]);
+    let coverage = numbers(&document["show"][0]["with_bearings_and_layers"]["values"]);
+    let stiffness = numbers(&document["show"][1]["with_bearings_and_layers"]["values"]);
     assert_eq!(coverage.len(), 5);
     for pair in coverage.windows(2) {
         assert!(pair[1] > pair[0] - 2e-3, "{coverage:?}");
@@ -177,7 +177,7 @@ fn a_map_over_layers_finds_the_arrangement_of_each_number() {
             "stiffness",
         ],
     );
-    for value in numbers(&document["show"][0]["as_built"]["values"]) {
+    for value in numbers(&document["show"][0]["with_bearings_and_layers"]["values"]) {
         assert!(value > 1.0, "{document:#}");
     }
 }
@@ -191,7 +191,7 @@ fn what_is_not_built_has_no_such_variables() {
     fs::write(place.path().join("design.toml"), bare).expect("written");
     for (axis, words) in [
         ("bearing_bore_mm=3,4", "needs joints with bearings"),
-        ("pair_spacing_mm=6,8", "needs joints with bearings"),
+        ("bearing_spacing_mm=6,8", "needs joints with bearings"),
         ("layers=2..4", "needs a design with [layers]"),
         ("layer_gap_mm=0.5,1", "needs a design with [layers]"),
         ("layers=2.5", "no whole number"),

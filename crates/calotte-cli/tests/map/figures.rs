@@ -85,7 +85,7 @@ fn files_at_journal_width_with_captions_and_text() {
             .and_then(|n| n.text())
             .unwrap();
         for word in [
-            "total arc of a branch",
+            "total arc per branch",
             "94°",
             "3e6 N/m axial",
             "transmission angle",

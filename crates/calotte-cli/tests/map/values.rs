@@ -198,7 +198,7 @@ fn designs_of_equal_reach() {
         .iter()
         .find(|row| row["quantity"] == "minimum_translational_stiffness")
         .unwrap();
-    let wanted = row["got_n_per_mm"].as_f64().unwrap();
+    let wanted = row["predicted_n_per_mm"].as_f64().unwrap();
     let got = line["points"][1]["stiffness_these_joints_n_per_mm"]
         .as_f64()
         .unwrap();

@@ -22,7 +22,7 @@ const SURFACES: &str = "give a cap, band or polygon in [region] that holds the s
 
 /// The whole brief.
 pub static BRIEF: Table = Table {
-    meaning: "What is needed.",
+    meaning: "What is required.",
     keys: &[
         Key::default(
             "title",
@@ -40,13 +40,13 @@ pub static BRIEF: Table = Table {
             "region",
             Kind::Table(&REGION),
             "{ shape = \"cap\", half_angle_deg = 60 }",
-            "tool directions needed",
+            "tool directions required",
         ),
         Key::optional(
             "exclude",
             Kind::Tables(&EXCLUDE),
             "nothing is taken out",
-            "[{ half_angle_deg = 12, why = \"crown not needed\" }]",
+            "[{ half_angle_deg = 12, why = \"crown not required\" }]",
             "zones taken out of the region, openly",
         ),
         Key::not_yet("surface", "surfaces the tool points at", SURFACES),
@@ -115,7 +115,7 @@ pub static BRIEF: Table = Table {
 
 /// `[region]`.
 static REGION: Table = Table {
-    meaning: "Tool directions needed, in the world, as seen from the centre.",
+    meaning: "Tool directions required, in the world, as seen from the centre.",
     keys: &[
         Key::required(
             "shape",
@@ -236,7 +236,7 @@ static EXCLUDE: Table = Table {
             "why",
             Kind::Text,
             "\"no reason given\"",
-            "why it is not needed, for the report",
+            "why it is not required, for the report",
         ),
     ],
 };
@@ -259,7 +259,7 @@ static CENTRE: Table = Table {
         ),
         Key::not_yet(
             "placement_error_mm",
-            "how far off the centre may be put",
+            "how far from its place the centre may be put",
             "leave it out: the centre is taken as exactly placed meanwhile",
         ),
     ],
@@ -285,11 +285,11 @@ static SPACE: Table = Table {
             "distance kept from every keep-out, for cover and cleaning",
         ),
         Key::optional(
-            "way_in",
+            "insertion_direction",
             Kind::Direction,
             "along the base axis towards the centre",
             "[0, 0, -1]",
-            "direction in which the whole instrument, parked, is brought to its place in a straight line; looked at among keep-outs",
+            "direction in which the whole instrument, stowed, is brought to its place in a straight line; looked at among keep-outs",
         ),
     ],
 };

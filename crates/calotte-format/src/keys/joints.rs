@@ -16,7 +16,7 @@ pub static JOINTS: Table = Table {
             "rigid",
             Kind::Flag,
             "false",
-            "`true` for joints that do not give way; then no stiffness is given",
+            "`true` for rigid joints; then no stiffness is given",
         ),
         Key::optional(
             "axial_n_per_m",
@@ -70,12 +70,12 @@ pub static JOINTS: Table = Table {
             Kind::Table(&SEAT),
             "the bearings sit rigidly",
             "{ radial_n_per_m = 2e6, axial_n_per_m = 1e6 }",
-            "what gives way between a bearing and its boss; needs `bearing`",
+            "compliance between a bearing and its boss; needs `bearing`",
         ),
         Key::optional(
             "measured",
             Kind::Table(&MEASURED),
-            "the joints are as stiff as their parts promise",
+            "the joints are as stiff as their parts predict",
             "{ radial_factor = 0.9, tilt_factor = { value = 0.7, from = 0.6, to = 0.8 } }",
             "factors that measuring a prototype has shown; needs `bearing`",
         ),

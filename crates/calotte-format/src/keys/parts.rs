@@ -138,7 +138,7 @@ pub(super) static BEARING: Table = Table {
 
 /// `[joints.seat]`.
 pub(super) static SEAT: Table = Table {
-    meaning: "What gives way and has play between each bearing and its boss, such as a printed seat.",
+    meaning: "Compliance and play between each bearing and its boss, such as a printed seat.",
     keys: &[
         Key::required(
             "radial_n_per_m",

@@ -93,7 +93,7 @@ pub fn label(variable: Variable) -> &'static str {
     match variable {
         Variable::Stages => "Stages",
         Variable::Arc => "Arc angle",
-        Variable::TotalArc => "Total arc of a branch",
+        Variable::TotalArc => "Total arc per branch",
         Variable::Bend => "Bend",
         Variable::FirstArc => "First arc",
         Variable::SecondArc => "Second arc",
@@ -108,7 +108,7 @@ pub fn label(variable: Variable) -> &'static str {
         Variable::JointRadial => "Joint stiffness, radial",
         Variable::JointTilt => "Joint stiffness, tilt",
         Variable::BearingBore => "Bearing bore",
-        Variable::PairSpacing => "Bearing pair spacing",
+        Variable::PairSpacing => "Bearing spacing",
         Variable::LayerGap => "Gap between layers",
         Variable::Layers => "Layers",
     }

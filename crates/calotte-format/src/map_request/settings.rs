@@ -147,7 +147,7 @@ fn parts_and_layers(request: &Request, design: &Design, add: &mut impl FnMut(&st
         } else {
             add("bearing", bearing.name.clone());
             if !request.varies(Variable::PairSpacing) {
-                add("pair spacing", millimetres(parts.pair_spacing));
+                add("bearing spacing", millimetres(parts.pair_spacing));
             }
             add("pin", millimetres(parts.pin.diameter));
         }

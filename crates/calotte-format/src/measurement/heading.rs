@@ -87,7 +87,7 @@ fn heading<'a>(
             text,
             format!("the heading has more than {COLUMNS_MAX} columns"),
             allowed(&known),
-            "keep only the columns that are needed",
+            "keep only the columns that are required",
         )));
     }
     if let Some(message) = no_names(&cells, separator) {

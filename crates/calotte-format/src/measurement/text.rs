@@ -16,7 +16,7 @@ pub(super) fn text_of(bytes: &[u8]) -> Result<&str, FormatError> {
             "",
             format!("the file has {} bytes", bytes.len()),
             format!("at most {BYTES_MAX} bytes"),
-            "measure fewer points, or keep only the columns and rows that are needed",
+            "measure fewer points, or keep only the columns and rows that are required",
         )));
     }
     if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(&[0xD0, 0xCF, 0x11, 0xE0]) {

@@ -125,7 +125,7 @@ impl Checker<'_> {
             },
             keep_outs: keep_outs?,
             allowance: fields.table("space")?.number("allowance_mm")?,
-            way_in: fields.table("space")?.vector("way_in"),
+            way_in: fields.table("space")?.vector("insertion_direction"),
             objectives: objectives?,
         })
     }

@@ -77,7 +77,7 @@ impl Checker<'_> {
         let verb = if absent.len() == 1 { "is" } else { "are" };
         let message = format!("{} {verb} missing in [{}]", names.join(", "), fields.path);
         let problem = self.object(fields, absent[0], None, message);
-        problem.hint = "write rigid = true for joints that do not give way, or give all three: \
+        problem.hint = "write rigid = true for rigid joints, or give all three: \
                         axial_n_per_m along the joint's own axis, radial_n_per_m across it, tilt_nm_per_rad"
             .to_string();
     }

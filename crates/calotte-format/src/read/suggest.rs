@@ -42,6 +42,9 @@ const OTHER_UNITS: [(&str, Unit, f64); 21] = [
     ("pa", Unit::Megapascal, 1e-6),
 ];
 
+/// Keys that were called otherwise: the former name, the name now.
+const RENAMED: [(&str, &str); 1] = [("way_in", "insertion_direction")];
+
 /// The word nearest to another, if any is near.
 pub(super) fn nearest(word: &str, names: &[String]) -> Option<String> {
     let word = word.to_lowercase();
@@ -102,6 +105,10 @@ impl Checker<'_> {
         name: &str,
         value: &DeValue<'_>,
     ) -> (String, Option<&'static str>) {
+        if let Some(key) = renamed(spec, name) {
+            let hint = format!("`{name}` is now called `{}`: write that", key.name);
+            return (hint, Some(key.name));
+        }
         if let Some((key, converted)) = in_another_unit(spec, name, value) {
             let hint = match converted {
                 Some(number) => format!("write {} = {number}", key.name),
@@ -171,6 +178,12 @@ impl Checker<'_> {
             .collect();
         (!places.is_empty()).then(|| format!("`{name}` belongs {}", places.join(" or ")))
     }
+}
+
+/// The key that a former name stands for, where this table has it.
+fn renamed(spec: &'static Table, name: &str) -> Option<&'static Key> {
+    let (_, now) = RENAMED.iter().find(|(former, _)| *former == name)?;
+    spec.key(now)
 }
 
 /// Keys of a table that can be written now.

@@ -7,6 +7,10 @@ pub type Expected = (usize, &'static str, &'static [&'static str]);
 /// By file, without its extension.
 pub const EXPECTED: &[(&str, &[Expected])] = &[
     (
+        "brief_key_renamed",
+        &[(24, "space.way_in", &["now called", "insertion_direction"])],
+    ),
+    (
         "brief_arc_of_range",
         &[(23, "choice.arc_deg", &["to 190°", "0° to 180°"])],
     ),

@@ -142,15 +142,15 @@ fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
         requirement: requirement_document(row, ideal_got),
         name: words::row_name(row),
         unit: unit.symbol().to_owned(),
-        needed: row.needed.and_then(value),
-        got: row.got.as_ref().ok().copied().and_then(value),
+        required: row.needed.and_then(value),
+        predicted: row.got.as_ref().ok().copied().and_then(value),
         band: row
             .band
             .and_then(|[low, high]| Some([value(low)?, value(high)?])),
-        needed_words: row.needed.map_or(String::new(), |needed| {
+        required_words: row.needed.map_or(String::new(), |needed| {
             words::value_of(row.quantity, needed)
         }),
-        got_words: row.got.as_ref().map_or("no value".to_owned(), |got| {
+        predicted_words: row.got.as_ref().map_or("no value".to_owned(), |got| {
             words::value_of(row.quantity, *got)
         }),
         margin_words: words::row_margin(row).unwrap_or_default(),

@@ -19,7 +19,7 @@ use calotte::search::{
     Candidate, Grid, Outcome, choose, complete_design, evaluate_group, precheck,
 };
 use calotte_format::words;
-use calotte_report::design::{NEAREST_NEED, beaten_among, nearest_need};
+use calotte_report::design::{NEAREST_NEED, nearest_need, rejected_among};
 use calotte_report::summary;
 use rayon::prelude::*;
 
@@ -139,9 +139,12 @@ fn said(brief: &Brief, outcomes: &[Outcome]) -> Result<Option<ChoiceSaid>, Strin
     };
     Ok(Some(ChoiceSaid {
         candidate: index(chosen.index),
-        chosen: labelled(summary::CHOICE, summary::chosen_words(&design)),
-        beaten: beaten_among(outcomes, &choice, &brief.objectives),
-        binds: summary::binding_words(&analysis).map(|words| labelled(summary::BINDS, words)),
+        chosen: labelled(summary::SELECTED, summary::chosen_words(&design)),
+        rejected: rejected_among(outcomes, &choice, &brief.objectives)
+            .into_iter()
+            .map(|text| format!("{}: {text}", summary::REJECTED))
+            .collect(),
+        binds: summary::binding_words(&analysis).map(|words| labelled(summary::GOVERNING, words)),
         nearest_need: (!analysis.met()).then(|| NearestNeed {
             heading: NEAREST_NEED.to_owned(),
             limits: nearest_need(&analysis),
@@ -206,7 +209,7 @@ fn name(candidate: &Candidate) -> String {
     let chosen = |dimension| angles.chosen(dimension).map(words::angle);
     if let (Some(stages), Some(arc)) = (angles.stages(), chosen(Dimension::Arc)) {
         let plural = if stages == 1 { "stage" } else { "stages" };
-        let mut name = format!("{stages} {plural} × {arc}");
+        let mut name = format!("{stages} {plural}, arcs {arc}");
         if let Some(bend) = angles.chosen(Dimension::Bend).filter(|bend| *bend != 0.0) {
             name.push_str(&format!(", bend {}", words::angle(bend)));
         }

@@ -166,11 +166,11 @@ fn file() -> String {
     add!(analysis: Requirement, JointLoad);
     add!(common: PolarAzimuth, StiffnessDocument, EnergyShares);
     add!(configuration: ConfigurationDocument);
-    add!(opinion: SecondOpinion, OpinionEntry);
+    add!(opinion: CrossCheck, CrossCheckEntry);
     add!(built: PartDistance, Parts, BarLines, ArcLine, PinLine, ToolLine);
-    add!(planned: PlanDocument, PlannedRow, PlannedTold, PlannedLoad, RandomPlans);
-    add!(measured: FitDocument, SphereDocument, RegistrationDocument, AfterFit, PointsVerdict, OffParameter, NeverTold, MeasuredRow, LocalResidual, HoldOutShape, PointsCause, NamedValue, ResidualZone, RepeatedGroup, OrientationShape, OrientationsFound, OrientationReason, OrientationAngles);
-    add!(fitted: CorrelationDocument, FoundParameter, LooksLike, RefusedRowShape, ResidualNumbers);
+    add!(planned: PlanDocument, PlannedRow, PlannedParameter, PlannedLoad, RandomPlans);
+    add!(measured: FitDocument, SphereDocument, RegistrationDocument, AfterFit, PointsVerdict, OffParameter, NeverIdentifiable, MeasuredRow, LocalResidual, HoldOutShape, PointsCause, NamedValue, ResidualZone, RepeatedGroup, OrientationShape, OrientationsFound, OrientationReason, OrientationAngles);
+    add!(fitted: CorrelationDocument, FoundParameter, NotSeparable, RefusedRowShape, ResidualNumbers);
     add!(weighed: WeightsDocument, AfterWeights, WeightsVerdict, OffWeight, WeightsCause, GaugeResidual, GaugeReading, LoadCourse, LoadedConfiguration, SeenValue, StiffnessStanding);
     add!(shapes: Listing, Listed, Kind, FileText, Save, Saved, Changed);
     text

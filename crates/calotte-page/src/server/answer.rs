@@ -126,7 +126,7 @@ impl<S: Send + Sync, T: DeserializeOwned> FromRequest<S> for Body<T> {
         serde_json::from_slice(&bytes).map(Self).map_err(|error| {
             ApiError::refused(
                 StatusCode::BAD_REQUEST,
-                format!("body is not what this route takes: {error}"),
+                format!("body is not what this route accepts: {error}"),
                 format!("the request cannot be read: {error}"),
             )
             .hint("reload the page; if it stays, page and program are of different versions")

@@ -113,7 +113,7 @@ async fn make_room(seats: &mut VecDeque<Seat>, log: &Log) -> bool {
         return false;
     };
     log.refused(&format!(
-        "connection: {CONNECTIONS_MAX} open, the oldest without the token gives way"
+        "connection: {CONNECTIONS_MAX} open, the oldest without the token is closed"
     ));
     seat.task.abort();
     // Its descriptor is free once the task is gone; it was told to go, so this ends.

@@ -12,7 +12,7 @@ const drawn = (page: Page) => page.evaluate(() => window.calotteView!.drawnParts
 const statistics = (page: Page) => page.evaluate(() => window.calotteView!.statistics());
 
 test('the parts that are drawn are those of calotte parts', async ({ sheet, program }) => {
-  await expect(sheet.getByRole('radio', { name: 'as built' })).toBeChecked();
+  await expect(sheet.getByRole('radio', { name: 'in layers, with pins' })).toBeChecked();
   const files = program.json('parts', 'design.toml', '--json') as unknown as {
     solids: string[];
     count: number;
@@ -24,8 +24,8 @@ test('the parts that are drawn are those of calotte parts', async ({ sheet, prog
   expect((await drawn(sheet)).length).toBe(made.length + 2);
 });
 
-test('one line or as built, together or apart: by keyboard', async ({ sheet }) => {
-  const [built, line] = ['as built', 'as one line'].map((name) =>
+test('one line or in layers, together or apart: by keyboard', async ({ sheet }) => {
+  const [built, line] = ['in layers, with pins', 'as one line'].map((name) =>
     sheet.getByRole('radio', { name }),
   );
   const whole = await statistics(sheet);
@@ -121,7 +121,7 @@ test('the ideal linkage stands beside what is built', async ({ sheet, program })
   await settled(sheet);
   expect(Number(await shown(sheet, 'stiffness'))).toBe(number);
   // It has no parts.
-  await expect(sheet.getByRole('radio', { name: 'as built' })).toBeDisabled();
+  await expect(sheet.getByRole('radio', { name: 'in layers, with pins' })).toBeDisabled();
   expect(await drawn(sheet)).toEqual([]);
 });
 

@@ -47,13 +47,13 @@ test('words of the sentence are chosen with the keyboard', async ({ sheet }) => 
 });
 
 test('stages keep the total arc; undo and redo by key and by button', async ({ sheet }) => {
-  const total = await value(sheet, 'Total arc of a branch, °');
+  const total = await value(sheet, 'Total arc per branch, °');
   const field = sheet.getByRole('textbox', { name: 'Stages', exact: true });
   await field.focus();
   await sheet.keyboard.press('ArrowUp');
   await settled(sheet);
   expect(await value(sheet, 'Stages')).toBe(3);
-  expect(await value(sheet, 'Total arc of a branch, °')).toBeCloseTo(total, 6);
+  expect(await value(sheet, 'Total arc per branch, °')).toBeCloseTo(total, 6);
   await sheet.locator('h1').click();
   await sheet.keyboard.press('Control+z');
   await settled(sheet);

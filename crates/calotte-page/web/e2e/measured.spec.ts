@@ -1,4 +1,4 @@
-/** The prototype measured: points and weights of the example with planted faults, as
+/** The prototype measured: points and weights of the example with simulated faults, as
  *  `calotte measure fit` reads them. */
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
@@ -125,10 +125,10 @@ test('every number is that of calotte measure fit', async ({ sheet, program }) =
   expect(await held.count()).toBe(parameters.length - told.length);
 });
 
-test('the verdicts name the planted faults, and outliers are told', async ({ sheet }) => {
+test('the verdicts name the simulated faults, and outliers are told', async ({ sheet }) => {
   await fitted(sheet);
   await expect(sheet.getByTestId('points-verdict')).toContainText('Off');
-  await expect(sheet.getByTestId('points-verdict')).toContainText('remake base-left');
+  await expect(sheet.getByTestId('points-verdict')).toContainText('replace base-left');
   await expect(sheet.getByTestId('weights-verdict')).toContainText('bar_modulus 0.611');
   await expect(
     sheet.locator('[data-testid="points-parameters"] tr[data-parameter="base-left.first_arc_deg"]'),
@@ -267,7 +267,7 @@ test('loops, bands and how well is told: by keyboard', async ({ sheet, program }
   await expect(sheet.getByRole('combobox', { name: 'Configuration of the loop' })).toHaveValue(
     String(weights.configurations.length - 1),
   );
-  const soft = weights.configurations.filter((one) => one.standing === 'softer').length;
+  const soft = weights.configurations.filter((one) => one.standing === 'below').length;
   expect(soft).toBeGreaterThan(0);
   await expect(bands.locator('svg text.note', { hasText: 'softer' })).toHaveCount(soft);
   const loop = sheet.locator('#measured figure', { hasText: 'Load and displacement' });
@@ -316,8 +316,8 @@ test('a plan is that of calotte measure plan, stands on the dome and is saved to
   await expect(sheet.getByTestId('plan-standing')).toHaveText(`${rows.length} rows`, {
     timeout: 30_000,
   });
-  const told = answer.told as { name: string; expected_error: number }[];
-  const shown = sheet.locator('[data-testid="plan-told"] tbody tr');
+  const told = answer.identifiable as { name: string; expected_error: number }[];
+  const shown = sheet.locator('[data-testid="plan-identifiable"] tbody tr');
   await expect(shown).toHaveCount(told.length);
   for (const [k, one] of told.entries()) {
     await expect(shown.nth(k)).toContainText(one.name);

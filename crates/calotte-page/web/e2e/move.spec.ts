@@ -112,7 +112,9 @@ test('the requirements equal analyse --json to the last digit shown', async ({
       `[data-testid="requirements"] tr[data-quantity="${row.quantity}"]${load} td:nth-child(3)`,
     );
     const text = (await cell.innerText()).replace(/\u2212/g, '-');
-    const key = Object.keys(row).find((one) => one === 'got' || one.startsWith('got_'))!;
+    const key = Object.keys(row).find(
+      (one) => one === 'predicted' || one.startsWith('predicted_'),
+    )!;
     const got = row[key] as number | null;
     if (got === null) {
       expect(text).toBe('no value');

@@ -8,7 +8,7 @@ import { fileURLToPath } from 'node:url';
 import { test as base, expect, type Page } from '@playwright/test';
 
 const here = dirname(fileURLToPath(import.meta.url));
-/** The measured example, with planted faults. */
+/** The measured example, with simulated faults. */
 export const BENCH = join(
   process.env.CALOTTE_EXAMPLES ?? join(here, '../../../../examples'),
   'head-dome/bench',

@@ -144,7 +144,7 @@ for (const [needed, limits] of [
   ['met', []],
   ['not met', ['contact_deflection_mm = 0.01', 'sag_mm = 0.001']],
 ] as const) {
-  test(`what governs, what lost and the nearest need, ${needed}: the words of calotte design`, async ({
+  test(`what governs, what lost and the closest achievable requirement, ${needed}: the words of calotte design`, async ({
     sheet,
     program,
   }) => {
@@ -160,23 +160,25 @@ for (const [needed, limits] of [
 
     writeFileSync(join(program.folder, 'same.toml'), brief);
     const lines = program.text('design', 'same.toml', '--out', 'same').trimEnd().split('\n');
-    const tail = lines.findIndex((line) => line.startsWith('Nearest need'));
+    const tail = lines.findIndex((line) => line.startsWith('Closest achievable'));
     const summary = tail < 0 ? lines : lines.slice(0, tail);
-    /** The text behind a label of ten columns, over all its lines. */
+    /** The text behind a label of eighteen columns, over all its lines. */
     const behind = (label: string) => {
-      const first = summary.findIndex((line) => line.startsWith(label.padEnd(11)));
+      const first = summary.findIndex((line) => line.startsWith(label.padEnd(18)));
       expect(first, label).toBeGreaterThan(0);
-      const more = summary.slice(first + 1).findIndex((line) => !/^ {11}\S/.test(line));
+      const more = summary.slice(first + 1).findIndex((line) => !/^ {18}\S/.test(line));
       const block = summary.slice(first, first + 1 + more);
-      return block.map((line) => line.slice(11).trim()).join(' ');
+      return block.map((line) => line.slice(18).trim()).join(' ');
     };
     const text = (await said.innerText()).replace(/\u00a0/g, ' ');
     const told = text.split('\n').filter((line) => line.trim() !== '');
     const nearest = lines.slice(summary.length).map((line) => line.trim());
-    const binds = told.indexOf('Binds');
-    expect(told[0]).toBe('Choice');
-    expect(told.slice(1, binds).join(' ')).toBe(behind('Choice'));
-    expect(told[binds + 1]).toBe(behind('Binds'));
+    const binds = told.indexOf('Governing limits');
+    expect(told[0]).toBe('Selected');
+    expect(told.slice(1, binds).join(' ')).toBe(
+      `${behind('Selected')} Rejected: ${behind('Rejected')}`,
+    );
+    expect(told[binds + 1]).toBe(behind('Governing limits'));
     expect(told.slice(binds + 2)).toEqual(nearest);
     expect(nearest.length > 0).toBe(needed === 'not met');
   });

@@ -4,7 +4,7 @@
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PlotError {
     /// A list does not have the length that its partners ask for.
-    #[error("{what}: {found} values where {expected} are needed")]
+    #[error("{what}: {found} values where {expected} are required")]
     Length {
         /// What the list is, with the panel or series it belongs to.
         what: String,

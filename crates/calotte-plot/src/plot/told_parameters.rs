@@ -81,8 +81,8 @@ pub enum HeldBecause {
 impl HeldBecause {
     fn words(&self) -> String {
         match self {
-            Self::LooksLike(names) => format!("held: looks like {}", names.join(", ")),
-            Self::Noise => "held: lost in the noise".to_owned(),
+            Self::LooksLike(names) => format!("fixed: not separable from {}", names.join(", ")),
+            Self::Noise => "fixed: below the noise".to_owned(),
             Self::Other(words) => format!("held: {words}"),
         }
     }
@@ -226,12 +226,12 @@ impl ToldParameters {
                 marker: None,
                 cased: false,
             };
-            add(sample, "up to the error if the held ones are off too");
+            add(sample, "up to the error if the fixed ones deviate too");
         }
         if has(|state| matches!(state, ToldState::Fitted { off: true, .. })) {
             add(
                 Sample::Mark(Marker::Diamond, palette.accent),
-                "off, by the verdict",
+                "deviates, by the verdict",
             );
         }
         if has(|state| {
@@ -244,9 +244,12 @@ impl ToldParameters {
             )
         }) {
             let sample = Sample::Mark(Marker::HollowDisc, palette.quiet);
-            add(sample, "held: the error it would have had");
+            add(sample, "fixed: the error it would have had");
         }
-        add(Sample::Fill(palette.blank), "within the typical error");
+        add(
+            Sample::Fill(palette.blank),
+            "within the assumed tolerance (1σ)",
+        );
         entries
     }
 }

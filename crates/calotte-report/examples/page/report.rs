@@ -44,7 +44,7 @@ fn figure(name: &str) -> Block {
 
 fn need() -> Section {
     Section {
-        heading: "What is needed".to_owned(),
+        heading: "What is required".to_owned(),
         blocks: vec![
             Block::Paragraph(
                 "The tool points at one fixed centre from everywhere on a cap of 82° about the \
@@ -117,7 +117,7 @@ fn stiffness() -> Section {
         heading: "Stiffness".to_owned(),
         blocks: vec![
             figure("dome"),
-            Block::Subheading("By cause".to_owned()),
+            Block::Subheading("Compliance shares".to_owned()),
             figure("shares"),
             figure("line-stages"),
         ],

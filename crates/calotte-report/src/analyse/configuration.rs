@@ -91,7 +91,7 @@ pub(super) fn configuration_text(design: &Design, result: &ConfigurationResult) 
 /// The virtual joint model and the hand estimate beside the reference.
 pub(super) fn opinion_text(opinion: &Comparison) -> String {
     let mut out = String::new();
-    line!(out, "second opinion, rigid joints, µm/N:");
+    line!(out, "cross-check, rigid joints, µm/N:");
     line!(
         out,
         "          {:<14} {:>10} {:>15} {:>14}",

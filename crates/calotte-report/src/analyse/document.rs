@@ -91,7 +91,7 @@ pub fn document(
 /// One configuration with everything about it.
 fn single_document(design: &Design, single: &Single) -> ConfigurationDocument {
     let mut configuration = configuration_document(&single.result);
-    configuration.second_opinion = single.opinion.as_ref().map(comparison_document);
+    configuration.cross_check = single.opinion.as_ref().map(comparison_document);
     configuration.parts = single
         .parts
         .as_ref()

@@ -13,7 +13,7 @@ fn kind_words(kind: OptionKind) -> &'static str {
         OptionKind::Single => "single",
         OptionKind::Stiffest => "exact, stiffest",
         OptionKind::Fewest => "exact, fewest",
-        OptionKind::OneAStage => "one a stage",
+        OptionKind::OneAStage => "one per stage",
     }
 }
 

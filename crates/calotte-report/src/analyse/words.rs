@@ -76,7 +76,7 @@ pub fn text(design: &Design, brief: Option<&Brief>, analysis: &Analysis, asked: 
                 title,
                 people_near: brief.is_none_or(|brief| brief.people_near),
                 elapsed: String::new(),
-                beaten: Vec::new(),
+                rejected: Vec::new(),
                 follows: Vec::new(),
                 best_stages: None,
                 next: String::new(),

@@ -79,7 +79,7 @@ fn shape_lines(columns: &[Column]) -> Vec<Line> {
                 .stages()
                 .map_or("–".to_string(), |n| n.to_string())
         }),
-        Line::plain("Arcs of a branch", columns, |c| {
+        Line::plain("Arcs per branch", columns, |c| {
             family(c).branch_arcs().len().to_string()
         }),
         Line::plain("Sum of its arcs", columns, |c| {

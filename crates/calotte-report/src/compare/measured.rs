@@ -154,8 +154,9 @@ impl Measured {
                         document.stiff_n_per_mm = Some(in_file(found.band[1]));
                     }
                     Stiffness::None => {
-                        document.reason =
-                            Some("does not point there, or was not seen to give way".to_string());
+                        document.reason = Some(
+                            "does not point there, or its deflection was not measured".to_string(),
+                        );
                     }
                 }
                 document
@@ -171,7 +172,7 @@ impl Measured {
                 .as_ref()
                 .map(|pointing| pointing_document(pointing, self.tip_radius)),
             play_mm: millimetres(self.play[0]),
-            friction_loop_mm: millimetres(self.play[1]),
+            friction_hysteresis_mm: millimetres(self.play[1]),
             stiffness_at,
         }
     }

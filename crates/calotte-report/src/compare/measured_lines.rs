@@ -25,13 +25,13 @@ pub(super) fn measured_lines(columns: &[Column], fit: &Input<FitRead>) -> Vec<Li
         Some(millimetres(part(pointing) * measured.tip_radius))
     };
     let mut lines = vec![
-        line("Points off, rms, mm", &|m| at_tip(m, |p| p.rms)),
-        line("Points off, maximum, mm", &|m| at_tip(m, |p| p.max)),
+        line("Pointing error, rms, mm", &|m| at_tip(m, |p| p.rms)),
+        line("Pointing error, maximum, mm", &|m| at_tip(m, |p| p.max)),
         line("Residual of points, rms, mm", &|m| {
             m.residual.map(|of| millimetres(of[0]))
         }),
         line("Play at the tip, mm", &|m| m.play[0].map(millimetres)),
-        line("Friction loop, mm", &|m| m.play[1].map(millimetres)),
+        line("Friction hysteresis, mm", &|m| m.play[1].map(millimetres)),
     ];
     for (place, station) in fit.value.stations.iter().enumerate() {
         let [a, b] = station.readings.map(|r| words::number(degrees(r), 0));

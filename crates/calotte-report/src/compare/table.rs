@@ -54,7 +54,7 @@ pub fn text(columns: &[Column], fit: Option<&Input<FitRead>>) -> String {
     }
     text.push_str(&format!("{}\n", legend.join("    ")));
     if let Some(fit) = fit {
-        let note = "Points off: as found, and of the next with parts whose values are those found counted as kept, all others as true.";
+        let note = "Pointing error: of the prototype as found, and of the next with kept parts as found and all others exact.";
         for line in words::wrapped(note, WIDTH - 1) {
             text.push_str(&format!("{line}\n"));
         }
@@ -84,7 +84,7 @@ fn table(lines: &[Line], part: &[usize], columns: &[Column]) -> String {
         Some(longest) => longest.max(6) + 1,
     };
     let width = ((WIDTH - 1 - name_width - needed_width) / part.len()).clamp(8, 18);
-    let needed_head = if needed_width > 0 { "needed" } else { "" };
+    let needed_head = if needed_width > 0 { "required" } else { "" };
     let heads: String = part
         .iter()
         .map(|i| {
@@ -148,7 +148,7 @@ fn verdict(columns: &[Column]) -> String {
         .iter()
         .any(|c| c.analysis.rows.iter().any(|row| row.needed.is_some()));
     if !asked {
-        return "Nothing is required: give --brief BRIEF to judge the designs.\n".to_string();
+        return "No limits given: give --brief BRIEF to judge the designs.\n".to_string();
     }
     let mut text = String::new();
     for (index, column) in columns.iter().enumerate() {

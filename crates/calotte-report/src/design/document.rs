@@ -76,7 +76,7 @@ fn choice(found: &Found) -> Choice {
             })
             .collect(),
         words: explain::choice_words(found),
-        beaten: explain::beaten(found),
+        rejected: explain::rejected(found),
     }
 }
 

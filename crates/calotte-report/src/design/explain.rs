@@ -30,7 +30,7 @@ pub fn choice_words(found: &Found) -> Vec<String> {
         ];
     }
     let mut sentences = vec![format!(
-        "Of {total} combinations {} meet every limit and {} of those are not beaten in all objectives at once.",
+        "Of {total} combinations {} meet every limit and {} of those are the best compromises: no other is better in every objective.",
         choice.feasible,
         choice.front.len()
     )];
@@ -92,14 +92,14 @@ pub fn class_of(outcome: &Outcome) -> String {
     }
 }
 
-/// What the choice beat, in words.
-pub fn beaten(found: &Found) -> Vec<String> {
+/// The alternatives rejected, in words.
+pub fn rejected(found: &Found) -> Vec<String> {
     let objectives = &found.brief.value.objectives;
-    beaten_among(&found.outcomes, &found.choice, objectives)
+    rejected_among(&found.outcomes, &found.choice, objectives)
 }
 
-/// What a choice among these beat: the best of every other class, with the reason.
-pub fn beaten_among(
+/// What a choice among these rejects: the best of every other class, with the reason.
+pub fn rejected_among(
     outcomes: &[Outcome],
     choice: &Choice,
     objectives: &[Objective],
@@ -125,24 +125,27 @@ pub fn beaten_among(
                     .filter_map(|o| o.score(objective))
                     .fold(f64::NEG_INFINITY, f64::max);
                 Some(format!(
-                    "{class} ({feasible} feasible, at best {})",
+                    "{class} ({feasible} meet every limit; best {})",
                     objective_value(objective, best)
                 ))
             } else {
                 let nearest = members().min_by(|a, b| a.verdict.nearer(&b.verdict))?;
-                Some(format!("{class} (at best {})", failed_words(nearest)))
+                Some(format!(
+                    "{class} (none meets every limit; closest: {})",
+                    failed_words(nearest)
+                ))
             }
         })
         .collect();
     if parts.is_empty() {
         Vec::new()
     } else {
-        vec![format!("beat: {}", parts.join("; "))]
+        vec![parts.join("; ")]
     }
 }
 
 /// What stands above the nearest need.
-pub const NEAREST_NEED: &str = "Nearest need that this design meets:";
+pub const NEAREST_NEED: &str = "Closest achievable requirement, which this design meets:";
 
 /// What would have been met, a line for each limit that is not: the need this design stands for.
 pub fn nearest_need(analysis: &Analysis) -> Vec<String> {

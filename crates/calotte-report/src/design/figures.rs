@@ -84,7 +84,7 @@ fn margins(found: &Found) -> Figure {
     figure(
         found,
         "Margins to the requirements",
-        "Margin as a share of what is needed; a bar with two strokes at its end goes on beyond 100 %. The thin line is the spread over all bands of uncertainty.".to_string(),
+        "Margin as a share of what is required; a bar with two strokes at its end goes on beyond 100 %. The thin line is the range over the stated uncertainty.".to_string(),
         &analysis_grid(found),
         Plot::MarginBars(MarginBars { rows }),
     )
@@ -201,7 +201,7 @@ fn shares(found: &Found) -> Figure {
         ),
         &analysis_grid(found),
         Plot::StackedBars(StackedBars {
-            label: "Strain energy by cause".to_string(),
+            label: "Shares of the strain energy".to_string(),
             // Always all of them: a cause keeps its colour from one design to the next.
             parts: causes.map(str::to_string).to_vec(),
             rows,
@@ -245,7 +245,7 @@ fn point_groups(found: &Found, first: &Objective, second: &Objective) -> Vec<Poi
 fn front_words(found: &Found, listed: usize, ringed: bool) -> String {
     let reading = if found.choice.feasible > 0 {
         format!(
-            "The line joins those not beaten in these two objectives; the ideal point has the best of each. The choice weighs all {} objectives.",
+            "The line joins those to which no other is better in both objectives; the ideal point has the best of each. The choice weighs all {} objectives.",
             found.brief.value.objectives.len()
         )
     } else if ringed {
@@ -293,7 +293,7 @@ fn front(found: &Found, first: &Objective, second: &Objective) -> Figure {
             words::within(second.quantity.label())
         ),
         front_words(found, listed, !named.is_empty()),
-        &format!("{SEARCH_RINGS} polar angles × {SEARCH_AROUND} azimuths a candidate"),
+        &format!("{SEARCH_RINGS} polar angles × {SEARCH_AROUND} azimuths per candidate"),
         Plot::Scatter(Scatter {
             x: axis(first),
             y: axis(second),

@@ -15,8 +15,8 @@ mod page;
 pub use candidates::candidates_csv;
 pub use document::document;
 pub use explain::{
-    NEAREST_NEED, beaten, beaten_among, choice_words, class_of, failed_words,
-    nearest_feasible_need, nearest_need, objective_value,
+    NEAREST_NEED, choice_words, class_of, failed_words, nearest_feasible_need, nearest_need,
+    objective_value, rejected, rejected_among,
 };
 pub use files::files;
 pub use found::Found;

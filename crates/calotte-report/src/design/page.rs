@@ -82,13 +82,13 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
     let rows = found.analysis.rows.iter().map(requirement_cells).collect();
     let mut blocks = vec![Block::Cautions(cautions.to_vec())];
     blocks.push(Block::Table(Table {
-        caption: "Needed against got. Elastic rows are the worst over the covered directions; the spread sets all bands of uncertainty to their bad, then to their good ends together.".to_string(),
+        caption: "Required against predicted. Elastic rows are the worst over the covered directions; the range sets all uncertain numbers to their worst, then to their best values together.".to_string(),
         columns: vec![
             Column::text("Quantity"),
-            Column::text("Needed"),
-            Column::text("Got"),
+            Column::text("Required"),
+            Column::text("Predicted"),
             Column::text("Margin"),
-            Column::text("Spread"),
+            Column::text("Range"),
             Column::text("Worst at, and what governs"),
             Column::text("Met"),
         ],
@@ -129,7 +129,7 @@ fn beside_ideal(analysis: &Analysis) -> Option<Block> {
             caption: "What is built beside the ideal linkage, which has rigid joints, all bars on one sphere and nothing in its way.".to_string(),
             columns: vec![
                 Column::text("Quantity"),
-                Column::text("As built"),
+                Column::text("With bearings and layers"),
                 Column::text("Ideal linkage"),
             ],
             rows,
@@ -182,18 +182,18 @@ fn choice(found: &Found, drawn: &[Drawn]) -> Section {
     let mut blocks = vec![Block::List(explain::choice_words(found))];
     if let Some((prototype, pointing)) = &found.next {
         let tip_radius = found.design.tool.tip_radius;
-        blocks.push(Block::Subheading("The prototype it follows".to_string()));
+        blocks.push(Block::Subheading("Based on prototype".to_string()));
         blocks.push(Block::List(prototype.words(pointing.as_ref(), tip_radius)));
         let cautions = prototype.cautions(&found.brief.value);
         if !cautions.is_empty() {
             blocks.push(Block::Cautions(cautions));
         }
-        blocks.push(Block::Subheading("What it beat".to_string()));
+        blocks.push(Block::Subheading("Alternatives rejected".to_string()));
     }
     blocks.extend(
-        explain::beaten(found)
+        explain::rejected(found)
             .into_iter()
-            .map(|text| Block::Paragraph(format!("It {text}."))),
+            .map(|text| Block::Paragraph(format!("Alternatives rejected: {text}."))),
     );
     for front in drawn.iter().filter(|d| d.name.starts_with("front")) {
         blocks.extend(drawn_block(drawn, &front.name));
@@ -289,7 +289,7 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
     let mut blocks = vec![Block::Definitions(facts)];
     for (label, text) in [
         ("Layers", clearing_words(&found.analysis)),
-        ("Around", surroundings_words(&found.analysis)),
+        ("Surroundings", surroundings_words(&found.analysis)),
     ] {
         if let Some(text) = text {
             blocks.push(Block::Paragraph(format!("{label}: {text}.")));
@@ -404,9 +404,9 @@ fn loads(found: &Found) -> Section {
 }
 
 fn opinion(found: &Found) -> Section {
-    let Some(comparison) = &found.analysis.second_opinion else {
+    let Some(comparison) = &found.analysis.cross_check else {
         return section(
-            "Second opinion",
+            "Cross-check",
             vec![Block::Paragraph(
                 "The virtual joint model has no answer at the softest direction.".to_string(),
             )],
@@ -437,7 +437,7 @@ fn opinion(found: &Found) -> Section {
         })
         .collect();
     section(
-        "Second opinion",
+        "Cross-check",
         vec![
             Block::Table(Table {
                 caption: "Compliance at the softest direction with rigid joints, by three models."

@@ -7,7 +7,9 @@ use calotte::measurement::{
     Course, PhysicalModel, Plan, PlanOptions, PlannedWeights, plan, plan_weights, to_plan,
 };
 use calotte::uncertain::Corner;
-use calotte_document::planned::{PlanDocument, PlannedLoad, PlannedRow, PlannedTold, RandomPlans};
+use calotte_document::planned::{
+    PlanDocument, PlannedLoad, PlannedParameter, PlannedRow, RandomPlans,
+};
 
 use super::FoundError;
 use super::units::{in_unit, name_with_unit};
@@ -162,18 +164,18 @@ pub fn plan_document(planned: &Planned) -> PlanDocument {
             median: planned.median_random(),
             plans: made.of_random.clone(),
         },
-        told: made
+        identifiable: made
             .told
             .iter()
             .map(|(index, error)| {
                 let described = &model.parameters[*index];
-                PlannedTold {
+                PlannedParameter {
                     name: name_with_unit(described),
                     expected_error: in_unit(described, *error),
                 }
             })
             .collect(),
-        not_told: made
+        not_identifiable: made
             .not_told
             .iter()
             .map(|index| name_with_unit(&model.parameters[*index]))

@@ -6,10 +6,10 @@ use calotte::measurement::{
 };
 use calotte::sphere::{Direction, LocalFrame};
 use calotte_document::fitted::{
-    CorrelationDocument, FoundParameter, LooksLike, RefusedRowShape, ResidualNumbers,
+    CorrelationDocument, FoundParameter, NotSeparable, RefusedRowShape, ResidualNumbers,
 };
 use calotte_document::measured::{
-    AfterFit, FitDocument, HoldOutShape, LocalResidual, MeasuredRow, NamedValue, NeverTold,
+    AfterFit, FitDocument, HoldOutShape, LocalResidual, MeasuredRow, NamedValue, NeverIdentifiable,
     OffParameter, OrientationAngles, OrientationReason, OrientationShape, OrientationsFound,
     PointsCause, PointsVerdict, RegistrationDocument, RepeatedGroup, ResidualZone, SphereDocument,
 };
@@ -75,7 +75,7 @@ pub(super) fn points_document(
                 .collect(),
             matrix: matrix(&fit.correlation),
         },
-        never_told: NeverTold {
+        never_identifiable: NeverIdentifiable {
             name: name_with_unit(&model.parameters[model.unobservable_zero()]),
             reason: "it and the tracker's rotation about the base axis are one parameter"
                 .to_string(),
@@ -190,7 +190,7 @@ fn parameter(model: &PhysicalModel, fitted: &FittedParameter) -> FoundParameter 
         identifiable: fitted.told.fitted,
         at_bound: None,
         signal_to_noise: fitted.told.signal,
-        held_because_it_looks_like: fitted
+        held_because_not_separable_from: fitted
             .told
             .looks_like
             .iter()
@@ -198,10 +198,10 @@ fn parameter(model: &PhysicalModel, fitted: &FittedParameter) -> FoundParameter 
                 let other = &model.parameters[*index];
                 // In natural units: so much of the other for one of this.
                 let ratio = share * in_unit(other, other.typical) / shown(described.typical);
-                LooksLike {
+                NotSeparable {
                     name: name_with_unit(other),
                     for_one: Some(ratio),
-                    typical_errors_for_one: None,
+                    assumed_tolerances_for_one: None,
                 }
             })
             .collect(),
@@ -225,7 +225,7 @@ fn causes(model: &PhysicalModel, fit: &PointFit) -> Vec<PointsCause> {
                     }
                 })
                 .collect(),
-            in_typical_errors: found.size,
+            in_assumed_tolerances: found.size,
         })
         .collect()
 }
@@ -273,7 +273,7 @@ fn zone(zone: &Zone) -> ResidualZone {
 
 fn verdict(model: &PhysicalModel, judged: &Judged) -> PointsVerdict {
     PointsVerdict {
-        agrees_within_typical_errors: judged.agrees,
+        agrees_within_assumed_tolerances: judged.agrees,
         off: judged
             .off
             .iter()
@@ -282,7 +282,7 @@ fn verdict(model: &PhysicalModel, judged: &Judged) -> PointsVerdict {
                 OffParameter {
                     name: name_with_unit(described),
                     by: in_unit(described, off.by),
-                    in_typical_errors: off.in_typical,
+                    in_assumed_tolerances: off.in_typical,
                 }
             })
             .collect(),

@@ -71,7 +71,7 @@ pub struct FitFileError {
 pub fn read_fit(text: &str, design: &Design) -> Result<FitRead, FitFileError> {
     let file: FitDocument = serde_json::from_str(text).map_err(|error| FitFileError {
         message: format!("is no fit: {error}"),
-        hint: "give the fit.json that `calotte measure fit DESIGN POINTS --out DIR` writes"
+        hint: "give the fit.json that this program's `calotte measure fit DESIGN POINTS --out DIR` writes; one of an earlier program has other keys: fit the points again"
             .to_string(),
     })?;
     let wrong = |message: String| FitFileError {
@@ -160,7 +160,7 @@ fn weight(design: &Design, one: &FoundParameter) -> Result<Option<ToldByWeights>
     let parameter = WeightParameter::of(design)
         .into_iter()
         .find(|parameter| weight_name(*parameter) == one.name)
-        .ok_or_else(|| format!("weights tell {}, which this design has not", one.name))?;
+        .ok_or_else(|| format!("weights identify {}, which this design has not", one.name))?;
     let error = one.standard_error_with_held.or(one.standard_error);
     let (true, false, Some(error)) = (one.identifiable, one.at_bound == Some(true), error) else {
         return Ok(None);
@@ -173,7 +173,7 @@ fn weight(design: &Design, one: &FoundParameter) -> Result<Option<ToldByWeights>
     };
     if !allowed || error.is_nan() || error < 0.0 {
         return Err(format!(
-            "weights tell {} = {} ± {error}, which no fit gives",
+            "weights identify {} = {} ± {error}, which no fit gives",
             one.name, one.value
         ));
     }

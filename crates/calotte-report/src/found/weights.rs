@@ -3,7 +3,7 @@
 use calotte::measurement::weights::{FittedWeight, Seen, Standing, Station};
 use calotte::measurement::{Course, Displacement, WeightFit, WeightRow};
 use calotte_document::common::EnergyShares;
-use calotte_document::fitted::{CorrelationDocument, FoundParameter, LooksLike};
+use calotte_document::fitted::{CorrelationDocument, FoundParameter, NotSeparable};
 use calotte_document::weighed::{
     AfterWeights, GaugeReading, GaugeResidual, LoadCourse, LoadedConfiguration, OffWeight,
     SeenValue, StiffnessStanding, WeightsCause, WeightsDocument, WeightsVerdict,
@@ -32,8 +32,8 @@ pub fn weights_document(found: &FoundWeights) -> WeightsDocument {
         verdict: WeightsVerdict {
             agrees_within_bands: judged.agrees,
             believed: judged.doubt.is_none(),
-            softer: judged.softer,
-            stiffer: judged.stiffer,
+            below: judged.softer,
+            above: judged.stiffer,
             judged: judged.judged,
             off: judged
                 .off
@@ -105,14 +105,14 @@ fn parameter(fit: &WeightFit, one: &FittedWeight) -> FoundParameter {
         identifiable: one.told.fitted,
         at_bound: Some(one.at_bound),
         signal_to_noise: one.told.signal,
-        held_because_it_looks_like: one
+        held_because_not_separable_from: one
             .told
             .looks_like
             .iter()
-            .map(|(index, share)| LooksLike {
+            .map(|(index, share)| NotSeparable {
                 name: weight_name_with_unit(fit.parameters[*index].parameter),
                 for_one: None,
-                typical_errors_for_one: Some(*share),
+                assumed_tolerances_for_one: Some(*share),
             })
             .collect(),
     }
@@ -157,8 +157,8 @@ fn configuration(joints: [&str; 2], one: &Station) -> LoadedConfiguration {
         fitted_stiffness_n_per_mm: stiffness(one.fitted),
         standing: one.standing.map(|standing| match standing {
             Standing::Within => StiffnessStanding::Within,
-            Standing::Softer => StiffnessStanding::Softer,
-            Standing::Stiffer => StiffnessStanding::Stiffer,
+            Standing::Softer => StiffnessStanding::Below,
+            Standing::Stiffer => StiffnessStanding::Above,
         }),
         compliance_shares: one.shares.map(|shares| EnergyShares {
             arcs: shares.arcs,
@@ -168,7 +168,7 @@ fn configuration(joints: [&str; 2], one: &Station) -> LoadedConfiguration {
             base: shares.base,
         }),
         play_mm: seen(one.play, 1e3),
-        friction_loop_mm: seen(one.friction, 1e3),
+        friction_hysteresis_mm: seen(one.friction, 1e3),
         readings: joints
             .iter()
             .zip(one.readings)

@@ -25,7 +25,7 @@ pub fn cause_words(cause: &Cause) -> String {
 /// What to do, in words.
 pub fn remedy_words(remedy: &Remedy) -> String {
     match remedy {
-        Remedy::RemakeBar(name) => format!("remake {name}"),
+        Remedy::RemakeBar(name) => format!("replace {name}"),
         Remedy::SetZero(name) => format!("set the zero of {name} anew"),
         Remedy::SetScale(name) => format!("enter the scale of {name} that was found"),
         Remedy::TakeOutBacklash(name) => format!("take the backlash out of {name}"),
@@ -60,12 +60,12 @@ pub fn verdict_words(model: &PhysicalModel, judged: &Judged) -> String {
         None => {}
     }
     if judged.agrees {
-        let mut text = "the prototype is the design within what workshops leave".to_string();
+        let mut text = "no deviation beyond workshop tolerance".to_string();
         if judged.remedy == Some(Remedy::MountSensor) {
-            text.push_str("; what the design misses, where the sensor sits takes up");
+            text.push_str("; the residual of the nominal design comes from where the sensor sits");
             if !judged.rivals.is_empty() {
                 text.push_str(&format!(
-                    ", or as well {}, which the points cannot tell from it: measure the bar by itself",
+                    ", or equally from {}, not separable by these points: measure the bar by itself",
                     rivals_words(judged)
                 ));
             }
@@ -85,10 +85,7 @@ pub fn verdict_words(model: &PhysicalModel, judged: &Judged) -> String {
             )
         })
         .collect();
-    let mut text = format!(
-        "the prototype is not the design: off are {}",
-        off.join(", ")
-    );
+    let mut text = format!("the prototype deviates from the design: {}", off.join(", "));
     let more = judged.off.len().saturating_sub(NAMED_MAX);
     if more > 0 {
         text.push_str(&format!(" and {more} more"));
@@ -129,8 +126,7 @@ pub fn weight_cause_words(parameter: WeightParameter) -> &'static str {
 /// Whether the prototype is as stiff as the design promised, what is off, what to look at.
 pub fn weights_verdict_words(fit: &WeightFit, judged: &WeightsJudged) -> String {
     if judged.agrees {
-        return "as stiff as the design's bands promise, without play or friction worth a word"
-            .to_string();
+        return "stiffness within the predicted range, no significant play or friction".to_string();
     }
     let mut said: Vec<String> = Vec::new();
     if let Some(doubt) = &judged.doubt {
@@ -151,10 +147,10 @@ pub fn weights_verdict_words(fit: &WeightFit, judged: &WeightsJudged) -> String 
         );
         return said.join("; ");
     }
-    for (count, how) in [(judged.softer, "softer"), (judged.stiffer, "stiffer")] {
+    for (count, how) in [(judged.softer, "below"), (judged.stiffer, "above")] {
         if count > 0 {
             said.push(format!(
-                "{how} than the design's band at {count} of {} configurations",
+                "{how} the predicted range at {count} of {} configurations",
                 judged.judged
             ));
         }
@@ -169,7 +165,7 @@ pub fn weights_verdict_words(fit: &WeightFit, judged: &WeightsJudged) -> String 
         })
         .collect();
     if !off.is_empty() {
-        said.push(format!("off are {}", off.join(", ")));
+        said.push(format!("deviations: {}", off.join(", ")));
     }
     if let Some(index) = judged.stiffness_cause(fit) {
         said.push(remedy_of_stiffness(fit.parameters[index].parameter).to_string());
@@ -206,7 +202,7 @@ pub fn orientation_words(found: &Result<Orientations, OrientationError>) -> Opti
     match found {
         Ok(found) => {
             let mut text = format!(
-                "{} rows, which the fit has not seen: {} with the design, {} fitted (root mean square)",
+                "{} withheld rows: {} with the design, {} fitted (root mean square)",
                 found.after.angle.count,
                 shown(found.before.angle.rms),
                 shown(found.after.angle.rms)
@@ -216,7 +212,7 @@ pub fn orientation_words(found: &Result<Orientations, OrientationError>) -> Opti
             }
             if !found.off.is_empty() {
                 let rows: Vec<String> = found.off.iter().map(usize::to_string).collect();
-                text.push_str(&format!("; plainly off in rows {}", rows.join(", ")));
+                text.push_str(&format!("; large deviations in rows {}", rows.join(", ")));
             }
             Some(text)
         }

@@ -78,7 +78,7 @@ fn quantity(map: &Map, quantity: Quantity) -> document::MapQuantity {
     let names = columns(map, quantity);
     let (first, last) = (&names[0].0, &names[names.len() - 1].0);
     let (ideal, real) = if map.is_built() {
-        ("ideal", "as_built")
+        ("ideal", "with_bearings_and_layers")
     } else {
         ("rigid_joints", "these_joints")
     };

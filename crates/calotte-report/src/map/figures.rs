@@ -83,7 +83,7 @@ fn opening(map: &Map, quantity: Quantity, over: &str) -> String {
     }
     if map.panels(quantity).len() > 1 {
         text.push_str(if map.is_built() {
-            ", of the ideal linkage with rigid joints and all bars on one sphere (first panel) and as built (second panel)"
+            ", of the ideal linkage with rigid joints and all bars on one sphere (first panel) and with bearings and layers (second panel)"
         } else {
             ", with rigid joints (first panel) and with these joints (second panel)"
         });

@@ -166,7 +166,7 @@ impl Map {
     /// Headings of the panels of a quantity, and whether each has the design's joints.
     pub fn panels(&self, quantity: Quantity) -> Vec<(&'static str, bool)> {
         if self.is_built() {
-            return vec![("Ideal linkage", false), ("As built", true)];
+            return vec![("Ideal linkage", false), ("With bearings and layers", true)];
         }
         let twice = quantity.needs(Need::Joints) && self.design.value.joints.stiffness.is_some();
         if twice {
@@ -301,7 +301,10 @@ pub(super) fn columns(map: &Map, quantity: Quantity) -> Vec<(String, bool)> {
         suffix => format!("{name}{what}_{suffix}"),
     };
     if map.is_built() {
-        vec![(column("_ideal"), false), (column("_as_built"), true)]
+        vec![
+            (column("_ideal"), false),
+            (column("_with_bearings_and_layers"), true),
+        ]
     } else if quantity.needs(Need::Joints) {
         vec![
             (column("_rigid_joints"), false),

@@ -34,10 +34,10 @@ pub fn fit_figures(
     let mut figures = vec![
         ("residuals".to_string(), residuals(prototype)),
         ("residuals-dome".to_string(), residual_dome(prototype)),
-        ("told".to_string(), told(prototype)),
+        ("identifiability".to_string(), told(prototype)),
     ];
     if let Some(figure) = weights.and_then(loops) {
-        figures.push(("loops".to_string(), figure));
+        figures.push(("hysteresis".to_string(), figure));
     }
     figures
         .into_iter()
@@ -67,7 +67,7 @@ fn residuals(prototype: &Prototype) -> Figure {
             .collect(),
     };
     Figure {
-        title: "What the design and the fit miss".to_string(),
+        title: "Residuals of the nominal design and of the fit".to_string(),
         caption: "Distance of every measured point from where the design's values put it, and from where the fitted ones do, over the polar angle of the tool.".to_string(),
         settings: settings(prototype),
         plot: Plot::Scatter(Scatter {
@@ -89,7 +89,7 @@ fn settings(prototype: &Prototype) -> Vec<(String, String)> {
     let noise = words::three(prototype.fit.noise * 1e3);
     vec![
         ("rows".to_string(), prototype.fit.used.len().to_string()),
-        ("noise".to_string(), format!("{noise} mm a component")),
+        ("noise".to_string(), format!("{noise} mm per coordinate")),
     ]
 }
 
@@ -104,7 +104,7 @@ fn residual_dome(prototype: &Prototype) -> Figure {
             .collect(),
     };
     Figure {
-        title: "Where and which way the design and the fit miss".to_string(),
+        title: "Residuals of the nominal design and of the fit, by direction".to_string(),
         caption: "Measured less predicted at every direction of the tool: arrows show the part along the dome, colours the part outward; each panel has its own scales.".to_string(),
         settings: settings(prototype),
         plot: Plot::ResidualDome(ResidualDome {
@@ -149,10 +149,10 @@ fn told(prototype: &Prototype) -> Figure {
         a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
     });
     let left_out = parameters.len().saturating_sub(PARAMETERS_MAX);
-    let mut caption = "How well the points tell every parameter, how far it is off the design, and which are held at the design's value and why, in typical errors: what workshops leave is 1.".to_string();
+    let mut caption = "How well the points identify every parameter, its deviation from the design, and which are fixed at nominal and why. One unit is the assumed tolerance (1σ) of workshops.".to_string();
     if left_out > 0 {
         caption.push_str(&format!(
-            " The {left_out} parameters told worst are in fit.json alone."
+            " The {left_out} parameters identified worst are in fit.json alone."
         ));
     }
     let rows = parameters
@@ -180,7 +180,7 @@ fn told(prototype: &Prototype) -> Figure {
         })
         .collect();
     Figure {
-        title: "What the points tell of each parameter".to_string(),
+        title: "Identifiability of each parameter".to_string(),
         caption,
         settings: settings(prototype),
         plot: Plot::ToldParameters(ToldParameters { rows }),
@@ -193,7 +193,10 @@ fn held(prototype: &Prototype, one: &FittedParameter) -> ToldState {
     let name = |index: usize| prototype.model.parameters[index].name.clone();
     let other = |words: &str| HeldBecause::Other(words.to_string());
     let (signal, because) = if one.index == prototype.model.unobservable_zero() {
-        (Some(0.0), other("looks like the tracker's rotation"))
+        (
+            Some(0.0),
+            other("not separable from the tracker's rotation"),
+        )
     } else if signal == 0.0 {
         // The fit does not look at those it is told to hold.
         (None, other("as asked, or without effect"))

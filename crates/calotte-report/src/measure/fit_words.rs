@@ -26,7 +26,7 @@ pub fn fit_text(points: &FoundPoints) -> String {
     );
     line!(
         out,
-        "Sphere     radius {} mm, points {} mm from it (root mean square)",
+        "Sphere     radius {} mm, RMS radial deviation of the points {} mm",
         words::number(found.sphere.radius * 1e3, 3),
         millimetres(found.sphere.rms())
     );
@@ -51,7 +51,7 @@ pub fn fit_text(points: &FoundPoints) -> String {
     }
     line!(
         out,
-        "Noise      {} mm a component{}",
+        "Noise      {} mm per coordinate{}",
         millimetres(fit.noise),
         if found.with_sag {
             ", sag taken from the elastic model"
@@ -62,7 +62,7 @@ pub fn fit_text(points: &FoundPoints) -> String {
     if let Some(held) = &fit.hold_out {
         line!(
             out,
-            "Unseen     rows left out: {} mm with the design, {} mm fitted",
+            "Hold-out   withheld rows predicted to {} mm with the design, {} mm fitted",
             millimetres(held.before),
             millimetres(held.after)
         );
@@ -78,7 +78,7 @@ pub fn fit_text(points: &FoundPoints) -> String {
     line!(
         out,
         "{:<26}{:>12}{:>12}{:>12}",
-        "Told by the points",
+        "Identified from the points",
         "design",
         "found",
         "± 1 error"
@@ -101,13 +101,16 @@ pub fn fit_text(points: &FoundPoints) -> String {
         .filter(|p| !p.told.fitted)
         .map(|p| name_with_unit(&found.model.parameters[p.index]))
         .collect();
-    for (index, line) in words::wrapped(&held.join(", "), 69).into_iter().enumerate() {
-        line!(out, "{:<10} {line}", if index == 0 { "Held" } else { "" });
+    if !held.is_empty() {
+        let text = format!("not identifiable, fixed at nominal: {}", held.join(", "));
+        for (index, line) in words::wrapped(&text, 69).into_iter().enumerate() {
+            line!(out, "{:<10} {line}", if index == 0 { "Fixed" } else { "" });
+        }
     }
     let zero = &found.model.parameters[found.model.unobservable_zero()];
     for line in words::wrapped(
         &format!(
-            "{} and the tracker's rotation about the base axis are one parameter: it is never told",
+            "{} and the tracker's rotation about the base axis are one parameter: it is not identifiable from any points",
             name_with_unit(zero)
         ),
         69,
@@ -129,7 +132,7 @@ pub fn fit_text(points: &FoundPoints) -> String {
     if let Some(best) = best.filter(|_| !found.judged.agrees && found.judged.unlike.is_none()) {
         let share = |cause: &Explained| words::number(100.0 * cause.share, 1);
         let mut text = format!(
-            "{} alone explains {} % of what the design misses",
+            "{} alone explains {} % of the residual of the nominal design",
             cause_words(&best.cause),
             share(best)
         );

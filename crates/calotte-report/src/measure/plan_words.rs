@@ -18,18 +18,21 @@ pub fn plan_text(found: &Planned) -> String {
         made.configurations.len(),
         words::number(degrees(made.motion), 0)
     );
-    line!(
-        out,
-        "Tells      minimum singular value {} of the noise; grid {}, random {} (median of {})",
-        words::three(made.minimum_singular_value),
-        words::three(made.of_grid),
-        words::three(found.median_random()),
-        made.of_random.len()
+    wrapped(
+        &mut out,
+        "",
+        &format!(
+            "identifiability: minimum singular value {} of the noise; regular grid {}, random {} (median of {})",
+            words::three(made.minimum_singular_value),
+            words::three(made.of_grid),
+            words::three(found.median_random()),
+            made.of_random.len()
+        ),
     );
     line!(
         out,
         "{:<28}{:>20}",
-        "Told by the points",
+        "Identifiable from the points",
         "± expected error"
     );
     for (index, error) in &made.told {
@@ -46,12 +49,15 @@ pub fn plan_text(found: &Planned) -> String {
         .iter()
         .map(|index| name_with_unit(&model.parameters[*index]))
         .collect();
-    wrapped(&mut out, "Not told", &not.join(", "));
+    if !not.is_empty() {
+        let text = format!("not identifiable, fixed at nominal: {}", not.join(", "));
+        wrapped(&mut out, "Fixed", &text);
+    }
     for one in &found.weights {
         wrapped(&mut out, "Weights", &hung(one));
     }
     for caution in PLAN_CAUTIONS {
-        wrapped(&mut out, "CAUTION", caution);
+        wrapped(&mut out, "Safety", caution);
     }
     out
 }
@@ -67,7 +73,7 @@ fn wrapped(out: &mut String, heading: &str, text: &str) {
 fn hung(one: &PlannedWeights) -> String {
     let masses: Vec<String> = one.masses.iter().map(|m| words::three(*m)).collect();
     format!(
-        "polar {}, {}: {} kg; {} µm/N, smallest {} times the gauge's noise, safety {}",
+        "polar {}, {}: {} kg; {} µm/N, smallest {} times the gauge's noise, safety factor against yield {}",
         words::angle(one.polar),
         pull_words(&one.pull),
         if masses.is_empty() {

@@ -115,7 +115,7 @@ fn told(model: &PhysicalModel, made: &Plan) -> Section {
         .map(|index| name_with_unit(&model.parameters[*index]))
         .collect();
     Section {
-        heading: "What these points tell".to_string(),
+        heading: "What these points identify".to_string(),
         blocks: vec![
             Block::Table(Table {
                 caption: "Standard error expected of each parameter.".to_string(),
@@ -127,7 +127,10 @@ fn told(model: &PhysicalModel, made: &Plan) -> Section {
                 rows,
                 emphasised: None,
             }),
-            Block::Paragraph(format!("Not told by any such points: {}.", not.join(", "))),
+            Block::Paragraph(format!(
+                "Not identifiable from any such points: {}.",
+                not.join(", ")
+            )),
         ],
     }
 }
@@ -165,7 +168,7 @@ fn hung(model: &PhysicalModel, weights: &[PlannedWeights]) -> Section {
     Section {
         heading: "Weights".to_string(),
         blocks: vec![Block::Table(Table {
-            caption: "At the tool tip, straight down or over a pulley that turns freely, along the direction given in the world; the gauge at the tip along the direction of weights.csv, set to nothing before the first weight. On and off without touching the arm.".to_string(),
+            caption: "At the tool tip, straight down or over a pulley that turns freely, along the direction given in the world; the gauge at the tip along the direction of weights.csv, zeroed before the first weight. On and off without touching the arm.".to_string(),
             columns: vec![
                 Column::number(a, "°"),
                 Column::number(b, "°"),

@@ -45,7 +45,7 @@ fn residuals(found: &FoundWeights) -> Vec<String> {
             millimetres(of.max)
         ));
     }
-    let mut noise = format!("{} mm a reading of the gauge", small(fit.noise));
+    let mut noise = format!("{} mm per gauge reading", small(fit.noise));
     if let Some(scatter) = fit.scatter {
         noise += &format!(
             ", {} mm about each configuration's own line",
@@ -68,7 +68,7 @@ fn unknowns(found: &FoundWeights) -> Vec<String> {
     let fit = &found.fit;
     let mut lines = vec![format!(
         "{:<34}{:>12}{:>12}{:>14}",
-        "Told by the weights", "design", "found", "± 1 error"
+        "Identified from the weights", "design", "found", "± 1 error"
     )];
     for one in fit.parameters.iter().filter(|one| one.told.fitted) {
         let shown = |value: f64| words::number(in_unit(one.parameter, value), 4);
@@ -89,18 +89,21 @@ fn unknowns(found: &FoundWeights) -> Vec<String> {
             let like = one.told.looks_like.first();
             let like = like.map(|(index, _)| fit.parameters[*index].parameter.name());
             match like {
-                Some(like) => format!("{} (looks like {like})", one.parameter.name()),
+                Some(like) => format!("{} (not separable from {like})", one.parameter.name()),
                 None => one.parameter.name().to_string(),
             }
         })
         .collect();
-    headed(&mut lines, "Held", &held.join(", "));
+    if !held.is_empty() {
+        let text = format!("not identifiable, fixed at nominal: {}", held.join(", "));
+        headed(&mut lines, "Fixed", &text);
+    }
     if !fit.unloaded_again {
         headed(
             &mut lines,
             "",
-            "no weight was taken off again: play and friction loop are seen only as their \
-             difference; read the gauge while unloading too",
+            "no weight was taken off again: play and friction hysteresis are identifiable only as \
+             their difference; read the gauge while unloading too",
         );
     }
     headed(
@@ -147,10 +150,10 @@ fn stiffness(found: &FoundWeights) -> Vec<String> {
         short
     });
     let mut lines = vec![
-        "Stiffness along the gauge, N/mm; the band is that of the design".to_string(),
+        "Stiffness along the gauge, N/mm, against the predicted range".to_string(),
         format!(
             "{a:>7} {b:>7} {:<9}{:>9}{:>8}{:>8}{:>8}{:>8}  {}",
-            "on", "measured", "± 1", "soft", "stiff", "fitted", "standing"
+            "on", "measured", "± 1", "lower", "upper", "fitted", "range"
         ),
     ];
     for one in &found.fit.stations {
@@ -159,8 +162,8 @@ fn stiffness(found: &FoundWeights) -> Vec<String> {
         };
         let standing = one.standing.map_or("", |standing| match standing {
             Standing::Within => "within",
-            Standing::Softer => "SOFTER",
-            Standing::Stiffer => "STIFFER",
+            Standing::Softer => "below",
+            Standing::Stiffer => "above",
         });
         lines.push(format!(
             "{}{:>9}{:>8}{:>8}{:>8}{:>8}  {standing}",
@@ -177,10 +180,10 @@ fn stiffness(found: &FoundWeights) -> Vec<String> {
 
 fn by_cause(found: &FoundWeights) -> Vec<String> {
     let mut lines = vec![
-        "Where the fitted model gives way, %; play and friction loop as seen, mm".to_string(),
+        "Compliance shares of the fitted model, %; measured play and hysteresis, mm".to_string(),
         format!(
-            "{:<25}{:>8}{:>8}{:>8}{:>8}{:>8}{:>7}{:>7}",
-            "", "arcs", "joints", "pins", "drives", "base", "play", "loop"
+            "{:<25}{:>7}{:>7}{:>7}{:>7}{:>7}{:>7}{:>12}",
+            "", "arcs", "joints", "pins", "drives", "base", "play", "hysteresis"
         ),
     ];
     for one in &found.fit.stations {
@@ -196,7 +199,7 @@ fn by_cause(found: &FoundWeights) -> Vec<String> {
             seen.map_or("–".to_string(), |seen| words::number(seen.value * 1e3, 3))
         };
         lines.push(format!(
-            "{}{arcs:>8}{joints:>8}{pins:>8}{drives:>8}{base:>8}{:>7}{:>7}",
+            "{}{arcs:>7}{joints:>7}{pins:>7}{drives:>7}{base:>7}{:>7}{:>12}",
             at(one),
             seen(one.play),
             seen(one.friction),
@@ -281,7 +284,7 @@ reference = [1, 0, 0]
         // 9.80665 N over 0.2 mm; the loop is 0.02 mm wide.
         let seen = first.measured_stiffness_n_per_mm.as_ref().unwrap().value;
         assert!((seen - 9.80665 / 0.2).abs() < 1e-6, "{seen}");
-        let width = first.friction_loop_mm.as_ref().unwrap().value;
+        let width = first.friction_hysteresis_mm.as_ref().unwrap().value;
         assert!((width - 0.02).abs() < 1e-9, "{width}");
         let mut play = document.parameters.iter();
         let play = play.find(|one| one.name == "play_mm").unwrap();

@@ -9,7 +9,7 @@ use calotte::elasticity::virtual_joints::Comparison;
 use calotte_document::analysis as document;
 use calotte_document::analysis::RequirementValue;
 use calotte_document::common::EnergyShares;
-use calotte_document::opinion::{OpinionEntry, SecondOpinion};
+use calotte_document::opinion::{CrossCheck, CrossCheckEntry};
 use calotte_format::units::degrees;
 use calotte_format::words;
 
@@ -37,7 +37,7 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
             .map(|row| requirement_document(row, analysis.ideal_value(row)))
             .collect(),
         stiffness: stiffness(analysis),
-        second_opinion_at_worst: analysis.second_opinion.as_ref().map(comparison_document),
+        cross_check_at_worst: analysis.cross_check.as_ref().map(comparison_document),
         moving_mass_kg: analysis.moving_mass,
         joint_loads_max: joint_loads(analysis),
         validity: document::Validity {
@@ -192,9 +192,12 @@ pub fn requirement_document(row: &Row, ideal: Option<f64>) -> document::Requirem
     let shown = |value: f64| Some(value * scale).filter(|value| value.is_finite());
     let mut values = BTreeMap::new();
     let mut add = |prefix: &str, value| values.insert(with_unit(prefix), value);
-    add("needed", RequirementValue::One(row.needed.and_then(shown)));
+    add(
+        "required",
+        RequirementValue::One(row.needed.and_then(shown)),
+    );
     let got = row.got.as_ref().ok().copied().and_then(shown);
-    add("got", RequirementValue::One(got));
+    add("predicted", RequirementValue::One(got));
     if let Some(ideal) = ideal {
         add("ideal", RequirementValue::One(shown(ideal)));
     }
@@ -249,11 +252,11 @@ fn stiffness(analysis: &Analysis) -> document::Stiffness {
 }
 
 /// The virtual joint model and the hand estimate beside the reference, m/N.
-pub fn comparison_document(comparison: &Comparison) -> SecondOpinion {
+pub fn comparison_document(comparison: &Comparison) -> CrossCheck {
     let entries = comparison
         .rows
         .iter()
-        .map(|row| OpinionEntry {
+        .map(|row| CrossCheckEntry {
             entry: row.entry.name().to_string(),
             reference_rigid_joints_m_per_n: row.reference,
             virtual_joints_m_per_n: row.virtual_joints,
@@ -266,7 +269,7 @@ pub fn comparison_document(comparison: &Comparison) -> SecondOpinion {
             hand_estimate_relative_difference: row.hand_estimate_difference,
         })
         .collect();
-    SecondOpinion {
+    CrossCheck {
         entries,
         assembly_difference: comparison.assembly_difference,
         explanation: comparison.explanation.clone(),

@@ -57,7 +57,7 @@ pub(super) fn surroundings_document(analysis: &Analysis) -> Option<Surroundings>
     Some(Surroundings {
         coverage_fraction: found.remaining[0],
         coverage_fraction_undecided: found.remaining[1] - found.remaining[0],
-        taken: found
+        coverage_lost: found
             .taken
             .iter()
             .map(|(name, share)| TakenShare {
@@ -71,7 +71,7 @@ pub(super) fn surroundings_document(analysis: &Analysis) -> Option<Surroundings>
             low_mm: millimetres(&room.low),
             high_mm: millimetres(&room.high),
         }),
-        park: found.park.as_ref().map(|park| Park {
+        stowed: found.park.as_ref().map(|park| Park {
             mechanism_deg: park.mechanism.map(degrees),
             cap_deg: degrees(park.cap),
             nearest: park
@@ -83,7 +83,7 @@ pub(super) fn surroundings_document(analysis: &Analysis) -> Option<Surroundings>
                     distance_mm: distance * 1e3,
                 }),
             all_directions_joined: park.all_joined,
-            way_in: park.way_in.as_ref().map(|way| WayIn {
+            insertion: park.way_in.as_ref().map(|way| WayIn {
                 direction: way.direction.into(),
                 free: way.meets.is_none(),
                 meets: way.meets.as_ref().map(|met| Meeting {

@@ -32,7 +32,7 @@ pub fn configuration_document(result: &ConfigurationResult) -> ConfigurationDocu
             .map(|matrix| scalars(&StiffnessScalars::of(matrix))),
         holding_torque_nm: result.holding_torque.as_ref().ok().copied(),
         holding_torque_reason: result.holding_torque.as_ref().err().cloned(),
-        second_opinion: None,
+        cross_check: None,
         parts: None,
         clearing: None,
     }

@@ -9,11 +9,11 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
     for note in notes {
         match note {
             ValidityNote::ThickBar { ratio, winkler } => sentences.push(format!(
-                "depth over radius is {ratio:.3}, above 0.1: {}",
+                "section depth over arc radius is {ratio:.3}, above 0.1: {}",
                 if *winkler {
                     "the thick curved-beam form (Winkler) is used in the arc's plane"
                 } else {
-                    "the thin form is within 0.7 % up to 0.18"
+                    "the thin-beam formula is used, within 0.7 % up to a ratio of 0.18"
                 }
             )),
             ValidityNote::ShortBar {
@@ -31,7 +31,7 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
     }
     for (length, bodies, size) in short {
         sentences.push(format!(
-            "free length {length} mm of {} is under four times the larger section size {size:.1} mm: beam theory not valid there, check as a solid",
+            "free length {length} mm of {} is under four times the larger section size {size:.1} mm: beam theory does not hold there; verify with a solid model",
             bodies.join(", ")
         ));
     }

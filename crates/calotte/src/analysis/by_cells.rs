@@ -95,7 +95,7 @@ pub(super) fn by_cells(
         notes: model.structure.notes().to_vec(),
         geometric_ratio: solved.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         configurations: configurations(model, &stands, options),
-        second_opinion: second_opinion(subject, workspace, elastic.as_ref(), &solved),
+        cross_check: cross_check(subject, workspace, elastic.as_ref(), &solved),
         rings: solved,
         region_in_base: region.clone(),
         options: *options,
@@ -153,7 +153,7 @@ fn rows(
 }
 
 /// The virtual joint model in the softest pose.
-fn second_opinion(
+fn cross_check(
     subject: &Subject,
     workspace: &Workspace,
     elastic: Option<&CellRange>,

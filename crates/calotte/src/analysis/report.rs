@@ -113,7 +113,7 @@ pub struct Analysis {
     pub geometric_ratio: f64,
     /// The virtual joint model beside the reference at the softest ring, rigid
     /// joints in both; `None` where it has no answer there.
-    pub second_opinion: Option<Comparison>,
+    pub cross_check: Option<Comparison>,
     /// One configuration per ring and a few azimuths: the agreed list.
     pub configurations: Vec<ConfigurationResult>,
     /// Required region in the base frame.
@@ -195,7 +195,7 @@ pub(super) fn by_rings(
         .filter(|_| options.proof)
         .map(|range| singularity_report(kinematics, subject.motion.drive_range(), range));
     let configurations = configurations(model, &rings);
-    let second_opinion = second_opinion(design, model, &rings);
+    let cross_check = cross_check(design, model, &rings);
     let ideal_rows = if design.is_built() {
         ideal_rows(&subject.beside(design.ideal())?, requirements, options)?
     } else {
@@ -216,7 +216,7 @@ pub(super) fn by_rings(
         notes: model.structure.notes().to_vec(),
         geometric_ratio: rings.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         rings,
-        second_opinion,
+        cross_check,
         configurations,
         region_in_base: region.clone(),
         options: *options,
@@ -303,7 +303,7 @@ pub(super) fn joint_loads(model: &Model, rings: &[RingResult]) -> Vec<(String, J
         .collect()
 }
 
-fn second_opinion(design: &Design, model: &Model, rings: &[RingResult]) -> Option<Comparison> {
+fn cross_check(design: &Design, model: &Model, rings: &[RingResult]) -> Option<Comparison> {
     let ring = rings
         .iter()
         .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least))?;

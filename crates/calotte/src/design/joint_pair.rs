@@ -60,7 +60,7 @@ impl JointParts {
     /// # Ok::<(), MachineElementError>(())
     /// ```
     pub fn pair_stiffness(&self) -> Result<JointStiffness, MachineElementError> {
-        let spacing = positive("bearing pair spacing", self.pair_spacing, "m")?;
+        let spacing = positive("bearing spacing", self.pair_spacing, "m")?;
         let mut radial =
             positive_band("radial stiffness of a bearing", &self.bearing.radial, "N/m")?;
         let mut axial = self.bearing.axial;

@@ -90,7 +90,7 @@ pub struct PointFit {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum FitError {
     /// Too few rows for the pose.
-    #[error("{0} usable rows are too few to fit; 8 or more are needed")]
+    #[error("{0} usable rows are too few to fit; 8 or more are required")]
     TooFew(usize),
     /// The points determine no pose.
     #[error(transparent)]

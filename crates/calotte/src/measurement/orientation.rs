@@ -85,7 +85,9 @@ pub struct Orientations {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum OrientationError {
     /// Too few rows; 0 if no orientation was measured.
-    #[error("{0} rows that the fit uses have an orientation; 3 or more are needed to compare them")]
+    #[error(
+        "{0} rows that the fit uses have an orientation; 3 or more are required to compare them"
+    )]
     TooFew(usize),
     /// An orientation that is no number.
     #[error("an orientation is no finite rotation; give unit quaternions")]

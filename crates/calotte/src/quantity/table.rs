@@ -321,7 +321,7 @@ quantities! {
     .named("safety_factor_yield")
     .written(Form::Factor)
     .needing(&[Need::Joints, Need::Fibres])
-    .row(4, "Safety against yield")
+    .row(4, "Safety factor, yield")
     .limit(LimitUse {
         place: 4,
         key: "safety_factor_yield",

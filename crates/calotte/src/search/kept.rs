@@ -106,11 +106,11 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
             return Err(KeptError::Stages {
                 had,
                 needs: if kept.bars.contains(&had) {
-                    format!("and the last one carries the tool, so {had} is needed")
+                    format!("and the last one carries the tool, so {had} is required")
                 } else {
                     let last = kept.bars.iter().max().copied().unwrap_or(0);
                     format!(
-                        "and the last one kept crosses, so {} or more are needed",
+                        "and the last one kept crosses, so {} or more are required",
                         last + 1
                     )
                 },

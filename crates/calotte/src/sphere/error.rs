@@ -9,7 +9,7 @@ pub enum RegionError {
     #[error("the region is empty: its excluded zones leave no direction")]
     Empty,
     /// A polygon needs three vertices.
-    #[error("a polygon needs at least 3 vertices, got {0}")]
+    #[error("a polygon needs at least 3 vertices, not {0}")]
     TooFewVertices(usize),
     /// The vertices lie in no open hemisphere.
     #[error("the polygon's vertices do not fit into a hemisphere about their mean direction")]

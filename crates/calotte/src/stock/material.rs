@@ -151,7 +151,7 @@ pub fn shipped_materials() -> Vec<Material> {
             [22.3, 20.0, 26.9],
             [1580.0, 1550.0, 1600.0],
             [400.0, 400.0, 600.0],
-            "in-plane, from unidirectional data in public composites tables by laminate invariants; strength from memory; out of plane far softer",
+            "in-plane, from unidirectional data in public composites tables by laminate invariants; strength from memory; out of plane far less stiff",
         ),
     ]
 }

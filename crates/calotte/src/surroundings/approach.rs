@@ -38,7 +38,7 @@ pub enum Approach {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ApproachError {
     /// The direction has no length.
-    #[error("the direction of the way in has no length")]
+    #[error("the insertion direction has no length")]
     NoDirection,
     /// The configuration does not close.
     #[error(transparent)]

@@ -13,7 +13,7 @@ use calotte::analysis::stage_curve::{best_stages, stage_curve};
 use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::Brief;
 use calotte::search::{Grid, Outcome, Precheck, choose, complete_design, evaluate_group, precheck};
-use calotte_report::design::{Found, beaten, document, files, nearest_feasible_need};
+use calotte_report::design::{Found, document, files, nearest_feasible_need, rejected};
 use calotte_report::input::Input;
 use calotte_report::prototype::{Over, pointing_of_next};
 use calotte_report::summary::{Heading, summary};
@@ -148,7 +148,7 @@ fn heading(found: &Found, target: &Path, start: Instant) -> Heading {
         title: found.brief.value.title.clone(),
         people_near: found.brief.value.people_near,
         elapsed: format!("{}:{:02}", seconds / 60, seconds % 60),
-        beaten: beaten(found),
+        rejected: rejected(found),
         follows: found
             .next
             .as_ref()
@@ -183,7 +183,7 @@ fn refuse_impossible_reach(brief: &Input<Brief>, found: &Precheck) -> Result<(),
         ],
     );
     Err(Failure::new(format!(
-        "impossible reach: no allowed linkage points farther than {} from its base axis (the sum of its arcs), which leaves at most {} of the region, and {} is needed\n  in {}, line {}: {}\n  allowed: arcs and stages whose sum reaches the region's edge",
+        "impossible reach: no allowed linkage points farther than {} from its base axis (the sum of its arcs), which leaves at most {} of the region, and {} is required\n  in {}, line {}: {}\n  allowed: arcs and stages whose sum reaches the region's edge",
         calotte_format::words::angle(found.reach_bound),
         calotte_format::words::number(found.reachable_share, 3),
         calotte_format::words::number(brief.value.coverage_min, 3),

@@ -1,4 +1,4 @@
-//! The next prototype: what a built one was, what measuring told of it, what of it stays.
+//! The next prototype: what a built one was, what measuring identified of it, what of it stays.
 
 use std::path::Path;
 

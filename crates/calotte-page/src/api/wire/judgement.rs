@@ -17,19 +17,19 @@ pub(crate) struct RequirementRow {
     pub name: String,
     /// Unit of the numbers below; empty for none.
     pub unit: String,
-    /// Needed; null if nothing is.
-    pub needed: Option<f64>,
-    /// Got; null with a reason.
-    pub got: Option<f64>,
-    /// Spread over the bands.
+    /// Required; null without a limit.
+    pub required: Option<f64>,
+    /// Predicted; null with a reason.
+    pub predicted: Option<f64>,
+    /// Range over the stated uncertainty.
     pub band: Option<[f64; 2]>,
-    /// Needed, in words.
-    pub needed_words: String,
-    /// Got, in words.
-    pub got_words: String,
+    /// Required, in words.
+    pub required_words: String,
+    /// Predicted, in words.
+    pub predicted_words: String,
     /// Margin, in words.
     pub margin_words: String,
-    /// Got by the ideal linkage, with rigid joints and all bars on one sphere; null
+    /// Predicted for the ideal linkage, with rigid joints and all bars on one sphere; null
     /// where nothing is built or it has no value.
     pub ideal: Option<f64>,
     /// The same in words.

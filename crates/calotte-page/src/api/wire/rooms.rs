@@ -181,7 +181,7 @@ pub(crate) struct ChoiceSaid {
     /// The chosen design.
     pub chosen: Labelled,
     /// What it beat.
-    pub beaten: Vec<String>,
+    pub rejected: Vec<String>,
     /// The limits that govern; null where none is near.
     pub binds: Option<Labelled>,
     /// The nearest need that it meets; null where it meets the brief.

@@ -87,7 +87,7 @@ export interface DesignFile {
     boss_diameter_mm?: number;
     /** Mass of pin and bearing of one joint; with a bearing, added to theirs [kg]. */
     mass_kg?: number;
-    /** Factors that measuring a prototype has shown; needs `bearing`. Without it: the joints are as stiff as their parts promise. */
+    /** Factors that measuring a prototype has shown; needs `bearing`. Without it: the joints are as stiff as their parts predict. */
     measured?: {
       /** Factor on the radial and the axial stiffness; its band replaces theirs. */
       radial_factor?: number | {
@@ -157,9 +157,9 @@ export interface DesignFile {
       /** `true` to free it to tilt about any axis across its own. */
       tilt?: boolean;
     }[];
-    /** `true` for joints that do not give way; then no stiffness is given. */
+    /** `true` for rigid joints; then no stiffness is given. */
     rigid?: boolean;
-    /** What gives way between a bearing and its boss; needs `bearing`. Without it: the bearings sit rigidly. */
+    /** Compliance between a bearing and its boss; needs `bearing`. Without it: the bearings sit rigidly. */
     seat?: {
       /** Stiffness along the joint's axis [N/m]. */
       axial_n_per_m: number | {
@@ -1014,31 +1014,31 @@ name: string,
  */
 unit: string, 
 /**
- * Needed; null if nothing is.
+ * Required; null without a limit.
  */
-needed: number | null, 
+required: number | null, 
 /**
- * Got; null with a reason.
+ * Predicted; null with a reason.
  */
-got: number | null, 
+predicted: number | null, 
 /**
- * Spread over the bands.
+ * Range over the stated uncertainty.
  */
 band: [number, number] | null, 
 /**
- * Needed, in words.
+ * Required, in words.
  */
-needed_words: string, 
+required_words: string, 
 /**
- * Got, in words.
+ * Predicted, in words.
  */
-got_words: string, 
+predicted_words: string, 
 /**
  * Margin, in words.
  */
 margin_words: string, 
 /**
- * Got by the ideal linkage, with rigid joints and all bars on one sphere; null
+ * Predicted for the ideal linkage, with rigid joints and all bars on one sphere; null
  * where nothing is built or it has no value.
  */
 ideal: number | null, 
@@ -1534,7 +1534,7 @@ chosen: Labelled,
 /**
  * What it beat.
  */
-beaten: Array<string>, 
+rejected: Array<string>, 
 /**
  * The limits that govern; null where none is near.
  */
@@ -1666,8 +1666,8 @@ unit: string,
 values: Array<number | null>, };
 
 /**
- * What is needed beside what is got. The numbers stand as `needed`, `got`, `ideal` and `band`
- * with the unit of the quantity behind the name, as in `got_mm`.
+ * What is required beside what is predicted. The numbers stand as `required`, `predicted`, `ideal` and `band`
+ * with the unit of the quantity behind the name, as in `predicted_mm`.
  */
 export type Requirement = { 
 /**
@@ -1679,7 +1679,7 @@ quantity: string,
  */
 load?: string, 
 /**
- * At minimum or at most.
+ * At least or at most.
  */
 sense: string, 
 /**
@@ -1787,7 +1787,7 @@ tangential_isotropy: number,
 softest_direction: [number, number, number], };
 
 /**
- * Where a linkage gives way, shares of 1.
+ * Compliance shares: how much each kind of part deforms, of 1.
  */
 export type EnergyShares = { 
 /**
@@ -1862,7 +1862,7 @@ holding_torque_reason?: string,
 /**
  * The virtual joint model, where one configuration is asked for.
  */
-second_opinion?: SecondOpinion, 
+cross_check?: CrossCheck, 
 /**
  * Centre lines of the parts, where they are built.
  */
@@ -1875,11 +1875,11 @@ clearing?: Array<PartDistance>, };
 /**
  * The virtual joint model and the hand estimate beside the reference, rigid joints.
  */
-export type SecondOpinion = { 
+export type CrossCheck = { 
 /**
  * Entries of the compliance.
  */
-entries: Array<OpinionEntry>, 
+entries: Array<CrossCheckEntry>, 
 /**
  * Check of assembly, 1.
  */
@@ -1892,7 +1892,7 @@ explanation: string, };
 /**
  * One entry of the compliance by three models.
  */
-export type OpinionEntry = { 
+export type CrossCheckEntry = { 
 /**
  * Which.
  */
@@ -2069,13 +2069,13 @@ minimum_singular_value_of_grid: number,
  */
 minimum_singular_value_of_random: RandomPlans, 
 /**
- * Parameters told.
+ * Parameters that are identifiable.
  */
-told: Array<PlannedTold>, 
+identifiable: Array<PlannedParameter>, 
 /**
- * Names of those not told.
+ * Names of those that are not.
  */
-not_told: Array<string>, 
+not_identifiable: Array<string>, 
 /**
  * Motion of the joints in all, °.
  */
@@ -2107,9 +2107,9 @@ expected_mm: [number, number, number],
 group: string, };
 
 /**
- * A parameter that the plan tells.
+ * A parameter that the plan identifies.
  */
-export type PlannedTold = { 
+export type PlannedParameter = { 
 /**
  * Name with its unit.
  */
@@ -2148,7 +2148,7 @@ gauge_axis: [number, number, number],
  */
 displacement_um_per_n: number, 
 /**
- * Minimum safety against yield; null where it is not known.
+ * Minimum safety factor against yield; null where it is not known.
  */
 safety_factor_yield: number | null, 
 /**
@@ -2194,13 +2194,13 @@ after: AfterFit,
  */
 verdict: PointsVerdict, 
 /**
- * Parameters, told and held.
+ * Parameters, identified and fixed at nominal.
  */
 parameters: Array<FoundParameter>, 
 /**
- * What no points tell.
+ * What no points identify.
  */
-never_told: NeverTold, 
+never_identifiable: NeverIdentifiable, 
 /**
  * Singular values over the noise, those of the fitted parameters.
  */
@@ -2230,7 +2230,7 @@ rows_used: number,
  */
 rows: Array<MeasuredRow>, 
 /**
- * Rows predicted unseen; null where there are too few.
+ * Withheld rows, predicted; null where there are too few.
  */
 hold_out: HoldOutShape | null, 
 /**
@@ -2310,11 +2310,11 @@ noise_mm: number, };
  */
 export type PointsVerdict = { 
 /**
- * Whether it is, within what workshops leave.
+ * Whether there is no deviation beyond workshop tolerance.
  */
-agrees_within_typical_errors: boolean, 
+agrees_within_assumed_tolerances: boolean, 
 /**
- * What is off.
+ * What deviates.
  */
 off: Array<OffParameter>, 
 /**
@@ -2339,7 +2339,7 @@ rivals: Array<string>,
 words: string, };
 
 /**
- * A parameter that is off.
+ * A parameter that deviates.
  */
 export type OffParameter = { 
 /**
@@ -2353,12 +2353,12 @@ by: number,
 /**
  * The same in errors that workshops leave.
  */
-in_typical_errors: number, };
+in_assumed_tolerances: number, };
 
 /**
- * A parameter that no points tell.
+ * A parameter that no points identify.
  */
-export type NeverTold = { 
+export type NeverIdentifiable = { 
 /**
  * Name with its unit.
  */
@@ -2423,7 +2423,7 @@ azimuth: number,
 radial: number, };
 
 /**
- * Rows predicted that the fit had not seen.
+ * Withheld rows, predicted.
  */
 export type HoldOutShape = { 
 /**
@@ -2460,9 +2460,9 @@ explains: number,
  */
 values: Array<NamedValue>, 
 /**
- * How far off it would be, in errors that workshops leave.
+ * Deviation it would be, in errors that workshops leave.
  */
-in_typical_errors: number, };
+in_assumed_tolerances: number, };
 
 /**
  * A value by name.
@@ -2520,7 +2520,7 @@ pose_accuracy_mm: number,
 pose_repeatability_mm: number, };
 
 /**
- * What measured orientations say of the fit, which has not seen them.
+ * What measured orientations say of the fit, which does not use them.
  */
 export type OrientationShape = OrientationsFound | OrientationReason;
 
@@ -2533,7 +2533,7 @@ export type OrientationsFound = {
  */
 rows: number, 
 /**
- * Rows plainly off.
+ * Rows with large deviations.
  */
 off_rows: Array<number>, 
 /**
@@ -2621,7 +2621,7 @@ standard_error: number | null,
  */
 standard_error_with_held: number | null, 
 /**
- * Whether the measurements tell it.
+ * Whether the measurements identify it.
  */
 identifiable: boolean, 
 /**
@@ -2629,18 +2629,18 @@ identifiable: boolean,
  */
 at_bound?: boolean, 
 /**
- * What its typical error moves all rows by, over the noise.
+ * What its assumed tolerance (1σ) moves all rows by, over the noise.
  */
 signal_to_noise: number, 
 /**
- * What it cannot be told from.
+ * What it is not separable from.
  */
-held_because_it_looks_like: Array<LooksLike>, };
+held_because_not_separable_from: Array<NotSeparable>, };
 
 /**
- * What a held parameter looks like.
+ * What a parameter fixed at nominal is not separable from.
  */
-export type LooksLike = { 
+export type NotSeparable = { 
 /**
  * The other parameter, with its unit.
  */
@@ -2650,9 +2650,9 @@ name: string,
  */
 for_one?: number, 
 /**
- * So many typical errors of the other for one of this; only of weights.
+ * So many assumed tolerances (1σ) of the other for one of this; only of weights.
  */
-typical_errors_for_one?: number, };
+assumed_tolerances_for_one?: number, };
 
 /**
  * A row that was not used.
@@ -2713,7 +2713,7 @@ noise_mm: number,
  */
 scatter_mm: number | null, 
 /**
- * Whether the model explains the readings; null where that cannot be told.
+ * Whether the model explains the readings; null where that is not decided.
  */
 explained: boolean | null, 
 /**
@@ -2799,13 +2799,13 @@ agrees_within_bands: boolean,
  */
 believed: boolean, 
 /**
- * Configurations softer than the band.
+ * Configurations below the predicted range.
  */
-softer: number, 
+below: number, 
 /**
- * Configurations stiffer than the band.
+ * Configurations above it.
  */
-stiffer: number, 
+above: number, 
 /**
  * Configurations judged.
  */
@@ -2815,7 +2815,7 @@ judged: number,
  */
 off: Array<OffWeight>, 
 /**
- * What would explain the stiffness; null where nothing is off.
+ * What would explain the stiffness; null where nothing deviates.
  */
 cause_of_stiffness: string | null, 
 /**
@@ -2824,7 +2824,7 @@ cause_of_stiffness: string | null,
 words: string, };
 
 /**
- * An unknown of the weights that is off.
+ * An unknown of the weights that deviates.
  */
 export type OffWeight = { 
 /**
@@ -2929,11 +2929,11 @@ measured_stiffness_n_per_mm: SeenValue | null,
  */
 nominal_stiffness_n_per_mm: number | null, 
 /**
- * Soft end of the design's band.
+ * Lower end of the predicted range.
  */
 soft_stiffness_n_per_mm: number | null, 
 /**
- * Stiff end of the design's band.
+ * Upper end of the predicted range.
  */
 stiff_stiffness_n_per_mm: number | null, 
 /**
@@ -2945,7 +2945,7 @@ fitted_stiffness_n_per_mm: number | null,
  */
 standing: StiffnessStanding | null, 
 /**
- * Where the fitted model gives way.
+ * Compliance shares of the fitted model.
  */
 compliance_shares: EnergyShares | null, 
 /**
@@ -2953,9 +2953,9 @@ compliance_shares: EnergyShares | null,
  */
 play_mm: SeenValue | null, 
 /**
- * Width of the friction loop as seen here.
+ * Width of the friction hysteresis as seen here.
  */
-friction_loop_mm: SeenValue | null, };
+friction_hysteresis_mm: SeenValue | null, };
 
 /**
  * A value with its error.
@@ -2971,9 +2971,9 @@ value: number,
 standard_error: number, };
 
 /**
- * How a measured stiffness stands to the design's band.
+ * How a measured stiffness stands to the predicted range.
  */
-export type StiffnessStanding = "within" | "softer" | "stiffer";
+export type StiffnessStanding = "within" | "below" | "above";
 
 /**
  * `GET /api/files`: the TOML files of the folder, and tables of measurements.

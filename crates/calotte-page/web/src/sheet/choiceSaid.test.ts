@@ -7,8 +7,8 @@ import ChoiceSaid from './ChoiceSaid.svelte';
 const said: Said = {
   candidate: 7,
   chosen: { label: 'Choice', words: 'Scissor linkage, 2 stages, R 140 mm' },
-  beaten: ['beat: scissor linkage, 1 stage (at best coverage 0.966)'],
-  binds: { label: 'Binds', words: 'transmission angle and coverage' },
+  rejected: ['alternatives rejected: scissor linkage, 1 stage (at best coverage 0.966)'],
+  binds: { label: 'Governing', words: 'transmission angle and coverage' },
   nearest_need: null,
 };
 /** What a reader sees, in order, without tags. */
@@ -26,19 +26,19 @@ describe('what is said of the choice', () => {
     expect(text({ said, reason: null })).toEqual([
       said.chosen.label,
       said.chosen.words,
-      ...said.beaten,
+      ...said.rejected,
       said.binds!.label,
       said.binds!.words,
     ]);
   });
   it('leaves out what is not said', () => {
-    const bare = { ...said, beaten: [], binds: null };
+    const bare = { ...said, rejected: [], binds: null };
     expect(text({ said: bare, reason: null })).toEqual([said.chosen.label, said.chosen.words]);
     expect(text({ said: null, reason: null })).toEqual([]);
   });
-  it('lists each limit of the nearest need below its heading', () => {
+  it('lists each limit of the closest achievable requirement below its heading', () => {
     const nearest_need = {
-      heading: 'Nearest need that this design meets:',
+      heading: 'Closest achievable requirement, which this design meets:',
       limits: ['Sag ≤ 2.5 mm (asked: 2.0 mm)', 'Coverage ≥ 0.97 (asked: 0.98)'],
     };
     const lines = text({ said: { ...said, nearest_need }, reason: null });

@@ -57,7 +57,7 @@ fn residual_figure(plot: ResidualDome) -> Figure {
     figure(
         "Residuals over the dome",
         "Measured less predicted: arrows along the dome, colours outward.",
-        &[("noise", "0.02 mm a component")],
+        &[("noise", "0.02 mm per coordinate")],
         Plot::ResidualDome(plot),
     )
 }
@@ -105,9 +105,9 @@ fn held(name: &str, signal: Option<f64>, because: HeldBecause) -> ToldRow {
 
 fn told_figure(rows: Vec<ToldRow>) -> Figure {
     figure(
-        "What the points tell of each parameter",
+        "Identifiability of each parameter",
         "Standard errors and offsets from the design in typical workshop errors.",
-        &[("rows", "72"), ("noise", "0.02 mm a component")],
+        &[("rows", "72"), ("noise", "0.02 mm per coordinate")],
         Plot::ToldParameters(ToldParameters { rows }),
     )
 }

@@ -31,7 +31,7 @@ pub fn all() -> Vec<(&'static str, Figure)> {
         ("shares", shares()),
         ("shares-rows", shares_rows()),
         ("margins", margins()),
-        ("told", fits::told()),
+        ("identifiability", fits::told()),
         ("told-many", fits::told_many()),
     ]
 }
@@ -289,7 +289,7 @@ fn shares() -> Figure {
         "Strain energy of each kind of part.",
         &[("press", "5 N")],
         Plot::StackedBars(StackedBars {
-            label: "Strain energy by cause".to_owned(),
+            label: "Shares of the strain energy".to_owned(),
             parts: share_parts(),
             rows: vec![share_row("", [38.0, 9.0, 35.0, 7.0, 11.0])],
         }),
@@ -302,7 +302,7 @@ fn shares_rows() -> Figure {
         "Strain energy of each kind of part.",
         &[("press", "5 N")],
         Plot::StackedBars(StackedBars {
-            label: "Strain energy by cause".to_owned(),
+            label: "Shares of the strain energy".to_owned(),
             parts: share_parts(),
             rows: vec![
                 share_row("1 stage", [66.0, 3.0, 19.0, 4.0, 8.0]),

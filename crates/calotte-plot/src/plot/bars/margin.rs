@@ -141,8 +141,8 @@ impl MarginBars {
 
 fn detail(row: &MarginRow) -> String {
     match (row.needed.is_empty(), row.found.is_empty()) {
-        (false, false) => format!("{} needed, {} found", row.needed, row.found),
-        (false, true) => format!("{} needed", row.needed),
+        (false, false) => format!("{} required, {} found", row.needed, row.found),
+        (false, true) => format!("{} required", row.needed),
         (true, false) => format!("{} found", row.found),
         (true, true) => String::new(),
     }
@@ -296,7 +296,7 @@ impl Rows {
         sheet.svg.strokes(&strokes, quiet);
         sheet.y = bottom + sheet.em * 0.45 + sheet.small * 1.1;
         let heading = sheet.fitted(
-            "Margin (% of what is needed)",
+            "Margin (% of what is required)",
             sheet.small,
             sheet.right() - sheet.left(),
         );

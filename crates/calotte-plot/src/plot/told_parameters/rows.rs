@@ -46,8 +46,8 @@ impl Table {
         let top = sheet.y;
         let mut lowest = top;
         for (text, frame) in [
-            ("How well told", &self.errors.frame),
-            ("How far off", &self.offsets.frame),
+            ("Identifiability", &self.errors.frame),
+            ("Deviation", &self.offsets.frame),
         ] {
             sheet.y = top;
             let size = sheet.em;
@@ -254,10 +254,10 @@ impl Table {
         let mut lowest = top;
         for (text, frame) in [
             (
-                "Standard error (typical errors); less is better",
+                "Standard error (assumed tolerances, 1σ); less is better",
                 &errors.frame,
             ),
-            ("Found less design (typical errors)", &offsets.frame),
+            ("Deviation (assumed tolerances, 1σ)", &offsets.frame),
         ] {
             let lines = sheet.wrapped(text, sheet.small, frame.width(), 4);
             let mut y = top;

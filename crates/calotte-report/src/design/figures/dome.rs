@@ -204,7 +204,7 @@ impl<'f> Dome<'f> {
             )
         };
         let caption = format!(
-            "Equal-area projection, base frame. {depends} Needed: {} of the region; covered: {}.",
+            "Equal-area projection, base frame. {depends} Required: {} of the region; covered: {}.",
             words::number(found.brief.value.coverage_min, 3),
             words::number(found.analysis.conditioning.coverage.fraction, 3)
         );
@@ -245,7 +245,7 @@ impl<'f> Dome<'f> {
             not_reached: if self.region.is_points() {
                 "not reached".to_string()
             } else {
-                "needed, not covered".to_string()
+                "required, not covered".to_string()
             },
             excluded: "excluded by the brief".to_string(),
         });

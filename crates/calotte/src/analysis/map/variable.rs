@@ -127,7 +127,7 @@ impl Variable {
         (Variable::JointRadial, "radial_n_per_m"),
         (Variable::JointTilt, "tilt_nm_per_rad"),
         (Variable::BearingBore, "bearing_bore_mm"),
-        (Variable::PairSpacing, "pair_spacing_mm"),
+        (Variable::PairSpacing, "bearing_spacing_mm"),
         (Variable::LayerGap, "layer_gap_mm"),
         (Variable::Layers, "layers"),
         (Variable::Polar, "polar"),

@@ -40,12 +40,12 @@ pub enum WeightError {
     },
     /// All rows with a mass are of one configuration.
     #[error(
-        "all weights hang in one configuration: bars, joints and base look alike in it; repeat them in two more, with the tool low and high"
+        "all weights hang in one configuration: bars, joints and base are not separable in it; repeat them in two more, with the tool low and high"
     )]
     OneConfiguration,
     /// Fewer readings of the gauge than a fit needs.
     #[error(
-        "{got} readings of the gauge under load are too few; {needed} or more are needed, such as three weights in each of two configurations"
+        "{got} readings of the gauge under load are too few; {needed} or more are required, such as three weights in each of two configurations"
     )]
     TooFew {
         /// Readings under load, those of all axes counted.

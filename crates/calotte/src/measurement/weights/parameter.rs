@@ -77,7 +77,7 @@ impl WeightParameter {
             Self::SupportCompliance => "support_compliance",
             Self::BaseTilt => "base_tilt_compliance",
             Self::Play => "play",
-            Self::Friction => "friction_loop",
+            Self::Friction => "friction_hysteresis",
         }
     }
 

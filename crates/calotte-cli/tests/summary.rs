@@ -1,0 +1,272 @@
+//! Each line of the one-screen summary is a claim: its numbers are those of the document.
+
+mod common;
+
+use std::path::Path;
+
+use common::{calotte, json};
+use serde_json::Value;
+
+const EXAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples");
+const LABEL: usize = 18;
+
+/// The summary and the document of one design of the examples, invented.
+fn both(design: &str, brief: Option<&str>) -> (Vec<String>, Value) {
+    let mut arguments = vec!["analyse", design];
+    arguments.extend(brief.iter().flat_map(|brief| ["--brief", brief]));
+    let printed = calotte(Path::new(EXAMPLES), &arguments);
+    let text = String::from_utf8(printed.stdout).expect("text");
+    arguments.push("--json");
+    let document = json(&calotte(Path::new(EXAMPLES), &arguments));
+    (text.lines().map(str::to_owned).collect(), document)
+}
+
+fn head_arm() -> (Vec<String>, Value) {
+    both("head-dome/bench/design.toml", Some("head-dome/brief.toml"))
+}
+
+/// The text behind a label, over all its lines.
+fn behind(lines: &[String], label: &str) -> String {
+    let label = format!("{label:<LABEL$}");
+    let first = lines.iter().position(|line| line.starts_with(&label));
+    let first = first.unwrap_or_else(|| panic!("no {label} in\n{}", lines.join("\n")));
+    let more = lines[first + 1..].iter();
+    let more = more.take_while(|line| line.starts_with(&format!("{:LABEL$}", "")));
+    let texts = std::iter::once(&lines[first]).chain(more);
+    let texts: Vec<String> = texts
+        .map(|line| {
+            line.chars()
+                .skip(LABEL)
+                .collect::<String>()
+                .trim()
+                .to_owned()
+        })
+        .collect();
+    texts.join(" ")
+}
+
+/// A row of the table: limit, predicted, range and place, cut at their columns.
+fn row(lines: &[String], name: &str) -> [String; 4] {
+    let line = lines
+        .iter()
+        .find(|line| line[1..].starts_with(name) || line.starts_with(&format!("✗{name}")))
+        .unwrap_or_else(|| panic!("no row {name} in\n{}", lines.join("\n")));
+    let characters: Vec<char> = line.chars().collect();
+    [24..33, 33..44, 44..60, 60..80].map(|columns| {
+        let end = columns.end.min(characters.len());
+        let cell = characters.get(columns.start..end).unwrap_or(&[]);
+        cell.iter().collect::<String>().trim().to_owned()
+    })
+}
+
+fn number(text: &str) -> f64 {
+    let digits: String = text
+        .chars()
+        .map(|one| if one == '−' { '-' } else { one })
+        .filter(|one| one.is_ascii_digit() || ['.', '-', 'e'].contains(one))
+        .collect();
+    digits
+        .parse()
+        .unwrap_or_else(|error| panic!("{text:?}: {error}"))
+}
+
+/// Whether a printed number is the document's to its last printed digit.
+fn agrees(printed: &str, value: f64) -> bool {
+    let places = printed.split_once('.').map_or(0, |(_, rest)| {
+        rest.chars().take_while(char::is_ascii_digit).count()
+    });
+    (number(printed) - value).abs() <= 0.501 * 10f64.powi(-(places as i32))
+}
+
+/// The value of a row of the document, its unit in the key.
+fn value<'a>(row: &'a Value, key: &str) -> &'a Value {
+    let row = row.as_object().expect("a row");
+    let found = row.iter().find(|(name, _)| {
+        *name == key || name.starts_with(&format!("{key}_")) && *name != "band_met"
+    });
+    found.map_or(&Value::Null, |(_, value)| value)
+}
+
+#[test]
+fn every_row_shows_the_numbers_of_the_document() {
+    let names = [
+        ("coverage", "Coverage"),
+        ("contact_deflection", "Deflection, press"),
+        ("sag", "Sag by own weight"),
+        ("safety_factor_yield", "Safety factor, yield"),
+        ("lci_min", "Minimum LCI"),
+        ("transmission_angle", "Transmission angle"),
+        ("moving_mass", "Moving mass"),
+        ("holding_torque", "Holding torque"),
+        ("gci", "GCI (area)"),
+        ("minimum_translational_stiffness", "Minimum stiffness"),
+    ];
+    let (lines, document) = head_arm();
+    for (quantity, name) in names {
+        let of = document["requirements"].as_array().expect("rows").iter();
+        let found: Vec<&Value> = of
+            .filter(|one| {
+                one["quantity"]
+                    .as_str()
+                    .is_some_and(|it| it.starts_with(quantity))
+            })
+            .collect();
+        let [found] = found[..] else {
+            panic!("{quantity}: {} rows", found.len());
+        };
+        let [limit, predicted, range, place] = row(&lines, name);
+        let required = value(found, "required").as_f64();
+        assert_eq!(limit == "–", required.is_none(), "{name}");
+        if let Some(required) = required {
+            assert!(agrees(&limit, required), "{name}: {limit} and {required}");
+            let sign = if found["sense"] == "at least" {
+                '≥'
+            } else {
+                '≤'
+            };
+            assert!(limit.starts_with(sign), "{name}: {limit}");
+        }
+        let exact = value(found, "predicted").as_f64().expect("a value");
+        assert!(agrees(&predicted, exact), "{name}: {predicted} and {exact}");
+        match value(found, "band").as_array() {
+            Some(band) => {
+                let (low, high) = range.split_once(" to ").expect("low to high");
+                assert!(agrees(low, band[0].as_f64().unwrap()), "{name}: {low}");
+                assert!(agrees(high, band[1].as_f64().unwrap()), "{name}: {high}");
+            }
+            None => assert_eq!(range, "–", "{name}"),
+        }
+        if let Some(polar) = found["worst_at_deg"]["polar"].as_f64()
+            && quantity != "coverage"
+        {
+            let shown = place.strip_prefix("polar ").expect("a place");
+            let shown = shown.split(['°', ';']).next().expect("an angle");
+            assert!(agrees(shown, polar), "{name}: {place} and {polar}");
+        }
+    }
+}
+
+#[test]
+fn the_lines_below_the_table_are_those_of_the_document() {
+    let (lines, document) = head_arm();
+    let range = behind(&lines, "Working range");
+    let (low, high) = range
+        .strip_prefix("polar ")
+        .and_then(|range| range.split_once("° to "))
+        .expect("polar low to high");
+    let reach = &document["reach"];
+    assert!(
+        agrees(low, reach["polar_min_deg"].as_f64().unwrap()),
+        "{range}"
+    );
+    assert!(
+        agrees(high, reach["polar_max_deg"].as_f64().unwrap()),
+        "{range}"
+    );
+
+    let shares = behind(&lines, "Compliance");
+    for part in ["arcs", "joints"] {
+        let words: Vec<&str> = shares.split([' ', ',']).collect();
+        let at = words.iter().position(|word| *word == part).expect("a part");
+        let exact = &document["stiffness"]["energy_shares_at_worst"][part];
+        assert!(
+            agrees(words[at + 1], 100.0 * exact.as_f64().unwrap()),
+            "{shares}"
+        );
+    }
+
+    let loads = behind(&lines, "Joint loads");
+    for (key, begin) in [
+        ("radial_n", "maximum radial "),
+        ("tilt_nm", "maximum moment "),
+    ] {
+        let most = document["joint_loads_max"]
+            .as_array()
+            .expect("joints")
+            .iter()
+            .max_by(|a, b| a[key].as_f64().partial_cmp(&b[key].as_f64()).unwrap())
+            .expect("a joint");
+        let text = loads.split(begin).nth(1).expect("a load");
+        assert!(
+            agrees(text.split(' ').next().unwrap(), most[key].as_f64().unwrap()),
+            "{loads}"
+        );
+        let joint = text.split(['(', ')']).nth(1).expect("a joint");
+        assert_eq!(joint, most["joint"], "{loads}");
+    }
+
+    let proved = document["singularity"]["free_between_samples"].as_bool();
+    let said = behind(&lines, "Singularities").contains("proved by interval arithmetic");
+    assert_eq!(Some(said), proved, "{}", document["singularity"]);
+}
+
+#[test]
+fn the_result_says_met_only_where_it_is() {
+    let (lines, document) = head_arm();
+    let result = behind(&lines, "Result");
+    let rows = document["requirements"].as_array().expect("rows");
+    let met = rows.iter().all(|row| row["met"] != false);
+    assert_eq!(result.starts_with("MET"), met, "{result}");
+    let failed: Vec<&Value> = rows.iter().filter(|row| row["met"] == false).collect();
+    assert_eq!(
+        lines.iter().filter(|line| line.starts_with('✗')).count(),
+        failed.len(),
+        "{}",
+        lines.join("\n")
+    );
+    let over_ranges: Vec<bool> = rows
+        .iter()
+        .filter_map(|row| row["band_met"].as_bool())
+        .collect();
+    assert!(!over_ranges.is_empty(), "no row has a range");
+    assert_eq!(
+        result.contains("also at the worst end of every range"),
+        met && over_ranges.iter().all(|met| *met),
+        "{result}"
+    );
+    let limitations = lines
+        .iter()
+        .filter(|line| line.starts_with("Model limitation"))
+        .count();
+    assert_eq!(
+        result.contains(&format!("{limitations} model limitation")),
+        limitations > 0
+    );
+
+    // Without a brief nothing is judged.
+    let (lines, _) = both("head-dome/bench/design.toml", None);
+    assert!(behind(&lines, "Result").starts_with("no limits given"));
+}
+
+#[test]
+fn what_is_not_modelled_is_what_the_design_leaves_out() {
+    let (lines, _) = head_arm();
+    let said = behind(&lines, "Not modelled");
+    assert!(
+        said.starts_with("drive compliance, ground compliance, joint play"),
+        "{said}"
+    );
+    let text = std::fs::read_to_string(format!("{EXAMPLES}/head-dome/bench/design.toml")).unwrap();
+    let place = common::folder_with(&[(
+        "design.toml",
+        &text.replace("[drives]\n", "[drives]\nholding_nm_per_rad = 500\n"),
+    )]);
+    let output = calotte(place.path(), &["analyse", "design.toml"]);
+    let printed = String::from_utf8(output.stdout).expect("text");
+    let lines: Vec<String> = printed.lines().map(str::to_owned).collect();
+    let said = behind(&lines, "Not modelled");
+    assert!(said.starts_with("ground compliance, joint play"), "{said}");
+}
+
+#[test]
+fn the_summary_fits_80_columns() {
+    for (design, brief) in [
+        ("head-dome/bench/design.toml", Some("head-dome/brief.toml")),
+        ("trend-map/design.toml", None),
+    ] {
+        let (lines, _) = both(design, brief);
+        for line in lines {
+            assert!(line.chars().count() <= 80, "{line}");
+        }
+    }
+}
