@@ -52,7 +52,7 @@ def test_the_files_are_those_of_the_generator(tmp_path):
 
 def test_planted_faults_of_the_linkage_are_found(document):
     assert document["outlier_rows"] == [16, 47]
-    assert document["verdict"]["remedy"] == "remake base-left"
+    assert document["verdict"]["remedy"] == "replace base-left"
     assert document["causes"][0]["explains"] > 0.98
     for name, error in POINTS.items():
         one = found(document["parameters"], name)

@@ -585,7 +585,7 @@ REFUSALS = {
     "bars backward": ({}, "bars:2-1", ["--keep bars:2-1", "bars:N-M"]),
     "half of it wrong": ({}, "base,bars:x", ["--keep bars:x", "bars:N"]),
     "the last bar crosses": ({"stages": "[1]"}, "bars:1", ["stages", "2 or more"]),
-    "the last bar has no second arc": ({"stages": "[1, 3, 4]"}, "base,bars:2", ["stages", "2 is needed"]),
+    "the last bar has no second arc": ({"stages": "[1, 3, 4]"}, "base,bars:2", ["stages", "2 is required"]),
     "family": ({"families": '["two-arc-arm"]'}, "bars:1", ["families", "scissor"]),
     "family with the base": ({"families": '["two-arc-arm"]'}, "base", ["families", "scissor"]),
 }
