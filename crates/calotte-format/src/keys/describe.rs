@@ -141,3 +141,57 @@ pub(crate) fn quoted(words: &[String]) -> String {
     let words: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
     words.join(", ")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Table, brief::BRIEF, design::DESIGN};
+    use super::*;
+
+    fn visit(table: &Table, at: &str, see: &mut impl FnMut(&str, &Key)) {
+        for key in table.keys {
+            let at = format!("{at}.{}", key.name);
+            see(&at, key);
+            if let Kind::Table(inner) | Kind::Tables(inner) = key.kind {
+                visit(inner, &at, see);
+            }
+        }
+    }
+
+    /// Every range that a message can name has two ends that people can read.
+    #[test]
+    fn no_key_allows_up_to_infinity() {
+        let mut ranges = 0;
+        let mut see = |at: &str, key: &Key| {
+            let quantities: Vec<Quantity> = match key.kind {
+                Kind::Number(q) | Kind::Band(q) | Kind::Limits(q) | Kind::Vector(q) => vec![q],
+                Kind::Range { quantity, .. }
+                | Kind::Sizes { quantity, .. }
+                | Kind::Numbers { quantity, .. } => vec![quantity],
+                Kind::Pairs { first, second, .. } => vec![first, second],
+                _ => Vec::new(),
+            };
+            for quantity in quantities {
+                ranges += 1;
+                assert!(quantity.low < quantity.high, "{at}");
+                assert!(
+                    quantity.low.is_finite() && quantity.high.is_finite(),
+                    "{at}"
+                );
+                for said in [quantity.span(), quantity.bounds()] {
+                    let digits = said.chars().filter(char::is_ascii_digit).count();
+                    assert!((2..=24).contains(&digits), "{at}: {said}");
+                }
+            }
+            for said in [key.allowed(), key.hint()] {
+                let said = said.to_lowercase();
+                assert!(
+                    !said.contains("inf") || said.contains("information"),
+                    "{at}: {said}"
+                );
+            }
+        };
+        visit(&BRIEF, "brief", &mut see);
+        visit(&DESIGN, "design", &mut see);
+        assert!(ranges > 60, "{ranges}");
+    }
+}

@@ -23,6 +23,16 @@ export function plain(value: number, digits = 4): string {
   return text.includes('.') ? text.replace(/\.?0+$/, '') : text;
 }
 
+/** What is allowed where a number lies outside its range; null inside. */
+export function outside(value: number, min: number, max: number, unit = ''): string | null {
+  if (value >= min && value <= max) return null;
+  const of = (bound: number) =>
+    `${plain(bound)}${unit === '' ? '' : unit === '°' ? '°' : `\u202f${unit}`}`;
+  if (max === Infinity) return `at least ${of(min)}`;
+  if (min === -Infinity) return `at most ${of(max)}`;
+  return `from ${of(min)} to ${of(max)}`;
+}
+
 /** Words of the program in which no line ends between a number and its unit, sign or letter. */
 export function bound(words: string): string {
   return words
