@@ -4,7 +4,7 @@ import { FlatScene } from './flat';
 import { pointAlong } from './overlay';
 import { hull } from './picture';
 import { sampleField, sampleGap, samplePose, sampleShape, type SampleOptions } from './sample';
-import { jointDirection, sideJoints } from './state';
+import { jointDirection, sideJoints, toolDirection } from './state';
 import type { SceneJoint, Vec3 } from './types';
 
 const DEGREE = Math.PI / 180;
@@ -34,6 +34,41 @@ describe('sample', () => {
     const expected = 4 * Math.atan(Math.tan(OPTIONS.arc) * Math.cos(OPTIONS.half));
     expect(polar).toBeCloseTo(expected, 12);
   });
+});
+
+describe('the ring of the tool', () => {
+  const shape = sampleShape(OPTIONS);
+  const sizes = {
+    'as it is': shape,
+    'a larger sphere': { ...shape, jointRadius: 1.3 * shape.jointRadius },
+    'a mass further out': {
+      ...shape,
+      tool: { ...shape.tool, massRadius: 1.5 * shape.jointRadius },
+    },
+    'a tip further in': { ...shape, tool: { ...shape.tool, tipRadius: 0.4 * shape.jointRadius } },
+    'a tip outside the bars': {
+      ...shape,
+      tool: { ...shape.tool, tipRadius: 1.8 * shape.jointRadius },
+    },
+  };
+  for (const [name, changed] of Object.entries(sizes)) {
+    it(`lies at the end of the tool, with ${name}`, () => {
+      const scene = sceneOf();
+      // So large that no joint lies within reach of a finger.
+      scene.resize(6400, 2600, 1);
+      scene.setShape(changed);
+      const tool = toolDirection(changed, samplePose(OPTIONS));
+      const [x, y] = scene.screenOf(tool, scene.toolRadius());
+      const [cx, cy] = scene.screenOf(tool, 0.9 * scene.toolRadius());
+      const size = Math.hypot(x - cx, y - cy);
+      const at = (pixels: number) =>
+        scene.pick(x + ((x - cx) / size) * pixels, y + ((y - cy) / size) * pixels)?.kind;
+      expect(at(0)).toBe('tool');
+      expect(at(-4)).toBe('tool');
+      // Nothing of the tool lies beyond its end but what a finger may miss by.
+      expect(at(14)).not.toBe('tool');
+    });
+  }
 });
 
 describe('arcs', () => {

@@ -209,9 +209,9 @@ export abstract class SceneBase implements T.Scene {
   toolRadius(): number {
     const { shape } = this.shown;
     if (!shape) return 0;
-    return shape.places
-      ? toolSpan(shape).end
-      : 1.16 * Math.max(shape.jointRadius, shape.tool.tipRadius);
+    const { tip, end } = toolSpan(shape);
+    // The tool's outermost point, whatever the design's sizes are: its knob, or a tip outside.
+    return shape.places ? end : Math.max(tip, end);
   }
 
   setPose(pose: T.ScenePose): void {
