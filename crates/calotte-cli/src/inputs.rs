@@ -8,7 +8,7 @@ use calotte::family::parameters::Capability;
 use calotte_report::input::Input;
 
 use crate::failure::Failure;
-use crate::files::{read_text, sha256};
+use crate::files::{read_beside, read_text, sha256};
 
 /// Reads a design of a family that answers this.
 ///
@@ -75,7 +75,7 @@ fn read_brief(
     // Files of points and triangles lie beside the brief; what they hold belongs to the hash.
     let extra = std::cell::RefCell::new(Vec::new());
     let load = |name: &str| {
-        let content = std::fs::read(folder.join(name)).map_err(|error| error.to_string())?;
+        let content = read_beside(&folder.join(name))?;
         extra.borrow_mut().extend_from_slice(&content);
         Ok(content)
     };

@@ -32,19 +32,27 @@ fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(error) => {
             let status = u8::from(error.use_stderr()) * 2;
-            // Nothing better can be done if the terminal is gone.
-            let _ = error.print();
-            return ExitCode::from(status);
+            let printed = error.print();
+            if !error.use_stderr() {
+                terminal::record(printed);
+            }
+            return match terminal::whole() {
+                Ok(()) => ExitCode::from(status),
+                Err(failure) => refused(&failure),
+            };
         }
     };
-    match run(&arguments) {
+    let outcome = run(&arguments);
+    match terminal::whole().and(outcome) {
         Ok(Verdict::Met) => ExitCode::SUCCESS,
         Ok(Verdict::NotMet) => ExitCode::from(1),
-        Err(failure) => {
-            say!("{failure}");
-            ExitCode::from(2)
-        }
+        Err(failure) => refused(&failure),
     }
+}
+
+fn refused(failure: &Failure) -> ExitCode {
+    say!("{failure}");
+    ExitCode::from(2)
 }
 
 fn run(arguments: &Arguments) -> Result<Verdict, Failure> {

@@ -1,19 +1,45 @@
-//! Results on stdout. A reader that went away (`| head`) ends the printing, not
-//! the program.
+//! Results on stdout. A reader that went away (`| head`) ends the printing, not the program; a
+//! result that could not be written for any other reason is no result.
 
-use std::io::Write;
+use std::io::{self, ErrorKind, Write};
+use std::sync::Mutex;
+
+use crate::failure::Failure;
+
+/// Why the output could not be written, once it could not.
+static FAILED: Mutex<Option<io::Error>> = Mutex::new(None);
 
 /// Prints text as it is.
 pub fn print(text: &str) {
-    let mut out = std::io::stdout().lock();
-    // Nobody is left to tell if the reader is gone.
-    let _ = out.write_all(text.as_bytes());
-    let _ = out.flush();
+    let mut out = io::stdout().lock();
+    let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    record(written);
+}
+
+/// Keeps the first reason why the output is not whole, but for a reader that went away.
+pub fn record(written: io::Result<()>) {
+    let Err(error) = written else { return };
+    if error.kind() != ErrorKind::BrokenPipe
+        && let Ok(mut failed) = FAILED.lock()
+    {
+        failed.get_or_insert(error);
+    }
+}
+
+/// Whether all output was written.
+pub fn whole() -> Result<(), Failure> {
+    match FAILED.lock().ok().and_then(|mut failed| failed.take()) {
+        None => Ok(()),
+        Some(error) => Err(
+            Failure::new(format!("the output could not be written: {error}"))
+                .hint("is the disk full? what was printed is not whole; --out DIR writes files"),
+        ),
+    }
 }
 
 /// Prints a line on standard error, for whoever still reads it.
 pub fn print_message(line: &str) {
-    let _ = writeln!(std::io::stderr().lock(), "{line}");
+    let _ = writeln!(io::stderr().lock(), "{line}");
 }
 
 /// Prints a formatted line on standard error.

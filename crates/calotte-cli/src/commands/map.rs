@@ -1,7 +1,7 @@
 //! `calotte map`: a figure and a table over two variables, rigid and real
 //! joints side by side.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use calotte::analysis::map::{Cell, cell};
 use calotte::design::Design;
@@ -37,7 +37,9 @@ pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
             .parent()
             .map_or_else(|| PathBuf::from("map"), |folder| folder.join("map"))
     });
-    let mut folder = ResultsFolder::prepare(&target, options.force)?;
+    let read = [Some(&options.design), options.brief.as_ref()];
+    let read: Vec<&Path> = read.into_iter().flatten().map(PathBuf::as_path).collect();
+    let mut folder = ResultsFolder::prepare(&target, options.force, &read)?;
     let cells = cells(&design.value, &request);
     let equal_reach = report::equal_reach(&design.value, &request, &cells);
     let map = Map {

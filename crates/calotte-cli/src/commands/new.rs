@@ -16,17 +16,11 @@ pub fn run(options: &NewOptions) -> Result<Verdict, Failure> {
             .hint("give the name of a folder"));
     }
     let path = folder.join("brief.toml");
-    if path.exists() && !options.force {
-        return Err(
-            Failure::new(format!("{} exists and is left as it is", path.display()))
-                .hint("give --force to replace it, or another folder"),
-        );
-    }
-    std::fs::create_dir_all(folder).map_err(|error| {
-        Failure::new(format!("cannot make {}: {error}", folder.display()))
-            .hint("check that the folder above it exists and may be written")
-    })?;
-    write_whole(&path, calotte_format::brief_template().as_bytes(), true)?;
+    write_whole(
+        &path,
+        calotte_format::brief_template().as_bytes(),
+        options.force,
+    )?;
     if options.json {
         let document = NewDocument {
             written: path.display().to_string(),

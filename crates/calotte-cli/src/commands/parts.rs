@@ -36,6 +36,13 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
     };
     let linkage = family::build(&nominal).map_err(|error| cannot(error.to_string()))?;
     let built = Built::new(&nominal, &linkage).map_err(|error| cannot(error.to_string()))?;
+    // Before the work: a place that cannot be written should not cost it.
+    let folder = options
+        .out
+        .as_ref()
+        .filter(|_| options.mesh)
+        .map(|out| ResultsFolder::prepare(out, options.force, &[&options.design]))
+        .transpose()?;
     let mut mesh = MeshOptions::default();
     if let Some(tolerance) = options.chord_mm {
         mesh.chord_tolerance = tolerance * 1e-3;
@@ -45,18 +52,17 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
         lie_flat: options.lie_flat,
     };
     let files = part_files(&built, &part_options).map_err(|error| cannot(error.to_string()))?;
-    let written = match &options.out {
-        Some(out) if options.mesh => {
-            let mut folder = ResultsFolder::prepare(out, options.force)?;
+    let written = match folder {
+        Some(mut folder) => {
             for file in &files {
                 folder.add(&file.name, file.bytes.clone());
             }
             let list = calotte_document::text(&document(&files)) + "\n";
             folder.add("parts.json", list);
             folder.finish()?;
-            Some(out)
+            options.out.as_ref()
         }
-        _ => None,
+        None => None,
     };
     if options.json {
         put_line!("{}", calotte_document::text(&document(&files)));

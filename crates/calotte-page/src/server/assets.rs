@@ -16,7 +16,7 @@ use axum::response::{IntoResponse, Response};
 use super::PageError;
 use super::answer::ApiError;
 use super::guard::method_not_allowed;
-use super::hash::sha256;
+use calotte_files::sha256;
 
 /// Files that carry a hash in their name never change.
 const HASHED: &str = "assets/";

@@ -13,7 +13,6 @@ mod assets;
 mod browser;
 mod connections;
 mod guard;
-mod hash;
 mod jobs;
 mod log;
 pub(crate) mod project;

@@ -52,8 +52,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         options.use_fit.as_ref(),
     ];
     let read: Vec<&Path> = read.into_iter().flatten().map(PathBuf::as_path).collect();
-    ResultsFolder::refuse_holding(&target, &read)?;
-    let mut folder = ResultsFolder::prepare(&target, options.force)?;
+    let mut folder = ResultsFolder::prepare(&target, options.force, &read)?;
     if let Some(threads) = options.threads {
         rayon::ThreadPoolBuilder::new()
             .num_threads(threads.max(1))

@@ -18,6 +18,7 @@ use crate::{put, put_line, say};
 
 /// Fits and prints text or JSON.
 pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
+    let folder = fit_files::prepare(options)?;
     let found = found(options)?;
     name_refused("", &found.points.read.refused, &found.points.read.notes);
     if let Some(weights) = &found.weights {
@@ -26,7 +27,9 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
     let stiff = found.weights.as_ref().is_none_or(|w| w.judged.agrees);
     let agrees = found.points.prototype.judged.agrees && stiff;
     let document = document(options, &found);
-    fit_files::write(options, &found, &document)?;
+    if let Some(folder) = folder {
+        fit_files::write(folder, options, &found, &document)?;
+    }
     if options.json {
         put_line!("{}", calotte_document::text(&document));
     } else {

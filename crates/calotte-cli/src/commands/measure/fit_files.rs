@@ -13,19 +13,27 @@ use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::say;
 
-/// Writes the folder asked for, if any.
-pub fn write(options: &FitOptions, found: &Found, document: &FitDocument) -> Result<(), Failure> {
-    let Some(target) = &options.out else {
-        return Ok(());
-    };
+/// Takes the place of the folder asked for, if any.
+pub fn prepare(options: &FitOptions) -> Result<Option<ResultsFolder>, Failure> {
     let read = [
         Some(&options.design),
         Some(&options.points),
         options.weights.as_ref(),
     ];
     let read: Vec<&Path> = read.into_iter().flatten().map(PathBuf::as_path).collect();
-    ResultsFolder::refuse_holding(target, &read)?;
-    let mut folder = ResultsFolder::prepare(target, options.force)?;
+    let target = options.out.as_ref();
+    target
+        .map(|target| ResultsFolder::prepare(target, options.force, &read))
+        .transpose()
+}
+
+/// Writes the folder.
+pub fn write(
+    mut folder: ResultsFolder,
+    options: &FitOptions,
+    found: &Found,
+    document: &FitDocument,
+) -> Result<(), Failure> {
     folder.add("fit.json", calotte_document::text(document) + "\n");
     let prototype = &found.points.prototype;
     let told = found.weights.as_ref().map_or(Vec::new(), |weights| {
@@ -57,6 +65,8 @@ pub fn write(options: &FitOptions, found: &Found, document: &FitDocument) -> Res
         folder.add(&format!("{name}.svg"), svg);
     }
     folder.finish()?;
-    say!("written: {}", target.display());
+    if let Some(target) = &options.out {
+        say!("written: {}", target.display());
+    }
     Ok(())
 }

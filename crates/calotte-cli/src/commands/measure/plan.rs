@@ -21,6 +21,12 @@ pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
             options.design.display()
         ))
     };
+    // Before the work: a place that cannot be written should not cost it.
+    let folder = options
+        .out
+        .as_ref()
+        .map(|out| ResultsFolder::prepare(out, options.force, &[&options.design]))
+        .transpose()?;
     let settings = Settings {
         count: options.count,
         repeated: options.repeated,
@@ -29,8 +35,7 @@ pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
     };
     let found = planned(&design.value, &settings, options.gauge_mm * 1e-3)
         .map_err(|error| cannot(error.to_string()))?;
-    if let Some(target) = &options.out {
-        let mut folder = ResultsFolder::prepare(target, options.force)?;
+    if let (Some(target), Some(mut folder)) = (&options.out, folder) {
         folder.add(
             "points.csv",
             found.points_csv().map_err(|e| cannot(e.to_string()))?,

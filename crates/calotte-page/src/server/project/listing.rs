@@ -4,11 +4,11 @@ use std::io::Read;
 use std::path::Path;
 use std::time::SystemTime;
 
+use calotte_files::sha256;
 use calotte_format::TEXT_MAX;
 
+use super::TABLE_MAX;
 use super::shapes::{Kind, Listed, Listing};
-use super::{TABLE_MAX, read_at_most};
-use crate::server::hash::sha256;
 
 /// Folders below ours that are looked into.
 const DEPTH_MAX: usize = 3;
@@ -59,7 +59,7 @@ pub(super) fn describe(folder: &Path, file: &Found) -> Listed {
         (_, Some(Kind::Other)) => None,
         (size, _) if size > most as u64 => None,
         // It may have gone or grown since it was found.
-        _ => read_at_most(&place, most).ok().flatten(),
+        _ => calotte_files::read(&place, most as u64).ok(),
     };
     Listed {
         path: file.path.clone(),
@@ -74,11 +74,8 @@ pub(super) fn describe(folder: &Path, file: &Found) -> Listed {
 /// The beginning of a table; `None` if it cannot be read.
 fn heading_of(place: &Path) -> Option<String> {
     let mut bytes = Vec::new();
-    std::fs::File::open(place)
-        .ok()?
-        .take(HEADING_MAX as u64)
-        .read_to_end(&mut bytes)
-        .ok()?;
+    let (file, _) = calotte_files::ordinary(place).ok()?;
+    file.take(HEADING_MAX as u64).read_to_end(&mut bytes).ok()?;
     Some(String::from_utf8_lossy(&bytes).into_owned())
 }
 

@@ -12,11 +12,11 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router};
+use calotte_files::{Kind, sha256};
 use calotte_format::TEXT_MAX;
 use serde::Deserialize;
 
 use super::answer::{ApiError, Body};
-use super::hash::sha256;
 use super::jobs::compute;
 use super::state::AppState;
 use path::ProjectPath;
@@ -79,11 +79,12 @@ fn read(folder: &std::path::Path, path: &str) -> Result<FileText, ApiError> {
         let hint = "briefs and designs are a few thousand bytes; is this another file?";
         (TEXT_MAX, hint)
     };
-    let bytes = read_at_most(&place, most)
-        .map_err(|error| ApiError::bad_request(format!("{path} cannot be read: {error}")))?
-        .ok_or_else(|| {
+    let bytes = calotte_files::read(&place, most as u64).map_err(|error| match error.kind {
+        Kind::TooLong => {
             ApiError::bad_request(format!("{path} is longer than {most} bytes")).hint(hint)
-        })?;
+        }
+        _ => ApiError::bad_request(format!("{path} cannot be read: {error}")).hint(error.hint),
+    })?;
     let text = if path.is_table() {
         std::str::from_utf8(&bytes).map_err(|error| {
             let line = 1 + bytes[..error.valid_up_to()]
@@ -102,17 +103,6 @@ fn read(folder: &std::path::Path, path: &str) -> Result<FileText, ApiError> {
         sha256: sha256(&bytes),
         path: path.into_string(),
     })
-}
-
-/// The bytes of a file; None if there are more than `most`, however many the file turns
-/// out to hold.
-fn read_at_most(place: &std::path::Path, most: usize) -> std::io::Result<Option<Vec<u8>>> {
-    use std::io::Read;
-    let mut bytes = Vec::new();
-    std::fs::File::open(place)?
-        .take(most as u64 + 1)
-        .read_to_end(&mut bytes)?;
-    Ok((bytes.len() <= most).then_some(bytes))
 }
 
 /// `POST /api/file/save`: writes one file, whole.

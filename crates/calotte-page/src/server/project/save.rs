@@ -1,15 +1,14 @@
 //! Replacing a file: whole or not at all, and only if it is still what the page knew.
 
-use std::io::Write;
 use std::path::Path;
 
 use axum::http::StatusCode;
+use calotte_files::{Expected, FileError, Kind, sha256, write};
 use calotte_format::TEXT_MAX;
 
 use super::path::ProjectPath;
 use super::shapes::{Save, Saved};
 use crate::server::answer::ApiError;
-use crate::server::hash::sha256;
 
 /// Writes a file. The caller sees to it that no other save runs.
 ///
@@ -25,31 +24,39 @@ pub(super) fn save(folder: &Path, request: &Save) -> Result<Saved, ApiError> {
         );
     }
     let place = path.to_write(folder)?;
-    let failed = |error: std::io::Error| {
-        ApiError::new(
-            StatusCode::FORBIDDEN,
-            format!("{path} cannot be written: {error}"),
-        )
-        .hint("check that the folder may be written and has room")
+    let present = || match calotte_files::read(&place, u64::MAX - 1) {
+        Ok(bytes) => Ok(Some(sha256(&bytes))),
+        Err(error) if error.kind == Kind::NotThere => Ok(None),
+        Err(error) => Err(refused(&path, folder, &error)),
     };
-    let present = match std::fs::read(&place) {
-        Ok(bytes) => Some(sha256(&bytes)),
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => None,
-        Err(error) => return Err(failed(error)),
+    check_state(&path, request, present()?.as_deref())?;
+    let expected = match &request.expect_sha256 {
+        _ if !request.overwrite => Expected::Nothing,
+        Some(known) => Expected::Content(known),
+        None => Expected::Anything,
     };
-    check_state(&path, request, present.as_deref())?;
-    write_whole(&place, request.text.as_bytes(), present.is_some()).map_err(|error| {
-        if error.kind() == std::io::ErrorKind::AlreadyExists {
-            // Another program was quicker.
-            let now = std::fs::read(&place).ok().map(|bytes| sha256(&bytes));
-            return changed(&path, now.as_deref());
+    write(&place, request.text.as_bytes(), expected).map_err(|error| match error.kind {
+        // Another program was quicker.
+        Kind::Changed | Kind::Exists => {
+            let now = present().ok().flatten();
+            changed(&path, now.as_deref())
         }
-        failed(error)
+        _ => refused(&path, folder, &error),
     })?;
     Ok(Saved {
         sha256: sha256(request.text.as_bytes()),
         path: path.into_string(),
     })
+}
+
+/// What the system said, with the path as the page knows it.
+fn refused(path: &ProjectPath, folder: &Path, error: &FileError) -> ApiError {
+    let inside = format!("{}/", folder.display());
+    ApiError::new(
+        StatusCode::FORBIDDEN,
+        format!("{path}: {}", error.message.replace(&inside, "")),
+    )
+    .hint(error.hint.clone())
 }
 
 /// Whether the file is as the page expects, and may be replaced if it is there.
@@ -85,64 +92,6 @@ fn conflict(error: String, hint: &str, present: Option<&str>) -> ApiError {
     ApiError::refused(StatusCode::CONFLICT, error.clone(), error)
         .hint(hint)
         .with("sha256", present)
-}
-
-/// Writes beside the file and moves into place, so that a reader sees the old file or the
-/// new one, never a part.
-fn write_whole(place: &Path, bytes: &[u8], replace: bool) -> std::io::Result<()> {
-    let folder = place.parent().unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".calotte-").suffix(".unfinished");
-    let permissions = permissions(place, replace)?;
-    if let Some(permissions) = &permissions {
-        builder.permissions(permissions.clone());
-    }
-    let mut temporary = builder.tempfile_in(folder)?;
-    temporary.write_all(bytes)?;
-    if replace && let Some(permissions) = permissions {
-        // Once more, for what the mask of this process took away.
-        temporary.as_file().set_permissions(permissions)?;
-    }
-    temporary.as_file().sync_all()?;
-    if replace {
-        temporary.persist(place).map_err(|error| error.error)?;
-    } else {
-        temporary
-            .persist_noclobber(place)
-            .map_err(|error| error.error)?;
-    }
-    sync_folder(folder);
-    Ok(())
-}
-
-/// What may be done with the file: as before, or as the system would have it for a new
-/// one. A file that its owner made unwritable stays.
-fn permissions(place: &Path, replace: bool) -> std::io::Result<Option<std::fs::Permissions>> {
-    if replace {
-        let found = std::fs::metadata(place)?.permissions();
-        if found.readonly() {
-            return Err(std::io::Error::other("it is write-protected"));
-        }
-        return Ok(cfg!(unix).then_some(found));
-    }
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        Ok(Some(std::fs::Permissions::from_mode(0o666)))
-    }
-    #[cfg(not(unix))]
-    Ok(None)
-}
-
-/// Makes the new name last through a loss of power, where the system can do so.
-fn sync_folder(folder: &Path) {
-    #[cfg(unix)]
-    if let Ok(folder) = std::fs::File::open(folder) {
-        // The file itself is safe already.
-        let _ = folder.sync_all();
-    }
-    #[cfg(not(unix))]
-    let _ = folder;
 }
 
 #[cfg(test)]

@@ -162,7 +162,7 @@ fn event(name: &str, data: &impl Serialize) -> Event {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::server::hash::sha256;
+    use calotte_files::sha256;
 
     #[test]
     fn new_changed_and_gone_files_are_told_and_others_are_not() {
