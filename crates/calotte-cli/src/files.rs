@@ -5,13 +5,14 @@ use std::path::Path;
 
 use calotte_files::{Claim, Expected, FileError, Kind, Results};
 
-pub use calotte_files::sha256;
+pub use calotte_files::{digits, sha256};
 
 use crate::failure::Failure;
 use crate::say;
 
-/// Most bytes of a file that lies beside a brief: triangles of a keep-out, points of a region.
-const BESIDE_MAX: u64 = 200_000_000;
+/// Most bytes of a file that lies beside a brief, points of a region or triangles of a keep-out:
+/// two million triangles, the most that are taken, in binary STL.
+const BESIDE_MAX: u64 = 84 + 2_000_000 * 50;
 
 impl From<FileError> for Failure {
     fn from(error: FileError) -> Self {

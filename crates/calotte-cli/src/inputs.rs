@@ -1,14 +1,16 @@
 //! Input files with what results must say about them.
 
+use std::cell::RefCell;
 use std::path::Path;
 
 use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte::family::parameters::Capability;
 use calotte_report::input::Input;
+use sha2::{Digest, Sha256};
 
 use crate::failure::Failure;
-use crate::files::{read_beside, read_text, sha256};
+use crate::files::{digits, read_beside, read_text, sha256};
 
 /// Reads a design of a family that answers this.
 ///
@@ -73,17 +75,16 @@ fn read_brief(
     let text = read_text(path)?;
     let folder = path.parent().unwrap_or(Path::new("")).to_path_buf();
     // Files of points and triangles lie beside the brief; what they hold belongs to the hash.
-    let extra = std::cell::RefCell::new(Vec::new());
+    let hash = RefCell::new(Sha256::new_with_prefix(text.as_bytes()));
     let load = |name: &str| {
         let content = read_beside(&folder.join(name))?;
-        extra.borrow_mut().extend_from_slice(&content);
+        hash.borrow_mut().update(&content);
         Ok(content)
     };
     let value = read(&text, &load).map_err(|error| Failure::format(&error, path))?;
-    let hashed = [text.as_bytes(), extra.borrow().as_slice()].concat();
     Ok(Input {
         value,
         path: path.to_path_buf(),
-        sha256: sha256(&hashed),
+        sha256: digits(&hash.into_inner().finalize()),
     })
 }

@@ -11,7 +11,7 @@ use crate::read::ordinary;
 
 /// SHA-256 of bytes as hexadecimal digits.
 pub fn sha256(bytes: &[u8]) -> String {
-    digits(Sha256::new_with_prefix(bytes))
+    digits(&Sha256::digest(bytes))
 }
 
 /// SHA-256 of an ordinary file of any length, of which a piece at a time is held.
@@ -23,7 +23,7 @@ pub(crate) fn sha256_of(path: &Path) -> Result<String, FileError> {
     let mut piece = [0; 1 << 16];
     loop {
         match rest.read(&mut piece) {
-            Ok(0) => return Ok(digits(hash)),
+            Ok(0) => return Ok(digits(&hash.finalize())),
             Ok(read) => hash.update(&piece[..read]),
             Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
             Err(error) => return Err(FileError::reading(path, &error)),
@@ -31,9 +31,10 @@ pub(crate) fn sha256_of(path: &Path) -> Result<String, FileError> {
     }
 }
 
-fn digits(hash: Sha256) -> String {
-    let mut text = String::with_capacity(64);
-    for byte in hash.finalize() {
+/// Bytes of a digest as hexadecimal digits.
+pub fn digits(digest: &[u8]) -> String {
+    let mut text = String::with_capacity(2 * digest.len());
+    for byte in digest {
         // Writing to a String cannot fail.
         let _ = write!(text, "{byte:02x}");
     }

@@ -21,7 +21,7 @@ mod write;
 
 pub use claim::Claim;
 pub use error::{FileError, Kind};
-pub use hash::sha256;
+pub use hash::{digits, sha256};
 pub use journal::Journal;
 pub use place::Place;
 pub use read::{ordinary, read};

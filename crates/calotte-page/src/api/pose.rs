@@ -46,7 +46,13 @@ pub(crate) async fn poses(State(state): State<AppState>, upgrade: WebSocketUpgra
 }
 
 async fn answer_poses(mut socket: WebSocket, state: AppState) {
-    while let Some(Ok(message)) = socket.recv().await {
+    let mut ended = state.socket();
+    loop {
+        let message = tokio::select! {
+            message = socket.recv() => message,
+            _ = &mut ended => break,
+        };
+        let Some(Ok(message)) = message else { break };
         let Message::Text(text) = message else {
             continue;
         };

@@ -1,13 +1,14 @@
 //! Connections: accepted within a number, none of them for ever.
 //!
-//! A connection that has shown the token keeps its place. One that has not gives way
-//! when all places are taken and another comes, the oldest first, so that idle
-//! connections from elsewhere cannot keep the page out.
+//! When all places are taken and another comes, one gives way: the oldest that has not shown
+//! the token, so that connections from elsewhere cannot keep the page out; else the oldest that
+//! waits or listens to a stream, so that pages left open cannot either. Whoever listens asks
+//! again, and is heard.
 
 use std::collections::VecDeque;
 use std::future::Future;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
 
 use axum::Router;
@@ -40,8 +41,34 @@ const ACCEPT_PAUSE: Duration = Duration::from_millis(50);
 
 /// One open connection.
 struct Seat {
-    trusted: Arc<AtomicBool>,
+    state: Arc<SeatState>,
     task: JoinHandle<()>,
+}
+
+/// What a connection is doing.
+#[derive(Default)]
+struct SeatState {
+    trusted: Arc<AtomicBool>,
+    /// Requests whose answer has not begun.
+    answering: AtomicUsize,
+}
+
+impl SeatState {
+    fn is_trusted(&self) -> bool {
+        self.trusted.load(Ordering::Relaxed)
+    }
+
+    /// Counts a request until what is returned is dropped, however that comes.
+    fn answer(self: &Arc<Self>) -> impl Drop + use<> {
+        struct Answering(Arc<SeatState>);
+        impl Drop for Answering {
+            fn drop(&mut self) {
+                self.0.answering.fetch_sub(1, Ordering::Relaxed);
+            }
+        }
+        self.answering.fetch_add(1, Ordering::Relaxed);
+        Answering(Arc::clone(self))
+    }
 }
 
 /// Accepts connections until `stop`, then lets answers under way finish for a moment.
@@ -68,15 +95,15 @@ pub(crate) async fn accept(
                     if !make_room(&mut seats, &log).await {
                         continue;
                     }
-                    let trusted = Arc::new(AtomicBool::new(false));
+                    let state = Arc::new(SeatState::default());
                     let task = tokio::spawn(serve(
                         stream,
                         router.clone(),
-                        Arc::clone(&trusted),
+                        Arc::clone(&state),
                         log.clone(),
                         told.clone(),
                     ));
-                    seats.push_back(Seat { trusted, task });
+                    seats.push_back(Seat { state, task });
                 }
             },
         }
@@ -103,18 +130,22 @@ async fn make_room(seats: &mut VecDeque<Seat>, log: &Log) -> bool {
     if seats.len() < CONNECTIONS_MAX {
         return true;
     }
-    let idle = seats
-        .iter()
-        .position(|seat| !seat.trusted.load(Ordering::Relaxed));
-    let Some(seat) = idle.and_then(|place| seats.remove(place)) else {
+    let stranger = seats.iter().position(|seat| !seat.state.is_trusted());
+    let waiting = |seat: &Seat| seat.state.answering.load(Ordering::Relaxed) == 0;
+    let (place, which) = match stranger {
+        Some(place) => (Some(place), "the oldest without the token gives way"),
+        None => (
+            seats.iter().position(waiting),
+            "the oldest that only listens gives way",
+        ),
+    };
+    let Some(seat) = place.and_then(|place| seats.remove(place)) else {
         log.refused(&format!(
-            "connection: all {CONNECTIONS_MAX} places are taken by pages with the token"
+            "connection: all {CONNECTIONS_MAX} places are taken by requests under way"
         ));
         return false;
     };
-    log.refused(&format!(
-        "connection: {CONNECTIONS_MAX} open, the oldest without the token is closed"
-    ));
+    log.refused(&format!("connection: {CONNECTIONS_MAX} open, {which}"));
     seat.task.abort();
     // Its descriptor is free once the task is gone; it was told to go, so this ends.
     let _ = seat.task.await;
@@ -125,7 +156,7 @@ async fn make_room(seats: &mut VecDeque<Seat>, log: &Log) -> bool {
 async fn serve(
     stream: TcpStream,
     router: Router,
-    trusted: Arc<AtomicBool>,
+    state: Arc<SeatState>,
     log: Log,
     mut told: watch::Receiver<bool>,
 ) {
@@ -134,9 +165,15 @@ async fn serve(
     let service = service_fn(move |mut request: hyper::Request<Incoming>| {
         request
             .extensions_mut()
-            .insert(Trusted(Arc::clone(&trusted)));
+            .insert(Trusted(Arc::clone(&state.trusted)));
+        let answering = state.answer();
         // A router is always ready.
-        router.clone().call(request.map(Body::new))
+        let answer = router.clone().call(request.map(Body::new));
+        async move {
+            let answer = answer.await;
+            drop(answering);
+            answer
+        }
     });
     let connection = http1::Builder::new()
         .timer(TokioTimer::new())
