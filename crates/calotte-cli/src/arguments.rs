@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::sync::LazyLock;
 
 use calotte::quantity::Quantity;
+use clap::builder::RangedU64ValueParser;
 use clap::{Args, Parser, Subcommand};
 
 /// From a need to a proven prototype for instrument holders with a remote
@@ -162,8 +163,8 @@ pub struct DesignOptions {
     /// What measuring it identified: the fit.json of `calotte measure fit`.
     #[arg(long = "use", value_name = "FIT", requires = "from")]
     pub use_fit: Option<PathBuf>,
-    /// Threads; all cores without it. The numbers do not depend on it.
-    #[arg(long, value_name = "N")]
+    /// Threads, 1 to 1024; all cores without it. The numbers do not depend on it.
+    #[arg(long, value_name = "N", value_parser = threads())]
     pub threads: Option<usize>,
     /// Print the result as one JSON object instead of the summary.
     #[arg(long)]
@@ -214,8 +215,8 @@ pub struct JudgeOptions {
     /// Add the long lists of `analyse --json`: `rings` and `configurations`.
     #[arg(long)]
     pub lists: bool,
-    /// Threads; all cores without it. The numbers do not depend on it.
-    #[arg(long, value_name = "N")]
+    /// Threads, 1 to 1024; all cores without it. The numbers do not depend on it.
+    #[arg(long, value_name = "N", value_parser = threads())]
     pub threads: Option<usize>,
 }
 
@@ -380,4 +381,9 @@ pub struct SchemaOptions {
     /// Print the reference of all keys as Markdown instead.
     #[arg(long)]
     pub markdown: bool,
+}
+
+/// More threads than any machine has cores would take the memory first.
+fn threads() -> RangedU64ValueParser<usize> {
+    RangedU64ValueParser::new().range(1..=1024)
 }

@@ -13,7 +13,8 @@ use std::time::{Duration, Instant};
 /// One that hangs is ended after this; what does not hang takes some milliseconds.
 const PATIENCE: Duration = Duration::from_secs(60);
 
-const KEEP_OUT: &str = "\n[[keep_out]]\nname = \"head\"\nshape = \"mesh\"\nfile = \"FILE\"\n";
+const KEEP_OUT: &str =
+    "\n[[keep_out]]\nname = \"head\"\nshape = \"stl\"\nunit = \"mm\"\nfile = \"FILE\"\n";
 
 fn examples() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/head-dome")
@@ -24,12 +25,30 @@ fn examples() -> PathBuf {
 const PLACES: [&[&str]; 18] = [
     &["design", "FILE"],
     &["design", "brief.toml", "--from", "FILE", "--keep", "base"],
-    &["design", "brief.toml", "--from", "design.toml", "--keep", "base", "--use", "FILE"],
+    &[
+        "design",
+        "brief.toml",
+        "--from",
+        "design.toml",
+        "--keep",
+        "base",
+        "--use",
+        "FILE",
+    ],
     &["analyse", "FILE"],
     &["analyse", "design.toml", "--brief", "FILE"],
     &["judge", "FILE"],
     &["map", "FILE", "--x", "stages=1..2", "--y", "arc_deg=20,21"],
-    &["map", "design.toml", "--x", "stages=1..2", "--y", "arc_deg=20,21", "--brief", "FILE"],
+    &[
+        "map",
+        "design.toml",
+        "--x",
+        "stages=1..2",
+        "--y",
+        "arc_deg=20,21",
+        "--brief",
+        "FILE",
+    ],
     &["compare", "FILE", "design.toml"],
     &["compare", "design.toml", "FILE"],
     &["compare", "design.toml", "design.toml", "--brief", "FILE"],
@@ -38,7 +57,14 @@ const PLACES: [&[&str]; 18] = [
     &["measure", "plan", "FILE"],
     &["measure", "fit", "FILE", "points.csv"],
     &["measure", "fit", "design.toml", "FILE"],
-    &["measure", "fit", "design.toml", "points.csv", "--weights", "FILE"],
+    &[
+        "measure",
+        "fit",
+        "design.toml",
+        "points.csv",
+        "--weights",
+        "FILE",
+    ],
     // A file that a brief names.
     &["design", "mesh.toml"],
 ];
@@ -47,18 +73,37 @@ const PLACES: [&[&str]; 18] = [
 fn special(folder: &Path) -> Vec<(&'static str, PathBuf)> {
     let at = |name: &str| folder.join(name);
     let pipe = at("pipe");
-    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    assert!(
+        Command::new("mkfifo")
+            .arg(&pipe)
+            .status()
+            .unwrap()
+            .success()
+    );
     symlink(&pipe, at("link-to-pipe")).unwrap();
     symlink("nowhere", at("link-to-nothing")).unwrap();
     symlink("link-to-itself", at("link-to-itself")).unwrap();
     fs::create_dir(at("folder")).unwrap();
-    fs::File::create(at("sparse")).unwrap().set_len(1 << 40).unwrap();
+    fs::File::create(at("sparse"))
+        .unwrap()
+        .set_len(1 << 40)
+        .unwrap();
     // Just what a table may have, all of it zero bytes.
     let most = calotte_format::measurement::BYTES_MAX as u64;
-    fs::File::create(at("zeros")).unwrap().set_len(most).unwrap();
+    fs::File::create(at("zeros"))
+        .unwrap()
+        .set_len(most)
+        .unwrap();
     let mut found: Vec<(&str, PathBuf)> = [
-        "pipe", "link-to-pipe", "link-to-nothing", "link-to-itself", "folder", "sparse", "zeros",
-        "nothing", "socket",
+        "pipe",
+        "link-to-pipe",
+        "link-to-nothing",
+        "link-to-itself",
+        "folder",
+        "sparse",
+        "zeros",
+        "nothing",
+        "socket",
     ]
     .map(|name| (name, at(name)))
     .to_vec();
@@ -112,7 +157,7 @@ fn what_is_no_file_is_refused_at_once_at_every_place() {
     copy("bench/points.csv", "points.csv");
     let _socket = UnixListener::bind(folder.join("socket")).unwrap();
     let special = special(folder);
-    let brief = fs::read_to_string(folder.join("brief.toml")).unwrap();
+    let brief = fs::read_to_string(examples().join("built.toml")).unwrap();
     let before = fs::read_dir(folder).unwrap().count();
     let mut cases = 0;
     for words in PLACES {
@@ -126,7 +171,10 @@ fn what_is_no_file_is_refused_at_once_at_every_place() {
             let case = format!("{kind}: {}", words.join(" "));
             let (status, said) = calotte(folder, &words).expect(&case);
             assert_eq!(status, Some(2), "{case}: {said}");
-            assert!(said.starts_with("error: ") && said.contains("hint: "), "{case}: {said}");
+            assert!(
+                said.starts_with("error: ") && said.contains("hint: "),
+                "{case}: {said}"
+            );
             let names_it = said.contains(path.to_str().unwrap());
             assert!(names_it, "{case}: {said}");
             cases += 1;

@@ -1,45 +1,18 @@
 //! What a folder of results holds: the list of what was written, and what is foreign to it.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::io;
 use std::path::Path;
 
-use serde::{Deserialize, Serialize};
+use calotte_document::written::Manifest;
 
-use crate::hash::{sha256, sha256_of};
+use crate::hash::sha256_of;
 use crate::read::read;
 
 /// Name of the list of a results folder's files with their SHA-256.
 pub(crate) const MANIFEST: &str = "manifest.json";
 /// Most bytes of the list that are read.
 const MANIFEST_MAX: u64 = 16 << 20;
-
-/// The list of a results folder's files.
-#[derive(Debug, Serialize, Deserialize)]
-pub(crate) struct Manifest {
-    /// Program and version.
-    written_by: String,
-    /// SHA-256 of each file by its path within the folder.
-    sha256: BTreeMap<String, String>,
-}
-
-impl Manifest {
-    /// The list of these files.
-    pub(crate) fn of(written_by: &str, files: &BTreeMap<String, Vec<u8>>) -> Self {
-        let listed = files
-            .iter()
-            .map(|(name, bytes)| (name.clone(), sha256(bytes)));
-        Self {
-            written_by: written_by.to_owned(),
-            sha256: listed.collect(),
-        }
-    }
-
-    /// Its text.
-    pub(crate) fn text(&self) -> Result<String, serde_json::Error> {
-        Ok(serde_json::to_string_pretty(self)? + "\n")
-    }
-}
 
 /// Why a folder is not what was written there, in words; `None` if it is, or is empty.
 pub(crate) fn foreign(folder: &Path) -> Option<String> {

@@ -5,9 +5,12 @@ use std::fs::OpenOptions;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use calotte_document::written::Manifest;
+
 use crate::claim::Claim;
-use crate::contents::{MANIFEST, Manifest, foreign};
+use crate::contents::{MANIFEST, foreign};
 use crate::error::{FileError, Kind};
+use crate::hash::sha256;
 use crate::place::Place;
 use crate::recover::{Replaceable, Scratch};
 use crate::swap::{put, sync_folder};
@@ -95,8 +98,14 @@ impl Results {
     pub fn finish(mut self, written_by: &str) -> Result<Vec<String>, FileError> {
         let place = self.claim.place();
         let failed = |error: io::Error| FileError::writing(place.shown(), &error);
-        let manifest = Manifest::of(written_by, &self.files);
-        let text = manifest.text().map_err(|error| failed(error.into()))?;
+        let listed = self.files.iter();
+        let manifest = Manifest {
+            written_by: written_by.to_owned(),
+            sha256: listed
+                .map(|(name, bytes)| (name.clone(), sha256(bytes)))
+                .collect(),
+        };
+        let text = calotte_document::text(&manifest) + "\n";
         self.files.insert(MANIFEST.to_owned(), text.into_bytes());
         let scratch = Scratch::new(place).map_err(failed)?;
         let moved = write_tree(&scratch.fresh(), &self.files)

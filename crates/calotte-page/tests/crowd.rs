@@ -29,7 +29,10 @@ fn main() -> ExitCode {
         return be_server(folder);
     }
     let tests: [(&str, fn()); 2] = [
-        ("a_thousand_connections_at_once", a_thousand_connections_at_once),
+        (
+            "a_thousand_connections_at_once",
+            a_thousand_connections_at_once,
+        ),
         ("five_hundred_open_streams", five_hundred_open_streams),
     ];
     println!("\nrunning {} tests", tests.len());
@@ -164,7 +167,10 @@ fn five_hundred_open_streams() {
         }
     }
     let time = server.answers();
-    println!("answer while {} streams are open: {time:.1?}", streams.len());
+    println!(
+        "answer while {} streams are open: {time:.1?}",
+        streams.len()
+    );
     #[cfg(target_os = "linux")]
     {
         let held = server.descriptors();

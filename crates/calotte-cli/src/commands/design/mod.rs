@@ -55,7 +55,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     let mut folder = ResultsFolder::prepare(&target, options.force, &read)?;
     if let Some(threads) = options.threads {
         rayon::ThreadPoolBuilder::new()
-            .num_threads(threads.max(1))
+            .num_threads(threads)
             .build_global()
             .map_err(|error| Failure::new(format!("cannot start {threads} threads: {error}")))?;
     }

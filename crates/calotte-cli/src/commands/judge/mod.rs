@@ -27,6 +27,7 @@ use crate::arguments::JudgeOptions;
 use crate::failure::Failure;
 use crate::files::sha256;
 use crate::inputs;
+use crate::terminal;
 use lines::{Line, Lines};
 use refused::Refused;
 
@@ -37,7 +38,7 @@ const AHEAD: usize = 4;
 pub fn run(options: &JudgeOptions) -> Result<Verdict, Failure> {
     let brief = inputs::brief_to_judge(&options.brief)?;
     let threads = match options.threads {
-        Some(threads) => threads.max(1),
+        Some(threads) => threads,
         None => thread::available_parallelism().map_or(1, usize::from),
     };
     let question = Arc::new(Question {
@@ -54,10 +55,14 @@ pub fn run(options: &JudgeOptions) -> Result<Verdict, Failure> {
             Failure::new("a thread ended without an answer").hint("report this with the designs")
         })??;
         let sent = writeln!(out, "{}", answer.text).and_then(|()| out.flush());
-        sent.map_err(|error| {
-            Failure::new(format!("standard output is closed: {error}"))
-                .hint("read all answers, one for each design")
-        })?;
+        if let Err(error) = sent {
+            if error.kind() == io::ErrorKind::BrokenPipe {
+                return Err(Failure::new(format!("standard output is closed: {error}"))
+                    .hint("read all answers, one for each design"));
+            }
+            terminal::record(Err(error));
+            terminal::whole()?;
+        }
         count.add(answer.met);
     }
     count.verdict()
