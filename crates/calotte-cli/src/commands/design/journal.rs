@@ -6,24 +6,28 @@
 
 use std::collections::HashMap;
 use std::fmt::{self, Write as _};
-use std::fs::{self, File, OpenOptions};
-use std::io::Write;
-use std::path::{Path, PathBuf};
 
 use calotte::brief::Brief;
 use calotte::quantity::{Missing, Quantity, Standing, Values};
 use calotte::search::{Depth, Grid, Outcome, Verdict};
+use calotte_files::Claim;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use crate::failure::Failure;
+use crate::say;
 
 /// Digest of the sources and the compiler that the numbers of this program come from.
 const COMPUTED_BY: &str = env!("CALOTTE_COMPUTED_BY");
 
+/// How the first line of any journal begins.
+const BEGINS: &str = "{\"calotte\":";
+
 /// An open journal beside the results folder.
 pub struct Journal {
-    file: File,
+    lines: calotte_files::Journal,
+    /// Whether it was told that a line could not be written.
+    failed: bool,
 }
 
 /// The first line: what was asked of which program.
@@ -81,12 +85,6 @@ impl From<Bits> for f64 {
     }
 }
 
-fn path_of(target: &Path) -> PathBuf {
-    let mut name = target.file_name().unwrap_or_default().to_os_string();
-    name.push(".unfinished");
-    target.with_file_name(name)
-}
-
 /// Digest of all that a search asks, points and triangles of files beside the brief and parts of
 /// a prototype included. It is taken of the values, whose text is exact and holds every field.
 fn question(brief: &Brief) -> String {
@@ -116,66 +114,46 @@ fn header(brief: &Brief, grid: &Grid, computed_by: &str) -> String {
 }
 
 impl Journal {
-    /// Opens the journal of a results folder and returns the groups already
-    /// judged for exactly this brief, by this program, over this grid.
+    /// Opens the journal beside results and returns the groups already judged for exactly this
+    /// brief, by this program, over this grid.
     pub fn open(
-        target: &Path,
+        claim: &Claim,
         brief: &Brief,
         grid: &Grid,
     ) -> Result<(Self, HashMap<usize, Vec<Outcome>>), Failure> {
-        Self::open_as(target, &header(brief, grid, COMPUTED_BY), grid)
+        Self::open_as(claim, &header(brief, grid, COMPUTED_BY), grid)
     }
 
     fn open_as(
-        target: &Path,
+        claim: &Claim,
         header: &str,
         grid: &Grid,
     ) -> Result<(Self, HashMap<usize, Vec<Outcome>>), Failure> {
-        let path = path_of(target);
         let mut known = HashMap::new();
-        if let Ok(text) = fs::read_to_string(&path) {
-            let mut lines = text.lines();
-            if lines.next() == Some(header) {
-                for line in lines {
-                    // A line cut short by a kill is judged again.
-                    if let Some((group, outcomes)) = read_line(line, grid) {
-                        known.insert(group, outcomes);
-                    }
-                }
-            }
+        // A line cut short by a kill is judged again.
+        let believe = |line: &str| known.extend(read_line(line, grid));
+        let (lines, told) = calotte_files::Journal::open(claim, BEGINS, header, believe)?;
+        if let Some(told) = told {
+            say!("note: {told}");
         }
-        let failed = |error: std::io::Error| {
-            Failure::new(format!("cannot write {}: {error}", path.display()))
-                .hint("check that the folder exists and may be written, or give --out DIR")
-        };
-        if let Some(folder) = path.parent().filter(|f| !f.as_os_str().is_empty()) {
-            fs::create_dir_all(folder).map_err(failed)?;
-        }
-        let file = if known.is_empty() {
-            let mut file = File::create(&path).map_err(failed)?;
-            writeln!(file, "{header}").map_err(failed)?;
-            file
-        } else {
-            let mut file = OpenOptions::new()
-                .append(true)
-                .open(&path)
-                .map_err(failed)?;
-            // Ends a line that a kill may have cut.
-            writeln!(file).map_err(failed)?;
-            file
-        };
-        Ok((Self { file }, known))
+        let failed = false;
+        Ok((Self { lines, failed }, known))
     }
 
     /// Adds a judged group. A journal that cannot be written costs only the
     /// chance to go on later, so the search does not stop for it.
     pub fn append(&mut self, group: usize, outcomes: &[Outcome]) {
-        let _ = self.file.write_all(line_of(group, outcomes).as_bytes());
+        if let Err(error) = self.lines.append(&line_of(group, outcomes))
+            && !self.failed
+        {
+            self.failed = true;
+            say!("note: if this search is stopped, it will begin anew: {error}");
+        }
     }
 
     /// Removes the journal of a finished search.
-    pub fn remove(target: &Path) {
-        let _ = fs::remove_file(path_of(target));
+    pub fn remove(self) {
+        self.lines.remove();
     }
 }
 

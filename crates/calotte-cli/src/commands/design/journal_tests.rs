@@ -2,6 +2,8 @@ use calotte_format::read_brief;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
+use calotte_files::Place;
+
 use super::*;
 
 const BRIEF: &str = r#"title = "journal"
@@ -95,33 +97,30 @@ fn a_line_cut_anywhere_is_not_believed() {
 /// A journal is believed for the same question and the same program only.
 #[test]
 fn another_question_or_program_begins_anew() {
-    let place = tempfile::tempdir().expect("a temporary folder");
-    let target = place.path().join("results");
     let asked = brief(BRIEF);
     let grid = Grid::new(&asked);
     let mut random = ChaCha8Rng::seed_from_u64(13);
-    let write = |header: &str, random: &mut ChaCha8Rng| {
-        Journal::remove(&target);
-        let (mut journal, known) = Journal::open_as(&target, header, &grid).expect("a journal");
+    let mut known_after = |header: &str, question: &Brief| {
+        let place = tempfile::tempdir().expect("a temporary folder");
+        let target = place.path().join("results");
+        let place = Place::of(&target).expect("a place");
+        let (claim, _) = Claim::take(place).expect("a claim");
+        let (mut journal, known) = Journal::open_as(&claim, header, &grid).expect("a journal");
         assert!(known.is_empty());
-        journal.append(2, &outcomes(&grid, 2, random));
+        journal.append(2, &outcomes(&grid, 2, &mut random));
+        let (_, known) = Journal::open(&claim, question, &grid).expect("a journal");
+        known.keys().copied().collect::<Vec<_>>()
     };
     let own = header(&asked, &grid, COMPUTED_BY);
-    write(&own, &mut random);
-    let (_, known) = Journal::open(&target, &asked, &grid).expect("a journal");
-    assert_eq!(known.keys().collect::<Vec<_>>(), [&2]);
-
+    assert!(own.starts_with(BEGINS));
+    assert_eq!(known_after(&own, &asked), [2]);
     // An older program of the same version: only its sources differ.
-    write(&header(&asked, &grid, "other sources"), &mut random);
-    let (_, known) = Journal::open(&target, &asked, &grid).expect("a journal");
-    assert!(known.is_empty(), "numbers of another program are believed");
-
+    let other_program = header(&asked, &grid, "other sources");
+    assert_eq!(known_after(&other_program, &asked), [0; 0]);
     // A grid of the same size over another tool.
     let other = brief(&BRIEF.replace("tip_radius_mm = 100", "tip_radius_mm = 101"));
     assert_eq!(Grid::new(&other).len(), grid.len());
-    write(&own, &mut random);
-    let (_, known) = Journal::open(&target, &other, &grid).expect("a journal");
-    assert!(known.is_empty(), "numbers of another question are believed");
+    assert_eq!(known_after(&own, &other), [0; 0]);
 }
 
 /// Nothing in it tells a place or a time: the digest is 64 hexadecimal digits.

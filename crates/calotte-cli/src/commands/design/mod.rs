@@ -5,14 +5,15 @@ mod journal;
 pub mod next;
 
 use std::path::{Path, PathBuf};
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Mutex, PoisonError};
 use std::time::Instant;
 
 use calotte::analysis::stage_curve::{best_stages, stage_curve};
 use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::Brief;
 use calotte::search::{Grid, Outcome, Precheck, choose, complete_design, evaluate_group, precheck};
+use calotte_files::Claim;
 use calotte_report::design::{Found, document, files, nearest_feasible_need, rejected};
 use calotte_report::input::Input;
 use calotte_report::prototype::{Over, pointing_of_next};
@@ -65,7 +66,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     for warning in &warnings {
         say!("precheck: {warning}");
     }
-    let outcomes = search(&brief.value, &target)?;
+    let (outcomes, journal) = search(&brief.value, folder.claim())?;
     let choice = choose(&outcomes, &brief.value.objectives)
         .ok_or_else(|| Failure::new("the grid holds no combination").hint("widen [choice]"))?;
     let requirements = Requirements::from_brief(&brief.value);
@@ -121,7 +122,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     let text = summary(&found.design, &found.analysis, &heading);
     folder.add_all(files(&found, &document)?);
     folder.finish()?;
-    Journal::remove(&target);
+    journal.remove();
     if options.json {
         put_line!("{}", calotte_document::text(&document));
     } else {
@@ -194,7 +195,7 @@ fn refuse_impossible_reach(brief: &Input<Brief>, found: &Precheck) -> Result<(),
 }
 
 /// Judges the whole grid, with progress, stop and going on.
-fn search(brief: &Brief, target: &Path) -> Result<Vec<Outcome>, Failure> {
+fn search(brief: &Brief, claim: &Claim) -> Result<(Vec<Outcome>, Journal), Failure> {
     let grid = Grid::new(brief);
     say!(
         "grid: {} combinations ({} of angles and mounts × {} of radius, section and material)",
@@ -209,7 +210,7 @@ fn search(brief: &Brief, target: &Path) -> Result<Vec<Outcome>, Failure> {
         ))
         .hint("give larger steps or fewer values in [choice]"));
     }
-    let (journal, known) = Journal::open(target, brief, &grid)?;
+    let (journal, known) = Journal::open(claim, brief, &grid)?;
     if !known.is_empty() {
         say!(
             "going on: {} of {} groups are done",
@@ -240,6 +241,7 @@ fn search(brief: &Brief, target: &Path) -> Result<Vec<Outcome>, Failure> {
         })
         .collect();
     bar.finish_and_clear();
+    let journal = journal.into_inner().unwrap_or_else(PoisonError::into_inner);
     let mut outcomes = Vec::with_capacity(grid.len());
     for group in groups {
         match group {
@@ -250,7 +252,7 @@ fn search(brief: &Brief, target: &Path) -> Result<Vec<Outcome>, Failure> {
             }
         }
     }
-    Ok(outcomes)
+    Ok((outcomes, journal))
 }
 
 fn progress_bar(groups: usize) -> ProgressBar {
