@@ -14,7 +14,7 @@ fn example(name: &str) -> PathBuf {
 }
 
 /// Every command, in words; the files are copies of the shipped example.
-const COMMANDS: [&str; 24] = [
+const COMMANDS: [&str; 23] = [
     "--help",
     "--version",
     "design --help",
@@ -35,11 +35,26 @@ const COMMANDS: [&str; 24] = [
     "measure fit design.toml points.csv",
     "measure fit design.toml points.csv --json",
     "verify",
-    "verify --json",
     "schema",
     "schema --markdown",
     "schema analysis",
 ];
+
+/// A search of one combination, invented.
+const ARM: &str = r#"title = "One arm"
+[region]
+shape = "cap"
+half_angle_deg = 40
+[tool]
+tip_radius_mm = 100
+[space]
+joint_radius_mm = 140
+[choice]
+families = ["two-arc-arm"]
+arm_arc_deg = 50
+[joints]
+rigid = true
+"#;
 
 /// The folder that the commands run in.
 fn folder() -> tempfile::TempDir {
@@ -50,7 +65,7 @@ fn folder() -> tempfile::TempDir {
     copy("brief.toml", "brief.toml");
     copy("bench/design.toml", "design.toml");
     copy("bench/points.csv", "points.csv");
-    copy("../port-pivot/brief.toml", "arm.toml");
+    fs::write(place.path().join("arm.toml"), ARM).unwrap();
     copy("designs.jsonl", "designs.jsonl");
     place
 }
@@ -83,7 +98,7 @@ fn a_full_disk_is_told_by_every_command() {
 #[test]
 fn a_reader_that_went_away_is_forgiven() {
     let place = folder();
-    for words in ["analyse design.toml --json", "schema", "verify", "--help"] {
+    for words in ["analyse design.toml --json", "schema", "--help"] {
         let (reader, writer) = std::io::pipe().unwrap();
         drop(reader);
         let output = command(place.path(), words)
