@@ -96,6 +96,14 @@ impl Range {
         }
     }
 
+    /// How many values there are, without listing them.
+    pub fn count(&self) -> f64 {
+        if self.step.is_nan() || self.step <= 0.0 || self.from > self.to {
+            return 1.0;
+        }
+        ((self.to - self.from) / self.step - 1e-9).ceil().max(0.0) + 1.0
+    }
+
     /// The values, ascending; the upper end closes the list where the step does not meet it.
     pub fn values(&self) -> Vec<f64> {
         let mut values = Vec::new();

@@ -3,11 +3,11 @@
 mod common;
 
 use calotte::analysis::{AnalysisOptions, Requirements, analyse};
-use calotte::brief::{Brief, Limits};
+use calotte::brief::{Brief, Limits, Range};
 use calotte::design::Design;
 use calotte::quantity::{Missing, Quantity, Standing};
 use calotte::search::verdict::Depth;
-use calotte::search::{Grid, choose, complete_design, evaluate_group, precheck};
+use calotte::search::{Grid, choose, combinations, complete_design, evaluate_group, precheck};
 use calotte::sphere::Region;
 use common::brief::brief;
 use common::*;
@@ -48,6 +48,43 @@ fn the_search_finds_a_design_that_the_analysis_confirms() {
         .map(|(_, load)| load.axial.hypot(load.radial))
         .sum();
     assert!(carried > 0.99 * weight, "{carried} {weight}");
+}
+
+/// What refuses a grid counts as what lists it does, whether a step meets the end or not.
+#[test]
+fn combinations_are_counted_as_they_are_listed() {
+    let ranges = [
+        (20.0, 20.0, 5.0),
+        (20.0, 50.0, 10.0),
+        (20.0, 50.0, 7.0),
+        (20.0, 20.3, 0.1),
+        (20.0, 21.0, 3.0),
+        (20.0, 50.0, 0.0),
+        (20.0, 20.0 + 1e-12, 0.1),
+    ];
+    let mut seen = Vec::new();
+    for arc in ranges {
+        for other in ranges {
+            let of = |(from, to, step): (f64, f64, f64), unit: f64| Range {
+                from: from * unit,
+                to: to * unit,
+                step: step * unit,
+            };
+            let degree = std::f64::consts::PI / 180.0;
+            let mut asked = brief();
+            asked.choice.arc = of(arc, degree);
+            asked.choice.bend = of(other, degree);
+            asked.choice.arm_arc = of(other, degree);
+            asked.joint_radius = of(other, 0.005);
+            asked.choice.stages = vec![1, 2, 3];
+            let listed = Grid::new(&asked).len();
+            assert_eq!(combinations(&asked), listed as f64, "{arc:?} {other:?}");
+            seen.push(listed);
+        }
+    }
+    seen.sort_unstable();
+    seen.dedup();
+    assert!(seen.len() > 10, "{seen:?}");
 }
 
 #[test]

@@ -33,7 +33,7 @@ use super::wire::{
 };
 
 /// Most combinations that are gone through.
-const COMBINATIONS_MAX: usize = 5_000_000;
+const COMBINATIONS_MAX: f64 = 5e6;
 /// Seconds between two parts, about.
 const PART_SECONDS: f64 = 0.25;
 /// Groups judged between two looks at the clock.
@@ -41,11 +41,18 @@ const GROUPS_A_TURN: usize = 8;
 
 /// Combinations of a brief.
 pub(super) fn combinations(brief: &Brief) -> u32 {
-    index(Grid::new(brief).len())
+    // More than any page shows are shown as the most.
+    calotte::search::combinations(brief).min(f64::from(u32::MAX)) as u32
 }
 
 /// What no search can mend, in words.
 pub(super) fn precheck_words(brief: &Brief) -> Vec<String> {
+    let count = calotte::search::combinations(brief);
+    if count > COMBINATIONS_MAX {
+        return vec![format!(
+            "the grid of {count:.0} combinations is too large to look at here; give larger steps or fewer values in [choice]"
+        )];
+    }
     let found = precheck(brief);
     let mut words = calotte_report::cautions::precheck_words(brief, &found);
     if found.reachable_share < brief.coverage_min * (1.0 - 1e-9) {
@@ -64,17 +71,15 @@ pub(crate) async fn search(
     Body(asked): Body<SearchAsked>,
 ) -> Result<impl IntoResponse, ApiError> {
     let brief = brief_to_search(&asked.brief, state.folder())?;
-    let grid = Grid::new(&brief);
-    if grid.len() > COMBINATIONS_MAX {
+    let count = calotte::search::combinations(&brief);
+    if count > COMBINATIONS_MAX {
         return Err(ApiError::new(
             StatusCode::UNPROCESSABLE_ENTITY,
-            format!(
-                "the grid of {} combinations is too large to watch",
-                grid.len()
-            ),
+            format!("the grid of {count:.0} combinations is too large to watch"),
         )
         .hint("give larger steps or fewer values in [choice], or run `calotte design`"));
     }
+    let grid = Grid::new(&brief);
     Ok(stream(&state, move |sender, cancelled| {
         let columns = columns(&brief);
         let order = order(grid.groups.len());

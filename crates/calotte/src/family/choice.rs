@@ -98,6 +98,15 @@ impl FamilyName {
         }
     }
 
+    /// How many there are, without listing them: for grids that no memory holds.
+    pub fn count(self, brief: &Brief) -> f64 {
+        match self.0 {
+            Which::ScissorLinkage => scissor_linkage::count(brief),
+            Which::TwoArcArm => two_arc_arm::count(brief),
+            Which::FiveBar => 0.0,
+        }
+    }
+
     /// Wide steps over what the kinematics of the family depend on, whatever a brief allows.
     pub fn coarse_sweep(self) -> Vec<Angles> {
         match self.0 {

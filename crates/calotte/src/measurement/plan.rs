@@ -99,6 +99,17 @@ pub enum PlanError {
     /// Too many configurations.
     #[error("{0} configurations are more than {max}; give fewer", max = COUNT_MAX)]
     TooMany(usize),
+    /// More configurations to repeat than there are.
+    #[error("{repeated} configurations cannot be repeated of {count}; repeat {count} or fewer")]
+    Repeated {
+        /// How many were to be repeated.
+        repeated: usize,
+        /// How many there are.
+        count: usize,
+    },
+    /// Too many rows, repeats counted.
+    #[error("{0} rows, repeats counted, are more than {max}; repeat fewer, or less often", max = ROWS_MAX)]
+    TooManyRows(u128),
     /// No noise, or no number.
     #[error("a noise of {0} m is none; give a length above 0")]
     Noise(f64),
@@ -106,6 +117,8 @@ pub enum PlanError {
 
 /// Most configurations of a plan.
 const COUNT_MAX: usize = 500;
+/// Most rows of a plan.
+const ROWS_MAX: usize = 2000;
 /// Places of the first and second mechanism angle among which a plan chooses.
 const PLACES: [usize; 2] = [25, 17];
 /// Random plans compared with.
@@ -133,6 +146,16 @@ pub fn plan(
     }
     if options.count > COUNT_MAX {
         return Err(PlanError::TooMany(options.count));
+    }
+    if options.repeated > options.count {
+        let (repeated, count) = (options.repeated, options.count);
+        return Err(PlanError::Repeated { repeated, count });
+    }
+    // In a type that holds every product of two.
+    let again = options.repeated as u128 * options.times.saturating_sub(1) as u128;
+    let rows = options.count as u128 + again;
+    if rows > ROWS_MAX as u128 {
+        return Err(PlanError::TooManyRows(rows));
     }
     if !(options.noise > 0.0 && options.noise.is_finite()) {
         return Err(PlanError::Noise(options.noise));
@@ -543,7 +566,7 @@ fn go_to_and_fro(
 /// spread, after all have been measured once.
 fn with_repeats(readings: &[[f64; 2]], options: &PlanOptions) -> Vec<([f64; 2], String)> {
     let count = readings.len();
-    let repeated = options.repeated.min(count);
+    let repeated = options.repeated;
     let places: Vec<usize> = (0..repeated)
         .map(|i| (2 * i + 1) * count / (2 * repeated.max(1)))
         .collect();

@@ -53,6 +53,25 @@ fn positions(count: usize) -> Vec<Option<usize>> {
     }
 }
 
+/// Number of combinations of a brief, without listing them: for grids that no memory holds.
+pub fn combinations(brief: &Brief) -> f64 {
+    let choice = &brief.choice;
+    let angles: f64 = choice
+        .families
+        .iter()
+        .map(|family| family.count(brief))
+        .sum();
+    let lists = [
+        choice.mount_tilt.len(),
+        choice.sections.len(),
+        choice.materials.len(),
+        choice.bearings.len().max(1),
+        choice.arrangements.len().max(1),
+    ];
+    let lists: f64 = lists.into_iter().map(|length| length as f64).product();
+    angles * lists * brief.joint_radius.count()
+}
+
 impl Grid {
     /// The grid of a brief.
     pub fn new(brief: &Brief) -> Self {

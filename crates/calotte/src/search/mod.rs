@@ -16,7 +16,7 @@ pub mod verdict;
 pub use choose::{Choice, choose, non_dominated};
 pub use complete::complete_design;
 pub use evaluate::{Outcome, evaluate, evaluate_group};
-pub use grid::{Angles, Candidate, Grid};
+pub use grid::{Angles, Candidate, Grid, combinations};
 pub use kept::{KeptError, as_measured, is_kept, narrowed};
 pub use precheck::{Precheck, precheck};
 pub use verdict::{Depth, Verdict};

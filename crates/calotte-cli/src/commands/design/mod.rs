@@ -12,7 +12,9 @@ use std::time::Instant;
 use calotte::analysis::stage_curve::{best_stages, stage_curve};
 use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::Brief;
-use calotte::search::{Grid, Outcome, Precheck, choose, complete_design, evaluate_group, precheck};
+use calotte::search::{
+    Grid, Outcome, Precheck, choose, combinations, complete_design, evaluate_group, precheck,
+};
 use calotte_files::Claim;
 use calotte_report::design::{Found, document, files, nearest_feasible_need, rejected};
 use calotte_report::input::Input;
@@ -60,6 +62,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
             .build_global()
             .map_err(|error| Failure::new(format!("cannot start {threads} threads: {error}")))?;
     }
+    refuse_endless_grid(&brief)?;
     let found_precheck = precheck(&brief.value);
     refuse_impossible_reach(&brief, &found_precheck)?;
     let warnings = calotte_report::cautions::precheck_words(&brief.value, &found_precheck);
@@ -166,6 +169,22 @@ fn heading(found: &Found, target: &Path, start: Instant) -> Heading {
     }
 }
 
+/// Most combinations that are listed.
+const COMBINATIONS_MAX: f64 = 20e6;
+
+/// A grid that no memory holds is refused before it is listed.
+fn refuse_endless_grid(brief: &Input<Brief>) -> Result<(), Failure> {
+    let count = combinations(&brief.value);
+    if count <= COMBINATIONS_MAX {
+        return Ok(());
+    }
+    Err(Failure::new(format!(
+        "{}: the grid has {count:.0} combinations, and at most {COMBINATIONS_MAX:.0} are listed",
+        brief.path.display(),
+    ))
+    .hint("give larger steps or fewer values in [choice] and [space]"))
+}
+
 /// A reach that no allowed combination has is a mistake in the brief.
 fn refuse_impossible_reach(brief: &Input<Brief>, found: &Precheck) -> Result<(), Failure> {
     if found.reachable_share >= brief.value.coverage_min * (1.0 - 1e-9) {
@@ -203,13 +222,6 @@ fn search(brief: &Brief, claim: &Claim) -> Result<(Vec<Outcome>, Journal), Failu
         grid.groups.len(),
         grid.group_size()
     );
-    if grid.len() > 20_000_000 {
-        return Err(Failure::new(format!(
-            "the grid of {} combinations is too large to list",
-            grid.len()
-        ))
-        .hint("give larger steps or fewer values in [choice]"));
-    }
     let (journal, known) = Journal::open(claim, brief, &grid)?;
     if !known.is_empty() {
         say!(

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use crate::brief::{Brief, Kept};
+use crate::brief::{Brief, Kept, Range};
 use crate::design::{DriveLayout, ScissorLinkage};
 
 /// A scissor linkage of equal half-links.
@@ -60,6 +60,18 @@ pub(crate) fn combinations(brief: &Brief) -> Vec<ScissorAngles> {
         }
     }
     all
+}
+
+/// How many there are, without listing them.
+pub(crate) fn count(brief: &Brief) -> f64 {
+    let choice = &brief.choice;
+    let of_stages = |stages: &usize| {
+        let kept = brief.kept.as_ref();
+        let [arcs_free, bends_free] = kept.map_or([true, true], |kept| leaves_free(kept, *stages));
+        let free = |free: bool, range: &Range| if free { range.count() } else { 1.0 };
+        free(arcs_free, &choice.arc) * free(*stages > 1 && bends_free, &choice.bend)
+    };
+    choice.stages.iter().map(of_stages).sum::<f64>() * choice.drive_layouts.len() as f64
 }
 
 /// Wide steps over what the kinematics depend on.

@@ -17,7 +17,7 @@ use super::behaviour::Behaviour;
 use super::parameters::{Capability, Dimension, Family, FamilyName, Kind, Part};
 use super::state::MeridianState;
 
-pub(super) use choice::{ScissorAngles, coarse_sweep, combinations, leaves_free};
+pub(super) use choice::{ScissorAngles, coarse_sweep, combinations, count, leaves_free};
 pub(super) use closed_form::ScissorForm;
 pub(super) use real::RealScissor;
 

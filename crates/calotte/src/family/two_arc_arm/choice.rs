@@ -23,6 +23,15 @@ pub(crate) fn combinations(brief: &Brief) -> Vec<[f64; 2]> {
     all
 }
 
+/// How many there are, without listing them.
+pub(crate) fn count(brief: &Brief) -> f64 {
+    let arcs = |kept: fn(&Kept) -> bool| match &brief.kept {
+        Some(parts) if kept(parts) && matches!(parts.design.family.kind, Kind::TwoArcArm(_)) => 1.0,
+        _ => brief.choice.arm_arc.count(),
+    };
+    arcs(|kept| kept.base) * arcs(|kept| kept.bars.contains(&1))
+}
+
 /// Wide steps over what the kinematics depend on.
 pub(crate) fn coarse_sweep() -> Vec<[f64; 2]> {
     let degrees = PI / 180.0;
