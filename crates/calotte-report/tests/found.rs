@@ -1,7 +1,7 @@
 //! A fit as written is the fit as read back; what is no fit of a design is said.
 
 use calotte::design::Design;
-use calotte::measurement::ToldByWeights;
+use calotte::measurement::{ToldByWeights, Watch};
 use calotte_document::measured::FitDocument;
 use calotte_document::run::FitRun;
 use calotte_report::found::{fit_document, found_points, found_weights, read_fit};
@@ -20,7 +20,7 @@ fn design() -> Design {
 /// The fit of the invented bench campaign, as the program writes it.
 fn document() -> Value {
     let design = design();
-    let points = found_points(POINTS, &design, &[], false).unwrap();
+    let points = found_points(POINTS, &design, &[], false, Watch::NOBODY).unwrap();
     let weights = found_weights(WEIGHTS, &design, &[]).unwrap();
     let mut document = fit_document(&points, Some(&weights));
     let inputs = [("design", Path::new("design.toml"), "abc")];
@@ -35,7 +35,7 @@ fn document() -> Value {
 #[test]
 fn a_fit_is_read_back_as_it_was_found() {
     let design = design();
-    let points = found_points(POINTS, &design, &[], false).unwrap();
+    let points = found_points(POINTS, &design, &[], false, Watch::NOBODY).unwrap();
     let weights = found_weights(WEIGHTS, &design, &[]).unwrap();
     let read = read_fit(&document().to_string(), &design).unwrap();
     assert_eq!(read.design_sha256, "abc");

@@ -11,7 +11,7 @@ use calotte::design::{Design, DriveLayout, ToolCarrier};
 use calotte::kinematics::Kinematics;
 use calotte::measurement::orientation::tool_frame;
 use calotte::measurement::{
-    FitOptions, OrientationError, Orientations, PhysicalModel, PointRow, Points, Witness,
+    FitOptions, OrientationError, Orientations, PhysicalModel, PointRow, Points, Watch, Witness,
     compare_orientations, fit_points,
 };
 use common::{DEGREE, arm, scissor};
@@ -167,7 +167,7 @@ fn compared(design: &Design, points: &Points) -> Result<Orientations, Orientatio
             .to_vec(),
         ..FitOptions::default()
     };
-    let fit = fit_points(&model, points, &options).unwrap();
+    let fit = fit_points(&model, points, &options, Watch::NOBODY).unwrap();
     compare_orientations(&model, points, &fit)
 }
 

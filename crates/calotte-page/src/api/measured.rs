@@ -5,6 +5,7 @@ use axum::http::StatusCode;
 use axum::response::IntoResponse;
 use calotte::design::Design;
 use calotte::kinematics::Kinematics;
+use calotte::measurement::Watch;
 use calotte_report::found::{FoundError, fit_document, found_points, found_weights};
 
 use crate::server::{ApiError, AppState, Body, stream};
@@ -28,8 +29,14 @@ fn answer(design: &Design, asked: &FitAsked) -> Result<FitAnswer, ApiError> {
         .map_err(|error| cannot(&error))?
         .linkage
         .active_names;
-    let points = found_points(asked.points.as_bytes(), design, &asked.hold, asked.sag)
-        .map_err(|error| at_fault(&error, "points"))?;
+    let points = found_points(
+        asked.points.as_bytes(),
+        design,
+        &asked.hold,
+        asked.sag,
+        Watch::NOBODY,
+    )
+    .map_err(|error| at_fault(&error, "points"))?;
     let weights = asked
         .weights
         .as_ref()

@@ -12,7 +12,7 @@ mod words;
 use calotte::design::Design;
 use calotte::kinematics::Kinematics;
 use calotte::measurement::weights::{WeightParameter, WeightsJudged, weights_judged};
-use calotte::measurement::{Prototype, WeightFit, WeightOptions, fit_weights};
+use calotte::measurement::{Prototype, Watch, WeightFit, WeightOptions, fit_weights};
 use calotte_document::measured::FitDocument;
 use thiserror::Error;
 
@@ -89,6 +89,7 @@ fn is_of_weights(design: &Design, name: &str) -> bool {
 /// - `hold`: names of parameters that stay at the design's values, with or without unit;
 ///   those of weights are not looked at.
 /// - `sag`: whether to add the sag of the elastic model.
+/// - `watch`: who is told how far the fit is.
 ///
 /// # Errors
 /// [`FoundError`] for a file that cannot be read or points that determine nothing.
@@ -97,6 +98,7 @@ pub fn found_points(
     design: &Design,
     hold: &[String],
     sag: bool,
+    watch: Watch,
 ) -> Result<FoundPoints, FoundError> {
     let read = read_points(text, design)?;
     let hold = hold
@@ -104,7 +106,7 @@ pub fn found_points(
         .filter(|name| !is_of_weights(design, name))
         .map(|name| without_unit(name))
         .collect();
-    let prototype = Prototype::measured(design, &read.points, hold, sag)
+    let prototype = Prototype::measured(design, &read.points, hold, sag, watch)
         .map_err(|error| FoundError::Fit(error.to_string()))?;
     Ok(FoundPoints { read, prototype })
 }

@@ -12,6 +12,7 @@ use super::problem::{Problem, Sample};
 use super::registration::{Registration, RegistrationError, register};
 use super::robust::{Run, Task};
 use super::selection::Told;
+use super::watch::{FitStage, Watch};
 use crate::family::real::PhysicalModel;
 
 /// Settings of a fit.
@@ -141,7 +142,7 @@ pub fn approaches(rows: &[PointRow]) -> Vec<[f64; 2]> {
 /// encoder's noise (common practice, no source).
 const MOVED: f64 = 1e-2 / 180.0 * std::f64::consts::PI;
 
-/// Fits a real linkage's parameters and the tracker's pose to points.
+/// Fits a real linkage's parameters and the tracker's pose to points, and tells whoever watches.
 ///
 /// # Errors
 /// [`FitError`] for points that determine nothing, or settings that do not go with them.
@@ -149,6 +150,7 @@ pub fn fit_points(
     model: &PhysicalModel,
     points: &Points,
     options: &FitOptions,
+    watch: Watch,
 ) -> Result<PointFit, FitError> {
     let rows = &points.rows;
     let held = held_positions(model, options)?;
@@ -191,7 +193,11 @@ pub fn fit_points(
         samples: &samples,
         candidates,
         signal_min: options.signal_min,
+        watch,
     };
+    watch.tell(FitStage::Pose {
+        rows: samples.len(),
+    });
     let pose = task.first_pose(&nominal)?;
     let found = task.run(nominal.clone(), pose);
     Ok(task.report(found, &nominal, &kept, rows, unreachable))
@@ -297,7 +303,9 @@ impl<'d> Task<'d> {
             .map(|slot| rows[kept[slot]].row)
             .collect();
         outliers.sort_unstable();
+        self.watch.tell(FitStage::HoldOut);
         let hold_out = hold_out(&problem, &used);
+        self.watch.tell(FitStage::Causes);
         let causes = self.causes(nominal, &pose_before, &problem.weights, noise);
         PointFit {
             hold_out,

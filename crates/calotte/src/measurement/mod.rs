@@ -27,6 +27,7 @@ pub mod selection;
 pub mod sphere;
 pub mod statistics;
 pub mod verdict;
+pub mod watch;
 pub mod weights;
 pub mod weights_plan;
 
@@ -48,5 +49,6 @@ pub use selection::Told;
 pub use sphere::{SphereError, SphereFit, fit_sphere};
 pub use statistics::{Repeated, ResidualStatistics, repeated};
 pub use verdict::{Judged, Off, Remedy, Unlike, judged};
+pub use watch::{FitStage, Watch};
 pub use weights::{WeightError, WeightFit, WeightOptions, fit_weights};
 pub use weights_plan::{PlannedWeights, plan_weights};

@@ -12,6 +12,7 @@ use super::sag::sags;
 use super::sphere::{SphereError, SphereFit, fit_sphere};
 use super::statistics::{Repeated, ResidualStatistics, repeated};
 use super::verdict::{Judged, judged};
+use super::watch::Watch;
 use crate::design::Design;
 use crate::elasticity::ElasticityError;
 use crate::family::real::{ModelError, PhysicalModel};
@@ -103,6 +104,7 @@ impl Prototype {
     /// - `design`: the design that was built, its values taken without their bands.
     /// - `hold`: names of parameters that stay at the design's values.
     /// - `sag`: whether to add the sag by own weight that the elastic model gives.
+    /// - `watch`: who is told how far it is.
     ///
     /// # Errors
     /// [`PrototypeError`] for points that determine nothing, or a design that is no linkage.
@@ -111,6 +113,7 @@ impl Prototype {
         points: &Points,
         hold: Vec<String>,
         sag: bool,
+        watch: Watch,
     ) -> Result<Self, PrototypeError> {
         let nominal = design.at_corner(crate::uncertain::Corner::Nominal);
         let model = PhysicalModel::new(&nominal)?;
@@ -123,7 +126,7 @@ impl Prototype {
             },
             ..FitOptions::default()
         };
-        let fit = fit_points(&model, points, &options)?;
+        let fit = fit_points(&model, points, &options, watch)?;
         let rows = rows(&model, points, &fit);
         let used: Vec<Vector3<f64>> = fit
             .used
@@ -155,7 +158,7 @@ fn rows(model: &PhysicalModel, points: &Points, fit: &PointFit) -> Vec<RowFound>
         .rows
         .iter()
         .enumerate()
-        .filter(|(_, row)| !fit.unreachable.contains(&row.row));
+        .filter(|(_, row)| fit.unreachable.binary_search(&row.row).is_err());
     reached
         .zip(fit.before.iter().zip(&fit.after))
         .filter_map(|((place, row), (before, after))| {

@@ -5,6 +5,7 @@ use nalgebra::{DMatrix, Vector3};
 use super::problem::{Gain, POSE, Problem, Sample, places};
 use super::registration::{Registration, RegistrationError, register};
 use super::selection::{Told, say_what_held_ones_look_like, select};
+use super::watch::{FitStage, Watch};
 use crate::family::real::PhysicalModel;
 
 /// Median of the length of three normal components of deviation 1.
@@ -36,6 +37,8 @@ pub(super) struct Task<'d> {
     /// Positions of the parameters that may be fitted.
     pub(super) candidates: Vec<usize>,
     pub(super) signal_min: f64,
+    /// Who is told how far it is.
+    pub(super) watch: Watch<'d>,
 }
 
 /// What a run ends with.
@@ -87,6 +90,7 @@ impl<'d> Task<'d> {
             let looked_at = if closing || stride == 1 { &all } else { &first };
             // Many rows are near the fit of a part of them already.
             let near = closing && stride > 1;
+            self.tell_round(round, &told, looked_at);
             problem = self.robust(problem, &told, looked_at, near);
             let noise = plain_noise(&problem);
             let mut anew = self.told(&problem, noise);
@@ -116,6 +120,7 @@ impl<'d> Task<'d> {
             }
         }
         // What was chosen last is what is fitted.
+        self.tell_round(CHOICES, &told, &all);
         problem = self.robust(problem, &told, &all, stride > 1);
         let last = Run {
             noise: plain_noise(&problem),
@@ -127,6 +132,15 @@ impl<'d> Task<'d> {
             Some(best) if best.noise * ASTRAY < last.noise => best,
             _ => last,
         }
+    }
+
+    fn tell_round(&self, before: usize, told: &[Told], looked_at: &[bool]) {
+        self.watch.tell(FitStage::Round {
+            round: before + 1,
+            most: CHOICES + 1,
+            parameters: told.iter().filter(|t| t.fitted).count(),
+            rows: looked_at.iter().filter(|looked| **looked).count(),
+        });
     }
 
     /// The choice of parameters at a state.

@@ -1,9 +1,11 @@
 //! Reads and fits what `measure fit` was given.
 
+use std::cell::Cell;
 use std::path::Path;
 
 use calotte::design::Design;
 use calotte::family::parameters::Capability;
+use calotte::measurement::{FitStage, Watch};
 use calotte_report::found::{FoundError, FoundPoints, FoundWeights, found_points, found_weights};
 use calotte_report::input::Input;
 
@@ -11,6 +13,7 @@ use crate::arguments::FitOptions;
 use crate::failure::Failure;
 use crate::files::{read_bytes, sha256};
 use crate::inputs;
+use crate::say;
 
 /// What was found.
 pub struct Found {
@@ -45,12 +48,46 @@ pub fn found(options: &FitOptions) -> Result<Found, Failure> {
         Ok::<_, Failure>((found, sha256(&bytes)))
     });
     let (weights, weights_hash) = weights.transpose()?.unzip();
+    let told = progress();
     Ok(Found {
-        points: found_points(&bytes, &design.value, &options.hold, options.sag)
-            .map_err(failed(&options.points))?,
+        points: found_points(
+            &bytes,
+            &design.value,
+            &options.hold,
+            options.sag,
+            Watch::new(&told),
+        )
+        .map_err(failed(&options.points))?,
         points_hash: sha256(&bytes),
         weights,
         weights_hash,
         design,
     })
+}
+
+/// Rows from which one waits long enough to be told how far the fit is.
+const ROWS_SLOW: usize = 5000;
+
+/// Says how far the fit is, on standard error, where there are many rows.
+fn progress() -> impl Fn(FitStage) {
+    let slow = Cell::new(false);
+    move |stage| {
+        if let FitStage::Pose { rows } = stage {
+            slow.set(rows >= ROWS_SLOW);
+        }
+        if !slow.get() {
+            return;
+        }
+        match stage {
+            FitStage::Pose { rows } => say!("fit: {rows} rows; the pose of the tracker"),
+            FitStage::Round {
+                round,
+                most,
+                parameters,
+                rows,
+            } => say!("fit: round {round} of at most {most}; {parameters} parameters, {rows} rows"),
+            FitStage::HoldOut => say!("fit: hold-out validation"),
+            FitStage::Causes => say!("fit: single causes"),
+        }
+    }
 }
