@@ -11,6 +11,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode};
 
+#[path = "build/packages.rs"]
+mod packages;
+
+use packages::{WITHOUT_NODE, run};
+
 /// Oldest node that the page's build tools support, as (major, minor).
 const NODE_MIN: (u32, u32) = (20, 19);
 /// What stands in `web/` and is no source of the page: what others made there, what tests
@@ -33,11 +38,10 @@ const LEFT_OUT: [&str; 14] = [
 ];
 /// Names a built page.
 const PAGE_DIR: &str = "CALOTTE_PAGE_DIR";
-/// The ways around node.
-const WITHOUT_NODE: &str = "hint: install node 20.19 or later with npm, or build without the page (`--no-default-features`), or let CALOTTE_PAGE_DIR name a folder with a built page (what `npm run build` leaves in web/dist)";
 
 fn main() -> ExitCode {
     println!("cargo::rerun-if-changed=build.rs");
+    println!("cargo::rerun-if-changed=build/packages.rs");
     if std::env::var_os("CARGO_FEATURE_PAGE").is_none() {
         return ExitCode::SUCCESS;
     }
@@ -159,15 +163,11 @@ fn fetch_packages(copy: &Path, out: &Path) -> Result<(), String> {
     }
     let _ = fs::remove_file(&stamp);
     let npm = if cfg!(windows) { "npm.cmd" } else { "npm" };
-    let words = [
-        "ci",
-        "--omit=dev",
-        "--ignore-scripts",
-        "--prefer-offline",
-        "--no-audit",
-        "--no-fund",
-    ];
-    run(Command::new(npm).args(words).current_dir(copy))?;
+    packages::fetch(&|| {
+        let mut command = Command::new(npm);
+        command.current_dir(copy);
+        command
+    })?;
     fs::write(&stamp, wanted).map_err(|error| told(&stamp, &error))
 }
 
@@ -182,25 +182,6 @@ fn run_vite(copy: &Path, page: &Path) -> Result<(), String> {
         .arg("--emptyOutDir")
         .current_dir(copy);
     run(&mut command)
-}
-
-/// Runs a command that must succeed; what it wrote is shown if it does not.
-fn run(command: &mut Command) -> Result<(), String> {
-    let name = command.get_program().to_string_lossy().into_owned();
-    let words: Vec<_> = command.get_args().map(OsStr::to_string_lossy).collect();
-    let shown = format!("{name} {}", words.join(" "));
-    let output = command
-        .output()
-        .map_err(|error| format!("`{shown}` cannot be run: {error}\n{WITHOUT_NODE}"))?;
-    if output.status.success() {
-        return Ok(());
-    }
-    Err(format!(
-        "`{shown}` ended with {}\n{}{}{WITHOUT_NODE}",
-        output.status,
-        String::from_utf8_lossy(&output.stdout),
-        String::from_utf8_lossy(&output.stderr),
-    ))
 }
 
 /// Writes the table of the page's files: path with slashes, and bytes.
