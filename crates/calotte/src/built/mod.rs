@@ -20,6 +20,7 @@ pub(crate) use solids::{base_shaft, clamp_and_bearing};
 
 use crate::design::Design;
 use crate::linkage::{Linkage, Place};
+use crate::number::shown::millimetres;
 
 /// The parts of a design with their places.
 #[derive(Debug, Clone, PartialEq)]
@@ -183,7 +184,8 @@ pub enum BuiltError {
     },
     /// The innermost layer reaches the remote centre.
     #[error(
-        "the innermost layer reaches to {inner} m from the remote centre, must stay above half a bar's width, {least} m"
+        "the innermost layer reaches to {} from the remote centre, must stay above half a bar's width, {}",
+        millimetres(.inner), millimetres(.least)
     )]
     TooNearCentre {
         /// Inner radius, m.
@@ -193,7 +195,8 @@ pub enum BuiltError {
     },
     /// The base bars' shafts do not turn in one another.
     #[error(
-        "the solid shaft of {solid} m, the bore of {bore} m around it, the hollow shaft's {hollow} m and the boss of {boss} m must grow in this order"
+        "the solid shaft of {}, the bore of {} around it, the hollow shaft's {} and the boss of {} must grow in this order",
+        millimetres(.solid), millimetres(.bore), millimetres(.hollow), millimetres(.boss)
     )]
     Shafts {
         /// Diameter of the solid shaft, m.
@@ -206,7 +209,8 @@ pub enum BuiltError {
         boss: f64,
     },
     /// The boss has no room for the bearing.
-    #[error("the boss of {boss} m has no room for the bearing's outer diameter of {bearing} m")]
+    #[error("the boss of {} has no room for the bearing's outer diameter of {}",
+        millimetres(.boss), millimetres(.bearing))]
     BossTooSmall {
         /// Boss diameter, m.
         boss: f64,

@@ -4,12 +4,14 @@ use thiserror::Error;
 
 use crate::built::BuiltError;
 use crate::linkage::LinkageError;
+use crate::number::shown::millimetres;
 
 /// Why a structure gives no answer.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ElasticityError {
     /// The rigid end zones leave no flexible arc.
-    #[error("{body}: bosses of {boss} m leave no flexible length of its {length} m arc")]
+    #[error("{body}: bosses of {} leave no flexible length of its arc of {}",
+        millimetres(.boss), millimetres(.length))]
     NoFlexibleLength {
         /// The bar.
         body: String,

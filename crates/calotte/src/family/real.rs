@@ -11,6 +11,7 @@ use crate::design::Design;
 use crate::linkage::LinkageError;
 use crate::number::gradient::Gradient;
 use crate::number::jet::Scalar;
+use crate::number::shown::degrees;
 use crate::number::vector::V;
 
 pub use super::deviation::{Cause, Measure, Parameter};
@@ -30,7 +31,8 @@ pub enum ModelError {
     NotAvailable(#[from] NotAvailable),
     /// The tool turns on its carrier.
     #[error(
-        "the tool's own roll of {0} rad on its carrier has no meaning for a sensor's place; set it to 0"
+        "the tool's own roll of {} on its carrier has no meaning for a sensor's place; set it to 0",
+        degrees(.0)
     )]
     Roll(f64),
 }

@@ -3,6 +3,7 @@
 use thiserror::Error;
 
 use crate::family::parameters::NotAvailable;
+use crate::number::shown::{degrees, millimetres};
 
 /// Ends of free ranges are located to this, rad.
 pub const RESOLUTION: f64 = 1e-9;
@@ -58,13 +59,13 @@ pub enum ClearingError {
     #[error("the design has no layers; without [layers] the bars pass through one another")]
     NoLayers,
     /// A clearance that is no distance.
-    #[error("clearance {0} m, must be zero or a positive number")]
+    #[error("clearance of {}, must be zero or a positive length", millimetres(.0))]
     Clearance(f64),
     /// A solid whose sizes or directions are no finite numbers.
     #[error("{0} has a size or a direction that is no finite number, or an arc of a half turn")]
     Solid(String),
     /// A range that holds nothing.
-    #[error("range {lo} to {hi} rad of the second mechanism angle is empty")]
+    #[error("range {} to {} of the second mechanism angle is empty", degrees(.lo), degrees(.hi))]
     EmptyRange {
         /// Lower end, rad.
         lo: f64,
@@ -72,7 +73,7 @@ pub enum ClearingError {
         hi: f64,
     },
     /// The value to start from lies outside the range.
-    #[error("{inside} rad lies outside the range {lo} to {hi} rad")]
+    #[error("{} lies outside the range {} to {}", degrees(.inside), degrees(.lo), degrees(.hi))]
     Outside {
         /// The value, rad.
         inside: f64,
@@ -82,7 +83,7 @@ pub enum ClearingError {
         hi: f64,
     },
     /// Two solids lack their clearance at the value to start from.
-    #[error("{first} and {second} are {} m apart at {} rad, too near", contact.distance, contact.second)]
+    #[error("{first} and {second} are {} apart at {}, too near", millimetres(&contact.distance), degrees(&contact.second))]
     Blocked {
         /// Name of the first.
         first: String,
@@ -92,7 +93,7 @@ pub enum ClearingError {
         contact: Contact,
     },
     /// The bars do not close at this value.
-    #[error("the bars do not close at {0} rad")]
+    #[error("the bars do not close at {}", degrees(.0))]
     NotClosed(f64),
 }
 

@@ -17,6 +17,7 @@ use crate::built::{Built, BuiltError};
 use crate::design::{Arrangement, Design};
 use crate::kinematics::Kinematics;
 use crate::linkage::LinkageError;
+use crate::number::shown::degrees_of;
 
 use super::clearing::{Clearing, ClearingError, FreeRange, RESOLUTION};
 use search::Search;
@@ -72,7 +73,7 @@ pub enum AssignmentError {
     #[error(transparent)]
     Linkage(#[from] LinkageError),
     /// The wanted range is no part of the whole.
-    #[error("the wanted range {wanted:?} rad is no part of the range {range:?} rad")]
+    #[error("the wanted range between {} is no part of the range between {}", degrees_of(.wanted), degrees_of(.range))]
     Wanted {
         /// Wanted range, rad.
         wanted: [f64; 2],

@@ -5,6 +5,7 @@ use std::f64::consts::TAU;
 
 use thiserror::Error;
 
+use crate::number::shown::degrees;
 use crate::sphere::direction::wrap_positive;
 use crate::sphere::{AzimuthSet, Direction, arc_between};
 
@@ -13,7 +14,7 @@ use super::working_range::WorkingRange;
 
 /// A direction outside the working range.
 #[derive(Debug, Clone, PartialEq, Error)]
-#[error("direction out of the working range; the nearest reachable one is {distance} rad away")]
+#[error("direction out of the working range; the nearest reachable one is {} away", degrees(.distance))]
 pub struct Unreachable {
     /// Nearest direction in the range, base frame.
     pub nearest: Direction,

@@ -8,6 +8,7 @@ use crate::family;
 use crate::family::by_direction::{ByDirection, Placed};
 use crate::family::parameters::Capability;
 use crate::linkage::{Configuration, Linkage, LinkageError};
+use crate::number::shown::degrees_of;
 use crate::sphere::direction::{wrap_positive, wrap_signed};
 use crate::sphere::{Direction, LocalFrame};
 
@@ -52,7 +53,8 @@ pub struct Pose {
 pub enum KinematicsError {
     /// The bars do not close at these joint angles.
     #[error(
-        "the bars do not close at active joint angles {active:?} rad: a distal arc is too short for this opening"
+        "the bars do not close at active joint angles of {}: a distal arc is too short for this opening",
+        degrees_of(.active)
     )]
     NoClosure {
         /// The active joint angles, rad.

@@ -17,6 +17,8 @@ pub mod spatial_constraints;
 use nalgebra::{Matrix2, Matrix3, Rotation3, Vector3};
 use thiserror::Error;
 
+use crate::number::shown::degrees;
+
 /// Bodies and joints with ground, drives and tool named.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Linkage {
@@ -145,7 +147,7 @@ pub struct Configuration {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum LinkageError {
     /// An arc outside (0°, 180°).
-    #[error("{place}: arc angle {value} rad is outside 0 to π (0° to 180°)")]
+    #[error("{place}: arc angle {} is outside 0° to 180°", degrees(.value))]
     ArcAngle {
         /// Which arc.
         place: String,
@@ -192,8 +194,8 @@ pub enum LinkageError {
     },
     /// Chains that meet nowhere, whatever the drives do.
     #[error(
-        "the two chains meet nowhere: they span {} and {} rad from base axes {base_arc} rad apart",
-        span(.spans[0]), span(.spans[1])
+        "the two chains meet nowhere: they span {} and {} from base axes {} apart",
+        span(.spans[0]), span(.spans[1]), degrees(.base_arc)
     )]
     NeverMeets {
         /// Least and greatest arc each spans from its base axis, rad.
@@ -223,7 +225,7 @@ pub enum LinkageError {
 
 /// A span in words.
 fn span([from, to]: [f64; 2]) -> String {
-    format!("{from:.4} to {to:.4}")
+    format!("{} to {}", degrees(&from), degrees(&to))
 }
 
 impl Linkage {

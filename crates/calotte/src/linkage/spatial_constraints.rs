@@ -7,6 +7,7 @@
 use nalgebra::{DMatrix, Vector3};
 use thiserror::Error;
 
+use crate::number::shown::{degrees, millimetres};
 use crate::sphere::direction::any_perpendicular;
 
 use super::constraints::RANK_TOLERANCE;
@@ -67,7 +68,7 @@ pub struct ConstraintRow {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum RedundancyError {
     /// A length that is none.
-    #[error("{name} is {value} m, must be a positive number")]
+    #[error("{name} is {}, must be a positive length", millimetres(.value))]
     Length {
         /// Which length.
         name: &'static str,
@@ -76,7 +77,8 @@ pub enum RedundancyError {
     },
     /// Joints whose two directions lie apart, or no numbers at all.
     #[error(
-        "the configuration does not close: a joint's directions lie {0} rad apart; close it first"
+        "the configuration does not close: a joint's directions lie {} apart; close it first",
+        degrees(.0)
     )]
     NotClosed(f64),
     /// A rank that is not clear.

@@ -10,6 +10,7 @@ use super::data::Points;
 use super::fit::{PointFit, approaches};
 use super::statistics::ResidualStatistics;
 use crate::family::real::PhysicalModel;
+use crate::number::shown::degrees;
 
 use mean::{ROUNDING, angles, median, robust_mean, rotation_vector, weights_of};
 
@@ -94,7 +95,8 @@ pub enum OrientationError {
     NotFinite,
     /// The tool hardly turns: the sensor's unknown rotation takes up whatever is wrong.
     #[error(
-        "over all {rows} rows with an orientation the tool turns by {turn:.4} rad only: how the sensor sits on it is found, but nothing is left to judge the linkage by; measure orientations far apart"
+        "over all {rows} rows with an orientation the tool turns by {} only: how the sensor sits on it is found, but nothing is left to judge the linkage by; measure orientations far apart",
+        degrees(.turn)
     )]
     Alike {
         /// Rows compared.
@@ -106,7 +108,8 @@ pub enum OrientationError {
     },
     /// The inverse rotations go with the linkage, those given do not.
     #[error(
-        "orientations miss the linkage by {given:.3} rad (median), their inverses by {inverse:.3} rad: they turn the tracker's frame into the sensor's; turn them over (change the signs of qx, qy, qz)"
+        "orientations miss the linkage by {} (median), their inverses by {}: they turn the tracker's frame into the sensor's; turn them over (change the signs of qx, qy, qz)",
+        degrees(.given), degrees(.inverse)
     )]
     Inverse {
         /// Median of the residual angles, rad.

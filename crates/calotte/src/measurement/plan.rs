@@ -18,6 +18,7 @@ use crate::design::Design;
 use crate::elasticity::ElasticityError;
 use crate::family::real::PhysicalModel;
 use crate::kinematics::{Margins, WorkingRange};
+use crate::number::shown::millimetres;
 use crate::subject::{Motion, Subject};
 
 /// What is planned for.
@@ -111,7 +112,7 @@ pub enum PlanError {
     #[error("{0} rows, repeats counted, are more than {max}; repeat fewer, or less often", max = ROWS_MAX)]
     TooManyRows(u128),
     /// No noise, or no number.
-    #[error("a noise of {0} m is none; give a length above 0")]
+    #[error("a noise of {} is none; give a length above 0", millimetres(.0))]
     Noise(f64),
 }
 

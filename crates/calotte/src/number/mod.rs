@@ -4,11 +4,12 @@
 //! [`jet`]: value with two derivatives, over any [`Scalar`](jet::Scalar); [`enclosure`]:
 //! an interval that holds the value; [`gradient`]: value with derivatives by many parameters;
 //! `vector`: three components over any of them; [`isolation`]: roots and lower bounds proved
-//! between samples; [`minimum`]: of a function of one number.
+//! between samples; [`minimum`]: of a function of one number; `shown`: numbers in messages.
 
 pub mod enclosure;
 pub mod gradient;
 pub mod isolation;
 pub mod jet;
 pub mod minimum;
+pub(crate) mod shown;
 pub(crate) mod vector;

@@ -5,11 +5,14 @@
 
 use thiserror::Error;
 
+use crate::number::shown::degrees;
+
 /// Three sides that close no triangle, or angles outside their range.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 pub enum TriangleError {
     /// The sides break the triangle inequality or exceed a full circle.
-    #[error("sides {0}, {1} and {2} rad close no spherical triangle")]
+    #[error("sides of {}, {} and {} close no spherical triangle",
+        degrees(.0), degrees(.1), degrees(.2))]
     NoTriangle(f64, f64, f64),
 }
 

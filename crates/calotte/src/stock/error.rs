@@ -2,6 +2,8 @@
 
 use thiserror::Error;
 
+use crate::number::shown::millimetres;
+
 /// An input that a bearing, pin or fit cannot take.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum MachineElementError {
@@ -64,7 +66,8 @@ pub enum MachineElementError {
     },
     /// More balls than the pitch circle has room for.
     #[error(
-        "{count} balls of {diameter} m do not fit on a pitch circle of {pitch} m; 3 to {greatest} do"
+        "{count} balls of {} do not fit on a pitch circle of {}; 3 to {greatest} do",
+        millimetres(.diameter), millimetres(.pitch)
     )]
     BallsDoNotFit {
         /// Number of balls.

@@ -4,6 +4,7 @@ use nalgebra::Vector3;
 use thiserror::Error;
 
 use crate::brief::{KeepOut, KeepOutShape};
+use crate::number::shown::millimetres;
 use crate::sphere::unit;
 
 use super::convex::Convex;
@@ -21,7 +22,7 @@ pub enum ShapeError {
         what: &'static str,
     },
     /// A size below zero.
-    #[error("keep-out {name:?}: {what} is {value} m, must not be below 0")]
+    #[error("keep-out {name:?}: {what} is {}, must not be below 0", millimetres(.value))]
     Negative {
         /// The keep-out.
         name: String,

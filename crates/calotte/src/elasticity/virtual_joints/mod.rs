@@ -20,6 +20,7 @@ use thiserror::Error;
 
 use crate::design::Design;
 use crate::linkage::{Configuration, Linkage};
+use crate::number::shown::degrees;
 use crate::sphere::LocalFrame;
 
 use super::arc::BarStiffness;
@@ -66,7 +67,8 @@ pub enum VirtualJointError {
     },
     /// The arc's compliance is no positive number.
     #[error(
-        "{body}: compliance of its arc of {angle} rad is not positive; check the section's stiffnesses and the arc angle"
+        "{body}: compliance of its arc of {} is not positive; check the section's stiffnesses and the arc angle",
+        degrees(.angle)
     )]
     ArcCompliance {
         /// Name of the body.

@@ -23,6 +23,7 @@ use nalgebra::Vector3;
 use thiserror::Error;
 
 use crate::linkage::LinkageError;
+use crate::number::shown::degrees;
 
 pub use super::parameters::{Elbows, FiveBar};
 pub use bars::{configuration, linkage};
@@ -53,7 +54,8 @@ impl Carrier {
 pub enum FiveBarError {
     /// A direction that a chain does not span, or spans in no certain way.
     #[error(
-        "the {side} chain spans {shortest} to {longest} rad from its base axis; the direction lies at {distance} rad"
+        "the {side} chain spans {} to {} from its base axis; the direction lies at {}",
+        degrees(.shortest), degrees(.longest), degrees(.distance)
     )]
     OutOfReach {
         /// The chain.
@@ -69,7 +71,7 @@ pub enum FiveBarError {
     #[error("the direction lies on the axis of the {0} base joint, whose angle it does not fix")]
     OnBaseAxis(Side),
     /// The elbows stand so far apart, or so near, that the distal bars do not meet.
-    #[error("the distal bars do not meet: the elbows stand {apart} rad apart")]
+    #[error("the distal bars do not meet: the elbows stand {} apart", degrees(.apart))]
     DoNotMeet {
         /// Arc between the elbows, rad.
         apart: f64,
