@@ -4,7 +4,7 @@ use super::choice::{CHOICE, OBJECTIVES};
 use super::joints::JOINTS;
 use super::parts::LAYERS;
 use super::shared::{
-    AZIMUTH, ENVELOPE_DIAMETER, ENVELOPE_TO, LENGTH, MASS, POLAR, RADIUS_OR_ZERO, SIGNED_LENGTH,
+    AZIMUTH, ENVELOPE_DIAMETER, ENVELOPE_TO, LENGTH, MASS, POLAR, RADIUS, SIGNED_LENGTH,
 };
 use super::words::{CENTRE_PLACE, KEEP_OUT_SHAPE, LENGTH_UNIT, REGION_SHAPE};
 use super::{Count, Key, Kind, Quantity, Table};
@@ -396,7 +396,7 @@ static TOOL: Table = Table {
         ),
         Key::optional(
             "tip_radius_mm",
-            Kind::Number(RADIUS_OR_ZERO),
+            Kind::Number(RADIUS),
             "the smallest joint radius",
             "100",
             "where it touches: on the tool direction, from the centre",

@@ -5,6 +5,7 @@ use super::words::{
     BEARING, CHOICE_ARRANGEMENT, CHOICE_FAMILY, CHOICE_SECTION_SHAPE, LAYOUT, MATERIAL, OBJECTIVE,
 };
 use super::{Count, Key, Kind, Table};
+use calotte::kinematics::STAGES_MAX;
 
 /// `[choice]`.
 pub(super) static CHOICE: Table = Table {
@@ -23,10 +24,10 @@ pub(super) static CHOICE: Table = Table {
             "stages",
             Kind::Wholes {
                 low: 1,
-                high: 20,
+                high: STAGES_MAX as i64,
                 count: Count {
                     least: 1,
-                    most: 20,
+                    most: STAGES_MAX,
                     item: "entry",
                 },
                 not_zero: false,

@@ -3,7 +3,7 @@
 use super::joints::JOINTS;
 use super::parts::LAYERS;
 use super::shared::{
-    ANGULAR_STIFFNESS, ARC, BEND, LENGTH, MASS, MATERIAL, PER_STAGE, RADIUS_OR_ZERO, SECTION,
+    ANGULAR_STIFFNESS, ARC, BEND, LENGTH, MASS, MATERIAL, PER_STAGE, RADIUS, SECTION,
     SIGNED_LENGTH, STIFFNESS, TURN,
 };
 use super::shared::{ENVELOPE_DIAMETER, ENVELOPE_TO};
@@ -111,7 +111,7 @@ static LINKAGE: Table = Table {
                 quantity: BEND,
                 count: Count {
                     least: 0,
-                    most: 19,
+                    most: calotte::kinematics::STAGES_MAX - 1,
                     item: "bend",
                 },
             },
@@ -272,7 +272,7 @@ static TOOL: Table = Table {
         ),
         Key::optional(
             "tip_radius_mm",
-            Kind::Number(RADIUS_OR_ZERO),
+            Kind::Number(RADIUS),
             "the joint radius",
             "150",
             "where it touches: on the tool direction, from the centre",

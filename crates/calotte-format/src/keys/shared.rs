@@ -9,7 +9,7 @@ pub(super) const LENGTH: Quantity = Quantity::above(Unit::Millimetre, 0.0, 10_00
 /// A distance from the centre along a direction, on either side.
 pub(super) const SIGNED_LENGTH: Quantity = Quantity::from_to(Unit::Millimetre, -10_000.0, 10_000.0);
 /// A distance from the centre along the tool direction.
-pub(super) const RADIUS_OR_ZERO: Quantity = Quantity::from_to(Unit::Millimetre, 0.0, 10_000.0);
+pub(super) const RADIUS: Quantity = LENGTH;
 /// A size of a section.
 pub(super) const SECTION_SIZE: Quantity = Quantity::above(Unit::Millimetre, 0.0, 1000.0);
 /// An arc between two joints.
@@ -213,6 +213,6 @@ pub static MATERIAL: Table = Table {
 /// Number of entries of a list with one for each stage.
 pub(super) const PER_STAGE: Count = Count {
     least: 1,
-    most: 20,
+    most: calotte::kinematics::STAGES_MAX,
     item: "stage",
 };

@@ -341,7 +341,7 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
     ),
     (
         "brief_stages_empty",
-        &[(22, "choice.stages", &["empty", "1 to 20"])],
+        &[(22, "choice.stages", &["empty", "1 to 16"])],
     ),
     (
         "brief_stages_half",
