@@ -6,7 +6,6 @@
 //! embedded instead and no node is needed.
 
 use std::collections::BTreeSet;
-use std::ffi::OsStr;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode};

@@ -1,5 +1,5 @@
 //! Files as commands read and write them: by `calotte-files`, with hints of this command line
-//! and what was mended or kept told on standard error.
+//! and what was mended or kept is said on standard error.
 
 use std::path::Path;
 

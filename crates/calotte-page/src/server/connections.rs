@@ -133,10 +133,10 @@ async fn make_room(seats: &mut VecDeque<Seat>, log: &Log) -> bool {
     let stranger = seats.iter().position(|seat| !seat.state.is_trusted());
     let waiting = |seat: &Seat| seat.state.answering.load(Ordering::Relaxed) == 0;
     let (place, which) = match stranger {
-        Some(place) => (Some(place), "the oldest without the token gives way"),
+        Some(place) => (Some(place), "the oldest without the token is closed"),
         None => (
             seats.iter().position(waiting),
-            "the oldest that only listens gives way",
+            "the oldest that only listens is closed",
         ),
     };
     let Some(seat) = place.and_then(|place| seats.remove(place)) else {

@@ -26,7 +26,7 @@ const BEGINS: &str = "{\"calotte\":";
 /// An open journal beside the results folder.
 pub struct Journal {
     lines: calotte_files::Journal,
-    /// Whether it was told that a line could not be written.
+    /// Whether it was said that a line could not be written.
     failed: bool,
 }
 

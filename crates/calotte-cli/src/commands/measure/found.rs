@@ -65,7 +65,7 @@ pub fn found(options: &FitOptions) -> Result<Found, Failure> {
     })
 }
 
-/// Rows from which one waits long enough to be told how far the fit is.
+/// Rows from which one waits long enough to ask how far the fit is.
 const ROWS_SLOW: usize = 5000;
 
 /// Says how far the fit is, on standard error, where there are many rows.
