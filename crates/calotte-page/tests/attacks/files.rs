@@ -130,12 +130,12 @@ fn no_path_leads_out_of_the_folder_by_saving() {
     }
     for (way, status) in ways {
         site.assert_refused(status, "POST /api/file/save", || {
-            site.save(json!({"path": way, "text": "x = 1\n", "overwrite": true}))
+            site.save(json!({"path": way, "text": "x = 1\n"}))
         });
     }
-    let folder = site.save(json!({"path": "folder.toml", "text": "", "overwrite": true}));
+    let folder = site.save(json!({"path": "folder.toml", "text": ""}));
     assert_eq!(folder.status, 400);
-    let missing = site.save(json!({"path": "no/a.toml", "text": "", "overwrite": true}));
+    let missing = site.save(json!({"path": "no/a.toml", "text": ""}));
     assert_eq!(missing.status, 404);
     let long = "#".repeat((1 << 20) + 1);
     assert_eq!(
@@ -178,7 +178,7 @@ fn a_file_that_changed_is_not_replaced() {
     let now = sha(&site.get("/api/file?path=inside.toml"));
     let answer = site.assert_refused(409, "POST /api/file/save", || {
         site.save(json!({
-            "path": "inside.toml", "text": "x = 1\n", "expect_sha256": known, "overwrite": true,
+            "path": "inside.toml", "text": "x = 1\n", "expect_sha256": known,
         }))
     });
     assert_eq!(sha(&answer), now);
@@ -187,7 +187,7 @@ fn a_file_that_changed_is_not_replaced() {
     let text = || std::fs::read_to_string(site.folder.join("inside.toml")).unwrap();
     assert_eq!(text(), "# by an editor\n");
     let saved = site.save(json!({
-        "path": "inside.toml", "text": "x = 1\n", "expect_sha256": now, "overwrite": true,
+        "path": "inside.toml", "text": "x = 1\n", "expect_sha256": now,
     }));
     assert_eq!(saved.status, 200);
     assert_eq!(text(), "x = 1\n");
@@ -213,7 +213,6 @@ fn of_saves_at_the_same_moment_one_wins() {
                             "path": "inside.toml",
                             "text": format!("round = {round}\nsaver = {saver}\n"),
                             "expect_sha256": known,
-                            "overwrite": true,
                         });
                         together.wait();
                         site.save(body).status

@@ -9,6 +9,8 @@ mod site;
 mod sockets;
 mod watching;
 mod wire;
+#[cfg(unix)]
+mod writers;
 
 use site::Site;
 

@@ -1,7 +1,9 @@
 /** Change and see: every number of the linkage, undo and redo, saving and files. */
-import { readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, settled, shown, test, type, value } from './program';
+
+const OTHER_NAME = 'Save under another name: the design';
 
 test('numbers of the sentence are typed and the analysis follows', async ({ sheet }) => {
   let before = await shown(sheet, 'stiffness');
@@ -24,7 +26,7 @@ test('numbers of the sentence are typed and the analysis follows', async ({ shee
     expect(now, `${label} moves the stiffness`).not.toBe(before);
     before = now;
   }
-  await expect(sheet.getByTestId('saved')).toHaveText('not saved');
+  await expect(sheet.getByTestId('design-saved')).toHaveText('not saved');
 });
 
 test('words of the sentence are chosen with the keyboard', async ({ sheet }) => {
@@ -64,7 +66,7 @@ test('stages keep the total arc; undo and redo by key and by button', async ({ s
   await sheet.getByRole('button', { name: 'Undo' }).click();
   await settled(sheet);
   expect(await value(sheet, 'Stages')).toBe(2);
-  await expect(sheet.getByTestId('saved')).toHaveText('saved');
+  await expect(sheet.getByTestId('design-saved')).toHaveText('saved');
 });
 
 test('each arc by itself, and the mount', async ({ sheet }) => {
@@ -82,12 +84,11 @@ test('a design edited is saved, read by the commands, reopened and equal', async
 }) => {
   await type(sheet, 'Joint radius, mm', '155');
   await settled(sheet);
-  const name = sheet.getByRole('textbox', { name: 'File of the design' });
-  await name.focus();
-  await sheet.keyboard.press('Control+A');
+  await sheet.getByRole('button', { name: OTHER_NAME }).press('Enter');
+  // The field has the focus, and what is offered is replaced by what is typed.
   await sheet.keyboard.type('mine.toml');
-  await sheet.getByRole('button', { name: 'Save the design' }).press('Enter');
-  await expect(sheet.getByTestId('saved')).toHaveText('saved');
+  await sheet.keyboard.press('Enter');
+  await expect(sheet.getByTestId('design-saved')).toHaveText('saved');
   const gci = await sheet.locator('tr[data-quantity="gci"] td:nth-child(3)').innerText();
   const answer = program.json('analyse', 'mine.toml', '--brief', 'brief.toml', '--json');
   expect((answer.conditioning as { gci: number }).gci.toFixed(3)).toBe(gci);
@@ -128,13 +129,130 @@ test('what is taken back belongs to its own file again and is never saved over a
   expect(readFileSync(path, 'utf8')).toBe(other);
 });
 
-test('a file is not replaced unasked', async ({ sheet, expected }) => {
-  expected.faults.push(/409/);
+test('a file is not replaced unasked', async ({ sheet, program }) => {
+  const brief = join(program.folder, 'brief.toml');
+  const before = readFileSync(brief, 'utf8');
   await type(sheet, 'Joint radius, mm', '155');
   await settled(sheet);
-  await type(sheet, 'File of the design', 'brief.toml');
+  await sheet.getByRole('button', { name: OTHER_NAME }).click();
+  const name = sheet.getByRole('textbox', { name: 'New name of the design' });
+  await expect(name).toHaveValue('design-2.toml');
+  await name.fill('brief.toml');
+  const save = sheet.getByRole('button', { name: 'Save design under this name' });
+  await expect(save).toBeDisabled();
+  await sheet.keyboard.press('Enter');
+  expect(readFileSync(brief, 'utf8')).toBe(before);
+  await sheet.getByRole('checkbox', { name: 'brief.toml exists: replace it' }).check();
+  await save.click();
+  await expect(sheet.getByText('Saved as brief.toml.')).toBeVisible();
+  expect(readFileSync(brief, 'utf8')).toContain('joint_radius_mm = 155');
+});
+
+test('a file changed in the moment of saving is left as it is, and told', async ({
+  sheet,
+  program,
+  expected,
+}) => {
+  expected.faults.push(/409/);
+  const path = join(program.folder, 'design.toml');
+  const theirs = readFileSync(path, 'utf8').replace('= 140', '= 145');
+  await type(sheet, 'Joint radius, mm', '155');
+  await settled(sheet);
+  // The page learns of the change only with the answer to its save.
+  await sheet.route('**/api/file/save', async (route) => {
+    writeFileSync(path, theirs);
+    await route.continue();
+  });
   await sheet.getByRole('button', { name: 'Save the design' }).click();
-  await expect(sheet.getByTestId('refused')).toBeVisible();
+  await expect(sheet.getByTestId('refused')).toContainText('changed by another program');
+  await expect(sheet.getByTestId('design-saved')).toHaveText('changed on disk');
+  expect(readFileSync(path, 'utf8')).toBe(theirs);
+});
+
+test('design and brief each say whether they stand in their files, and when these are gone', async ({
+  sheet,
+  program,
+}) => {
+  const [design, brief] = ['design-saved', 'brief-saved'].map((id) => sheet.getByTestId(id));
+  await expect(design!).toHaveText('saved');
+  await expect(brief!).toHaveText('saved');
+  const file = join(program.folder, 'brief.toml');
+  const text = readFileSync(file, 'utf8');
+  renameSync(file, join(program.folder, 'renamed.toml'));
+  await expect(brief!).toHaveText('gone from disk');
+  await expect(design!).toHaveText('saved');
+  await expect(sheet.getByTestId('changed-on-disk')).toContainText('brief.toml is gone from disk');
+  await sheet.getByRole('button', { name: 'Keep mine' }).click();
+  await expect(brief!).toHaveText('not saved');
+  await sheet.getByRole('button', { name: 'Save the brief' }).click();
+  await expect(brief!).toHaveText('saved');
+  expect(readFileSync(file, 'utf8')).toBe(text);
+
+  rmSync(join(program.folder, 'design.toml'));
+  await expect(design!).toHaveText('gone from disk');
+  // Over a reload too: the page is all that has it.
+  await sheet.reload();
+  await settled(sheet);
+  await expect(design!).toHaveText('gone from disk');
+  expect(await value(sheet, 'Joint radius, mm')).toBe(140);
+  await sheet.getByRole('button', { name: OTHER_NAME }).click();
+  await sheet.getByRole('button', { name: 'Save design under this name' }).click();
+  await expect(design!).toHaveText('saved');
+  expect(readFileSync(join(program.folder, 'design-2.toml'), 'utf8')).toContain('= 140');
+});
+
+test('a reload keeps the work, undo, redo and the colouring', async ({ sheet }) => {
+  await type(sheet, 'Joint radius, mm', '150');
+  await settled(sheet);
+  await type(sheet, 'Joint radius, mm', '160');
+  await settled(sheet);
+  await sheet.getByRole('button', { name: 'Undo' }).click();
+  await sheet.getByRole('combobox', { name: 'The dome is coloured by' }).selectOption('stiffness');
+  await sheet.getByRole('combobox', { name: 'Light or dark' }).selectOption('dark');
+  await settled(sheet);
+  await sheet.reload();
+  await settled(sheet);
+  expect(await value(sheet, 'Joint radius, mm')).toBe(150);
+  await expect(sheet.getByTestId('design-saved')).toHaveText('not saved');
+  await expect(sheet.getByRole('combobox', { name: 'The dome is coloured by' })).toHaveValue(
+    'stiffness',
+  );
+  await expect(sheet.locator('html')).toHaveAttribute('data-theme', 'dark');
+  await sheet.getByRole('button', { name: 'Redo' }).click();
+  await settled(sheet);
+  expect(await value(sheet, 'Joint radius, mm')).toBe(160);
+  for (let back = 0; back < 2; back += 1) await sheet.getByRole('button', { name: 'Undo' }).click();
+  await settled(sheet);
+  expect(await value(sheet, 'Joint radius, mm')).toBe(140);
+  await expect(sheet.getByTestId('design-saved')).toHaveText('saved');
+});
+
+test('Escape closes what is open, and the focus goes back to what opened it', async ({ sheet }) => {
+  const cautions = sheet.getByRole('button', { name: /cautions/ });
+  const whole = sheet.getByRole('region', { name: 'Cautions in full' });
+  for (const open of [() => cautions.click(), () => sheet.keyboard.press('c')]) {
+    await open();
+    await expect(whole).toBeVisible();
+    await sheet.keyboard.press('Escape');
+    await expect(whole).toHaveCount(0);
+    await expect(cautions).toBeFocused();
+  }
+  // One after the other, the newest first.
+  await cautions.click();
+  const other = sheet.getByRole('button', { name: OTHER_NAME });
+  await other.click();
+  await expect(sheet.getByRole('textbox', { name: 'New name of the design' })).toBeFocused();
+  await sheet.keyboard.press('Escape');
+  await expect(other).toBeFocused();
+  await expect(whole).toBeVisible();
+  await sheet.keyboard.press('Escape');
+  await expect(whole).toHaveCount(0);
+  const fold = sheet.locator('#need summary');
+  await fold.click();
+  await sheet.getByRole('textbox', { name: 'Text of the brief' }).focus();
+  await sheet.keyboard.press('Escape');
+  await expect(fold).toBeFocused();
+  await expect(sheet.getByRole('textbox', { name: 'Text of the brief' })).toBeHidden();
 });
 
 test('a file changed on disk is noticed and read again, or not', async ({ sheet, program }) => {
@@ -159,6 +277,9 @@ test('a number that cannot be is refused where it stands, and one that fails can
   expected.faults.push(/422/);
   await type(sheet, 'Arc angle, °', 'wide');
   await expect(sheet.getByText('“wide” is no number')).toBeVisible();
+  await sheet.keyboard.press('Escape');
+  await type(sheet, 'Joint radius, mm', '0');
+  await expect(sheet.getByText('give at least 0.001')).toBeVisible();
   await sheet.keyboard.press('Escape');
   await type(sheet, 'Boss diameter, mm', '90');
   await expect(sheet.getByTestId('refused')).toBeVisible();

@@ -133,7 +133,7 @@ test('candidates appear, are brushed, sorted and seen; the choice is that of cal
     .first()
     .press('Enter');
   await settled(sheet);
-  await expect(sheet.getByTestId('saved')).toHaveText('not saved');
+  await expect(sheet.getByTestId('design-saved')).toHaveText('not saved');
   await plot.focus();
   await sheet.keyboard.press('ArrowRight');
   await sheet.keyboard.press('Enter');

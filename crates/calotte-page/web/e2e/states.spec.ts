@@ -68,7 +68,7 @@ test('the program gone: said, nothing lost, and taken up when it is back', async
   await sheet.goto(program.address);
   await settled(sheet);
   expect(await value(sheet, 'Joint radius, mm')).toBe(152);
-  await expect(sheet.getByTestId('saved')).toHaveText('not saved');
+  await expect(sheet.getByTestId('design-saved')).toHaveText('not saved');
 });
 
 test('the program silent for a while: the page goes on by itself', async ({ sheet, program }) => {

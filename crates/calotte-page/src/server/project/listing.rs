@@ -40,7 +40,41 @@ impl Found {
 pub(super) fn list(folder: &Path) -> Listing {
     let (found, more) = find(folder);
     let files = found.iter().map(|file| describe(folder, file)).collect();
-    Listing { files, more }
+    Listing {
+        folder: sha256(folder.as_os_str().as_encoded_bytes()),
+        files,
+        more,
+    }
+}
+
+/// Whether a file holds a design.
+pub(super) fn is_design(bytes: &[u8]) -> bool {
+    kind(bytes) == Kind::Design
+}
+
+/// Measurements in the same folder as a path within ours, sorted.
+pub(super) fn measured_beside(folder: &Path, path: &str) -> Vec<String> {
+    let above = path.rsplit_once('/').map_or("", |(above, _)| above);
+    let Ok(entries) = std::fs::read_dir(folder.join(above)) else {
+        return Vec::new();
+    };
+    let mut found: Vec<String> = entries
+        .take(NAMES_MAX)
+        .flatten()
+        .filter(|entry| entry.metadata().is_ok_and(|data| data.is_file()))
+        .filter_map(|entry| entry.file_name().into_string().ok())
+        .filter(|name| name.ends_with(".csv") && !name.starts_with('.'))
+        .filter(|name| {
+            let text = heading_of(&folder.join(above).join(name));
+            text.is_some_and(|text| kind_of_table(&text) != Kind::Other)
+        })
+        .map(|name| match above {
+            "" => name,
+            above => format!("{above}/{name}"),
+        })
+        .collect();
+    found.sort();
+    found
 }
 
 /// Opens a file that was found.

@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Serialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
 pub(crate) struct Listing {
+    /// SHA-256 of the folder's path: the browser keeps work apart by it.
+    pub folder: String,
     /// Sorted by path.
     pub files: Vec<Listed>,
     /// Whether there are more files, or more names than were looked at.
@@ -65,14 +67,21 @@ pub(crate) struct Save {
     pub path: String,
     /// What the file is to say.
     pub text: String,
-    /// SHA-256 of the file as the page knows it; without it any state will do.
+    /// SHA-256 of the file as the page knows it, which alone is replaced; without it nothing
+    /// is known to be there, and only a new file is made.
     #[serde(default)]
     #[cfg_attr(test, ts(optional))]
     pub expect_sha256: Option<String>,
-    /// Whether a file that is there may be replaced; false where it is not given.
+    /// Files of measurements that the page holds for the design at this path, beside those
+    /// that lie in its folder.
+    #[serde(default)]
+    #[cfg_attr(test, ts(optional, as = "Option<Vec<String>>"))]
+    pub measured: Vec<String>,
+    /// Whether a design that measurements belong to may be replaced; false where it is not
+    /// given.
     #[serde(default)]
     #[cfg_attr(test, ts(optional, as = "Option<bool>"))]
-    pub overwrite: bool,
+    pub replace_measured: bool,
 }
 
 /// `POST /api/file/save`: the file as it is now.
@@ -83,6 +92,8 @@ pub(crate) struct Saved {
     pub path: String,
     /// SHA-256 of its bytes.
     pub sha256: String,
+    /// What a save cut short before had left and was mended, as sentences.
+    pub notes: Vec<String>,
 }
 
 /// Event `hello` of `GET /api/watch`: the first, on each connection.

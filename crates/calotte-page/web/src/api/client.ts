@@ -17,6 +17,7 @@ import type {
   LoadAsked,
   PartsAnswer,
   PoseAnswer,
+  Save,
   Saved,
   StagesAnswer,
   Target,
@@ -34,6 +35,8 @@ export class Refusal extends Error {
   readonly file: string;
   /** The hash of a file that changed behind the page, on status 409. */
   readonly sha256: string | null;
+  /** Files of measurements that belong to a design which was to be replaced. */
+  readonly measured: string[];
 
   constructor(
     status: number,
@@ -42,6 +45,7 @@ export class Refusal extends Error {
     problems: FileProblem[] = [],
     sha256: string | null = null,
     file = '',
+    measured: string[] = [],
   ) {
     super(message);
     this.status = status;
@@ -49,6 +53,7 @@ export class Refusal extends Error {
     this.problems = problems;
     this.sha256 = sha256;
     this.file = file;
+    this.measured = measured;
   }
 
   /** Whether the program is gone rather than unwilling. */
@@ -66,6 +71,8 @@ async function refusalOf(response: Response): Promise<Refusal> {
       body.hint ?? '',
       body.problems ?? [],
       body.sha256 ?? null,
+      '',
+      body.measured ?? [],
     );
   } catch {
     return new Refusal(response.status, `the program answered ${response.status}`);
@@ -105,18 +112,7 @@ export type { Listed } from './types';
 export const about = () => ask<AboutAnswer>('/api/about');
 export const files = () => ask<Listing>('/api/files');
 export const file = (path: string) => ask<FileText>(`/api/file?path=${encodeURIComponent(path)}`);
-export const save = (
-  path: string,
-  text: string,
-  expect_sha256: string | null,
-  overwrite: boolean,
-) =>
-  ask<Saved>('/api/file/save', {
-    path,
-    text,
-    expect_sha256,
-    overwrite,
-  });
+export const save = (asked: Save) => ask<Saved>('/api/file/save', asked);
 export const readDesign = (text: string) => ask<DesignAnswer>('/api/design/read', { text });
 export const writeDesign = (design: DesignFile) =>
   ask<DesignAnswer>('/api/design/write', { design });

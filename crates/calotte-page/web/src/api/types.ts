@@ -2980,6 +2980,10 @@ export type StiffnessStanding = "within" | "below" | "above";
  */
 export type Listing = { 
 /**
+ * SHA-256 of the folder's path: the browser keeps work apart by it.
+ */
+folder: string, 
+/**
  * Sorted by path.
  */
 files: Array<Listed>, 
@@ -3045,13 +3049,20 @@ path: string,
  */
 text: string, 
 /**
- * SHA-256 of the file as the page knows it; without it any state will do.
+ * SHA-256 of the file as the page knows it, which alone is replaced; without it nothing
+ * is known to be there, and only a new file is made.
  */
 expect_sha256?: string, 
 /**
- * Whether a file that is there may be replaced; false where it is not given.
+ * Files of measurements that the page holds for the design at this path, beside those
+ * that lie in its folder.
  */
-overwrite?: boolean, };
+measured?: Array<string>, 
+/**
+ * Whether a design that measurements belong to may be replaced; false where it is not
+ * given.
+ */
+replace_measured?: boolean, };
 
 /**
  * `POST /api/file/save`: the file as it is now.
@@ -3064,7 +3075,11 @@ path: string,
 /**
  * SHA-256 of its bytes.
  */
-sha256: string, };
+sha256: string, 
+/**
+ * What a save cut short before had left and was mended, as sentences.
+ */
+notes: Array<string>, };
 
 /**
  * Event `changed` of `GET /api/watch`: a file that is new, says something else, or is gone.

@@ -31,6 +31,17 @@ export class History<T> {
     return after;
   }
 
+  /** Everything that can be taken back or done again, the newest of each last. */
+  get kept(): { past: T[]; future: T[] } {
+    return { past: [...this.#past], future: [...this.#future] };
+  }
+
+  /** Puts back what was kept. */
+  restore(kept: { past: T[]; future: T[] }): void {
+    this.#past = kept.past.slice(-this.#most);
+    this.#future = kept.future.slice(-this.#most);
+  }
+
   get canGoBack(): boolean {
     return this.#past.length > 0;
   }

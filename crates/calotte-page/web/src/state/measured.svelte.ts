@@ -5,6 +5,7 @@
 import * as api from '../api/client';
 import { Refusal } from '../api/client';
 import type { DesignFile, FitAnswer, FitDocument, MeasuredRow } from '../api/types';
+import { disk } from './disk.svelte';
 import { LongJob } from './job.svelte';
 import { planned } from './planned.svelte';
 import { session } from './session.svelte';
@@ -17,6 +18,8 @@ export const nameOf = (source: Source): string => ('path' in source ? source.pat
 /** What was asked, to tell whether an answer still belongs to it. */
 interface Asked {
   design: DesignFile;
+  /** The design's file; null as long as it has none. */
+  path: string | null;
   points: Source;
   weights: Source | null;
   hold: string;
@@ -71,11 +74,32 @@ class Measured {
     const folder = (path: string) => path.split('/').slice(0, -1).join('/');
     const design = session.designFile;
     if (!design) return null;
-    const near = session.listing.filter(
+    const near = disk.listing.filter(
       (one) => one.kind === kind && folder(one.path) === folder(design.path),
     );
     const found = near.find((one) => one.path.endsWith(`${kind}.csv`)) ?? near[0];
     return found ? { path: found.path } : null;
+  }
+
+  /**
+   * Files of measurements that belong to the design in a file: those loaded for it, and those
+   * it was fitted against.
+   */
+  filesFor(path: string): string[] {
+    if (session.designFile?.path !== path) return [];
+    const fitted = this.found?.asked.path === path ? this.found.asked : null;
+    const sources = [this.points, this.weights, fitted?.points, fitted?.weights];
+    return [...new Set(sources.filter((one) => one != null).map(nameOf))];
+  }
+
+  /** Whether the design as it was read from its file, or written there, was fitted. */
+  get fittedSaved(): boolean {
+    const asked = this.found?.asked;
+    return (
+      asked !== undefined &&
+      asked.path === (session.designFile?.path ?? null) &&
+      JSON.stringify(asked.design) === JSON.stringify(session.savedDesign)
+    );
   }
 
   /** Names to be held, one by one. */
@@ -114,7 +138,7 @@ class Measured {
     }
     if (asked.hold !== this.held.join(',') || asked.sag !== this.sag) return 'asked otherwise';
     for (const [path, sha256] of asked.hashes) {
-      const now = session.listing.find((one) => one.path === path);
+      const now = disk.listing.find((one) => one.path === path);
       if (now?.sha256 !== sha256) return `of ${path} as it was before it changed on disk`;
     }
     return null;
@@ -152,7 +176,8 @@ class Measured {
     }
     // Stopped while the files were read.
     if (!this.job.running) return;
-    const asked: Asked = { design, points, weights, hold: hold.join(','), sag, hashes };
+    const path = session.designFile?.path ?? null;
+    const asked: Asked = { design, path, points, weights, hold: hold.join(','), sag, hashes };
     await this.job.begin(
       { design, points: texts[0], weights: texts[1], hold, sag },
       {

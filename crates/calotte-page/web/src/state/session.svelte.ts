@@ -5,7 +5,7 @@
 import { flushSync } from 'svelte';
 import * as api from '../api/client';
 import { pose as poseOverSocket } from '../api/poses';
-import { Refusal, type Judged, type Listed } from '../api/client';
+import { Refusal, type Judged } from '../api/client';
 import type {
   AboutAnswer,
   AnalysisAnswer,
@@ -21,10 +21,11 @@ import type {
   StagesAnswer,
   Target,
 } from '../api/types';
+import { disk, type OnDisk } from './disk.svelte';
 import { History } from './history';
 import { Latest } from './latest';
 import { Piece } from './piece.svelte';
-import { keepWork, keptWork, type OnDisk, type Work } from './work';
+import { keepTab, keepWork, keptTab, keptWork, type Work } from './work';
 import { withValue, type Key } from './paths';
 import { STARTER } from './starter';
 
@@ -33,7 +34,9 @@ export { Piece } from './piece.svelte';
 /** The second design, overlaid. */
 export interface Other {
   name: string;
-  path: string | null;
+  /** Its file, and what stands there. */
+  file: OnDisk | null;
+  saved: DesignFile | null;
   judged: Judged;
   linkage: LinkageAnswer;
   analysis: AnalysisAnswer | null;
@@ -47,7 +50,6 @@ const GRIDS: [number, number][] = [
 
 export class Session {
   about = $state.raw<AboutAnswer | null>(null);
-  listing = $state.raw<Listed[]>([]);
   design = $state.raw<DesignFile | null>(null);
   brief = $state.raw<string | null>(null);
   designFile = $state.raw<OnDisk | null>(null);
@@ -55,9 +57,6 @@ export class Session {
   /** The design and brief as they stand in their files, to tell whether they changed. */
   savedDesign = $state.raw<DesignFile | null>(null);
   savedBrief = $state.raw<string | null>(null);
-  /** Files that changed on disk behind the page. */
-  changedOnDisk = $state.raw<{ path: string; gone: boolean }[]>([]);
-
   briefRead = new Piece<BriefAnswer>();
   linkage = new Piece<LinkageAnswer>();
   pose = new Piece<PoseAnswer>();
@@ -102,6 +101,9 @@ export class Session {
   posing = $state(false);
   /** Called after a pose arrived, before numbers are drawn: the scene moves at once. */
   onpose: ((pose: PoseAnswer) => void) | null = null;
+
+  /** Hashes of files that this page wrote, by path. */
+  written: Record<string, string> = {};
 
   #history = new History<Work>();
   #generation = 0;
@@ -164,12 +166,12 @@ export class Session {
   }
 
   async refreshListing(): Promise<void> {
-    this.listing = (await api.files()).files;
+    await disk.refresh();
   }
 
   async #openFirst(): Promise<void> {
-    const designs = this.listing.filter((one) => one.kind === 'design');
-    const briefs = this.listing.filter((one) => one.kind === 'brief');
+    const designs = disk.listing.filter((one) => one.kind === 'design');
+    const briefs = disk.listing.filter((one) => one.kind === 'brief');
     const first =
       designs.find((one) => one.path === 'design.toml') ??
       designs.find((one) => /(^|\/)results\/design\.toml$/.test(one.path)) ??
@@ -189,38 +191,52 @@ export class Session {
     }
   }
 
-  /** Takes up what an earlier page in this browser left unsaved. */
+  /**
+   * Takes up what this tab had before a reload, or what an earlier page in this browser left
+   * unsaved over the same folder. What was not changed here is read anew where the file was.
+   */
   async #takeUp(): Promise<boolean> {
-    const kept = keptWork();
+    const tab = keptTab(disk.folder);
+    const kept = tab?.work ?? keptWork(disk.folder);
     if (!kept) return false;
-    const known = (file: OnDisk | null) =>
-      file === null || this.listing.some((one) => one.path === file.path);
-    if (!known(kept.designFile) || !known(kept.briefFile)) return false;
     this.design = kept.design;
     this.brief = kept.brief;
     this.designFile = kept.designFile;
     this.briefFile = kept.briefFile;
     this.savedDesign = kept.savedDesign;
     this.savedBrief = kept.savedBrief;
-    this.changedOnDisk = [kept.designFile, kept.briefFile]
-      .filter((file) => file !== null)
-      .filter((file) => {
-        const now = this.listing.find((one) => one.path === file.path);
-        return now !== undefined && now.sha256 !== file.sha256;
-      })
-      .map((file) => ({ path: file.path, gone: false }));
+    if (tab) {
+      this.#history.restore(tab);
+      Object.assign(this, tab.colouring);
+      this.written = tab.written;
+      this.#buttons();
+    }
+    const { designFile, briefFile } = this;
+    const anew = (file: OnDisk | null, changed: boolean): file is OnDisk =>
+      !changed && disk.of(file) === 'changed';
+    if (anew(briefFile, this.briefChanged)) await this.openBrief(briefFile.path, false);
+    else if (this.brief !== null) this.#readBrief();
+    if (anew(designFile, this.designChanged)) await this.openDesign(designFile.path);
+    else this.#fresh();
     if (this.designChanged || this.briefChanged) {
       this.said = 'Unsaved work of before was taken up.';
     }
-    if (this.brief !== null) this.#readBrief();
-    this.#fresh();
     return true;
   }
 
+  /** Before the page goes: what a reload is to find again. */
+  leave(): void {
+    const work = this.#work();
+    if (!work || disk.folder === '') return;
+    const { quantity, load, rigid, asBuilt, showDeflected, written } = this;
+    const colouring = { quantity, load, rigid, asBuilt, showDeflected };
+    keepTab(disk.folder, { work, ...this.#history.kept, colouring, written });
+  }
+
   #keep(): void {
-    if (!this.design) return;
+    if (!this.design || disk.folder === '') return;
     const unsaved = this.designChanged || this.briefChanged;
-    keepWork(unsaved ? this.#work() : null);
+    keepWork(disk.folder, unsaved ? this.#work() : null);
   }
 
   /** Opens a design file. What was on the page can be had back by undo. */
@@ -233,7 +249,7 @@ export class Session {
       this.design = read.design;
       this.savedDesign = read.design;
       this.designFile = { path: file.path, sha256: file.sha256 };
-      this.#noLongerChanged(path);
+      disk.note(file.path, file.sha256, 'design', file.text.length);
       this.refused = null;
       this.#fresh();
     } catch (error) {
@@ -251,7 +267,7 @@ export class Session {
       this.brief = file.text;
       this.savedBrief = file.text;
       this.briefFile = { path: file.path, sha256: file.sha256 };
-      this.#noLongerChanged(path);
+      disk.note(file.path, file.sha256, 'brief', file.text.length);
       this.#readBrief();
       if (refresh) this.#fresh();
     } catch (error) {
@@ -532,12 +548,17 @@ export class Session {
       .finally(() => (this.#beside -= 1));
   }
 
-  /** Sets the design to compare with. */
-  async compareWith(name: string, path: string | null, design: DesignFile): Promise<void> {
+  /** Sets the design to compare with, and the file it stands in. */
+  async compareWith(
+    name: string,
+    design: DesignFile,
+    file: OnDisk | null = null,
+    saved: DesignFile | null = null,
+  ): Promise<void> {
     const judged = { design, brief: this.brief };
     try {
       const linkage = await api.linkage(judged);
-      this.other = { name, path, judged, linkage, analysis: null };
+      this.other = { name, file, saved, judged, linkage, analysis: null };
       this.otherPose = null;
       if (this.pose.value) this.#askOther(this.pose.value);
       const analysis = await api.analysis(judged);
@@ -545,6 +566,20 @@ export class Session {
     } catch (error) {
       this.#refuse(error);
     }
+  }
+
+  /** B becomes the design of the page, with the file it belongs to; undo brings A back. */
+  adoptOther(): void {
+    const { other } = this;
+    if (!other) return;
+    this.#record();
+    this.design = other.judged.design;
+    this.designFile = other.file;
+    this.savedDesign = other.saved;
+    this.refused = null;
+    this.noOther();
+    this.said = `B (${other.name}) is now the design; undo brings A back.`;
+    this.#fresh();
   }
 
   noOther(): void {
@@ -608,85 +643,35 @@ export class Session {
     });
   }
 
-  /** Saves the design; `path` null keeps its file. */
-  async saveDesign(path: string | null, overwrite: boolean): Promise<boolean> {
-    const design = this.design;
-    const to = path ?? this.designFile?.path;
-    if (!design || !to) return false;
-    return this.#save(
-      to,
-      this.designFile,
-      overwrite,
-      async () => (await api.writeDesign(design)).text,
-      (file) => {
-        this.designFile = file;
-        this.savedDesign = design;
-      },
-    );
-  }
-
-  async saveBrief(path: string, overwrite: boolean): Promise<boolean> {
-    const text = this.brief;
-    if (text === null) return false;
-    return this.#save(
-      path,
-      this.briefFile,
-      overwrite,
-      async () => text,
-      (file) => {
-        this.briefFile = file;
-        this.savedBrief = text;
-      },
-    );
-  }
-
-  /** Writes a text to a file: its own as it was known, or another one. */
-  async #save(
-    to: string,
-    own: OnDisk | null,
-    overwrite: boolean,
-    text: () => Promise<string>,
-    saved: (file: OnDisk) => void,
-  ): Promise<boolean> {
-    try {
-      const same = to === own?.path;
-      const file = await api.save(to, await text(), same ? own.sha256 : null, overwrite || same);
-      saved({ path: file.path, sha256: file.sha256 });
-      this.#noLongerChanged(to);
-      this.said = `Saved as ${file.path}.`;
-      this.refused = null;
-      this.#keep();
-      await this.refreshListing();
-      return true;
-    } catch (error) {
-      this.#refuse(error);
-      return false;
+  /** The design or brief now stands in a file. */
+  stands(file: OnDisk, as: { design: DesignFile } | { brief: string }): void {
+    if ('design' in as) {
+      this.designFile = file;
+      this.savedDesign = as.design;
+    } else {
+      this.briefFile = file;
+      this.savedBrief = as.brief;
     }
+    this.refused = null;
+    this.#keep();
   }
 
-  /** The program says that a file changed. */
-  fileChanged(path: string, sha256: string | null): void {
+  /** The program says that something in the folder changed. */
+  filesChanged(): void {
     void this.refreshListing().catch(() => undefined);
-    const mine = [this.designFile, this.briefFile].find((file) => file?.path === path);
-    if (!mine || mine.sha256 === sha256) return;
-    this.changedOnDisk = [
-      ...this.changedOnDisk.filter((one) => one.path !== path),
-      { path, gone: sha256 === null },
-    ];
   }
 
-  /** Keeps what is on the page and takes the file's new state as known. */
+  /** Keeps what is on the page and takes the file's new state, or that it is gone, as known. */
   keepMine(path: string): void {
-    const sha256 = this.listing.find((one) => one.path === path)?.sha256;
-    if (this.designFile?.path === path && sha256) {
-      this.designFile = { path, sha256 };
+    const known = { path, sha256: disk.hashOf(path) };
+    if (this.designFile?.path === path) {
+      this.designFile = known;
       this.savedDesign = null;
     }
-    if (this.briefFile?.path === path && sha256) {
-      this.briefFile = { path, sha256 };
+    if (this.briefFile?.path === path) {
+      this.briefFile = known;
       this.savedBrief = null;
     }
-    this.#noLongerChanged(path);
     this.#keep();
   }
 
@@ -695,8 +680,9 @@ export class Session {
     else await this.openBrief(path);
   }
 
-  #noLongerChanged(path: string): void {
-    this.changedOnDisk = this.changedOnDisk.filter((one) => one.path !== path);
+  /** Says why something asked for was not done. */
+  refuse(error: unknown): void {
+    this.#refuse(error);
   }
 
   #refuse(error: unknown): void {

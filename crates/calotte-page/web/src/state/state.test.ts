@@ -1,10 +1,11 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { parseEvent } from '../api/client';
 import { analyseJoints, mapOver, quoted } from './commands';
 import { History } from './history';
 import { Latest } from './latest';
 import { fixed, parse, plain, three } from './numbers';
 import { nominal, valueAt, withValue } from './paths';
+import { keepTab, keptTab, type Tab, type Work } from './work';
 
 describe('numbers', () => {
   it('are written as on the terminal', () => {
@@ -56,6 +57,42 @@ describe('history', () => {
     expect(history.back(9)).toBe(2);
     expect(history.back(2)).toBe(1);
     expect(history.back(1)).toBeNull();
+  });
+});
+
+describe('what a reload is to find again', () => {
+  const state = (name: string) => ({ design: { title: name } }) as unknown as Work;
+  it('is the whole history, to go on with', () => {
+    const history = new History<Work>();
+    history.record(state('a'));
+    history.record(state('b'));
+    expect(history.back(state('c'))).toEqual(state('b'));
+    const again = new History<Work>();
+    again.restore(JSON.parse(JSON.stringify(history.kept)));
+    expect(again.forward(state('b'))).toEqual(state('c'));
+    expect(again.back(state('c'))).toEqual(state('b'));
+    expect(again.back(state('b'))).toEqual(state('a'));
+    expect(again.canGoBack).toBe(false);
+  });
+
+  it('is kept by folder, and the oldest of a history is dropped where not all fits', () => {
+    const kept = new Map<string, string>();
+    vi.stubGlobal('sessionStorage', {
+      getItem: (key: string) => kept.get(key) ?? null,
+      setItem: (key: string, text: string) => {
+        if (text.length > 700) throw new Error('full');
+        kept.set(key, text);
+      },
+    });
+    const past = Array.from({ length: 40 }, (_, k) => state(`before ${k}`));
+    const tab = { work: state('now'), past, future: [], written: {} } as unknown as Tab;
+    keepTab('here', tab);
+    const found = keptTab('here')!;
+    expect(found.work).toEqual(state('now'));
+    expect(found.past.length).toBeGreaterThan(5);
+    expect(found.past).toEqual(past.slice(-found.past.length));
+    expect(keptTab('elsewhere')).toBeNull();
+    vi.unstubAllGlobals();
   });
 });
 
