@@ -123,7 +123,7 @@ test('what is taken back belongs to its own file again and is never saved over a
   await sheet.getByRole('button', { name: 'Undo' }).click();
   await settled(sheet);
   expect(await value(sheet, 'Joint radius, mm')).toBe(140);
-  await expect(sheet.locator('h1')).toContainText('design.toml');
+  await expect(sheet.getByRole('group', { name: 'in their files' })).toContainText('design.toml');
   await sheet.keyboard.press('Control+s');
   await expect(sheet.getByText('Saved as design.toml.')).toBeVisible();
   expect(readFileSync(path, 'utf8')).toBe(other);
@@ -253,6 +253,31 @@ test('Escape closes what is open, and the focus goes back to what opened it', as
   await sheet.keyboard.press('Escape');
   await expect(fold).toBeFocused();
   await expect(sheet.getByRole('textbox', { name: 'Text of the brief' })).toBeHidden();
+});
+
+test('the verdict and the caution are in view at 1024 × 800, above the sheet and in it', async ({
+  sheet,
+}) => {
+  await sheet.setViewportSize({ width: 1024, height: 800 });
+  for (const scrolled of [0, 900]) {
+    await sheet.evaluate((y) => scrollTo({ top: y, behavior: 'instant' }), scrolled);
+    await settled(sheet);
+    for (const part of [sheet.getByTestId('verdict'), sheet.locator('.strip .caution')]) {
+      const cut = await part.evaluate((node) => {
+        const own = node.getBoundingClientRect();
+        const strip = node.closest('.strip')!.getBoundingClientRect();
+        const bench = node.closest('.bench')!.getBoundingClientRect();
+        const last = node.lastElementChild!.getBoundingClientRect();
+        return [
+          own.top - strip.top,
+          strip.bottom - own.bottom,
+          bench.bottom - last.bottom,
+          innerHeight - last.bottom,
+        ];
+      });
+      expect(Math.min(...cut), `${cut} at ${scrolled}`).toBeGreaterThanOrEqual(-0.5);
+    }
+  }
 });
 
 test('a file changed on disk is noticed and read again, or not', async ({ sheet, program }) => {

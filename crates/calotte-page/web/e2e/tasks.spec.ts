@@ -57,13 +57,17 @@ for (const hand of ['mouse', 'keyboard', 'touch'] as const) {
       await expect(table.locator('th').nth(2)).toContainText('B (other.toml)');
       await press(hand, button(sheet, 'Adopt B'));
       await settled(sheet);
-      await expect(sheet.locator('h1')).toContainText('other.toml');
+      await expect(sheet.getByRole('group', { name: 'in their files' })).toContainText(
+        'other.toml',
+      );
       expect(await value(sheet, 'Joint radius, mm')).toBe(160);
       await expect(sheet.getByTestId('design-saved')).toHaveText('saved');
       await press(hand, button(sheet, 'Undo'));
       await settled(sheet);
       expect(await value(sheet, 'Joint radius, mm')).toBe(140);
-      await expect(sheet.locator('h1')).toContainText('design.toml');
+      await expect(sheet.getByRole('group', { name: 'in their files' })).toContainText(
+        'design.toml',
+      );
     }
     expect(readFileSync(join(program.folder, 'design.toml'), 'utf8')).toBe(text);
     expect(readFileSync(join(program.folder, 'other.toml'), 'utf8')).toBe(other);
