@@ -269,7 +269,7 @@ test('loops, bands and how well is told: by keyboard', async ({ sheet, program }
   );
   const soft = weights.configurations.filter((one) => one.standing === 'below').length;
   expect(soft).toBeGreaterThan(0);
-  await expect(bands.locator('svg text.note', { hasText: 'softer' })).toHaveCount(soft);
+  await expect(bands.locator('svg text.note', { hasText: /^below$/ })).toHaveCount(soft);
   const loop = sheet.locator('#measured figure', { hasText: 'Load and displacement' });
   await expect(loop).toContainText('play 0.080');
   const csv = sheet.waitForEvent('download');
