@@ -10,7 +10,7 @@ pub const WITHOUT_NODE: &str = "hint: install node 20.19 or later with npm, or b
 /// What to do without a network.
 const WITHOUT_NETWORK: &str = "hint: build once with a network, which fills npm's cache; or build without the page (`--no-default-features`), or let CALOTTE_PAGE_DIR name a folder with a built page (what `npm run build` leaves in web/dist)";
 /// What npm calls a network that is not there, does not answer or does not know the name.
-const NO_NETWORK: [&str; 9] = [
+const NO_NETWORK: [&str; 10] = [
     "ENOTFOUND",
     "EAI_AGAIN",
     "ECONNREFUSED",
@@ -20,6 +20,7 @@ const NO_NETWORK: [&str; 9] = [
     "ENETDOWN",
     "ETIMEDOUT",
     "ERR_SOCKET_TIMEOUT",
+    "network timeout",
 ];
 /// How long the registry may take for its first answer, ms.
 const FIRST_ANSWER: u32 = 8000;
@@ -46,11 +47,18 @@ pub fn fetch(npm: &dyn Fn() -> Command) -> Result<(), String> {
     if let Err(said) = run(&mut ping)
         && NO_NETWORK.iter().any(|code| said.contains(code))
     {
-        let first = said.lines().find(|line| line.contains("reason: "));
-        let reason = first.and_then(|line| line.split_once("reason: "));
+        let reason = said.lines().find_map(|line| {
+            let (_, reason) = line
+                .split_once("reason: ")
+                .or(line.split_once("npm error "))?;
+            reason
+                .contains("timeout")
+                .then_some(reason)
+                .or(line.contains("reason: ").then_some(reason))
+        });
         return Err(format!(
             "its packages are not all in npm's cache, and the registry of npm does not answer ({})\n{WITHOUT_NETWORK}",
-            reason.map_or("no network", |(_, reason)| reason.trim())
+            reason.unwrap_or("no network").trim()
         ));
     }
     run(&mut install("--prefer-offline"))
