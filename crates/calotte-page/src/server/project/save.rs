@@ -26,7 +26,7 @@ pub(super) fn save(folder: &Path, request: &Save) -> Result<Saved, ApiError> {
         );
     }
     let place = path.to_write(folder)?;
-    let present = || match calotte_files::read(&place, u64::MAX - 1) {
+    let present = || match calotte_files::read(&place, TEXT_MAX as u64) {
         Ok(bytes) => Ok(Some(bytes)),
         Err(error) if error.kind == Kind::NotThere => Ok(None),
         Err(error) => Err(refused(&path, folder, &error)),
@@ -197,6 +197,23 @@ mod tests {
         assert!(save(&folder, &request("no/a.toml", "one", None)).is_err());
         let long = "#".repeat(TEXT_MAX + 1);
         assert!(save(&folder, &request("a.toml", &long, Some(&two))).is_err());
+        assert_eq!(names(&folder), ["a.toml"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_file_too_long_to_be_read_is_not_replaced() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = place.path().canonicalize().unwrap();
+        let file = std::fs::File::create(folder.join("a.toml")).unwrap();
+        // A terabyte that holds nothing: read whole, it would fill the memory.
+        file.set_len(1 << 40).unwrap();
+        for known in [None, Some(sha256(b"one"))] {
+            let said = save(&folder, &request("a.toml", "two", known.as_deref())).unwrap_err();
+            let said = said.to_json()["error"].to_string();
+            assert!(said.contains("1099511627776 bytes"), "{said}");
+        }
+        assert_eq!(file.metadata().unwrap().len(), 1 << 40);
         assert_eq!(names(&folder), ["a.toml"]);
     }
 
