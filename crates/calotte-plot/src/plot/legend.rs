@@ -4,7 +4,7 @@ use super::colour::Colour;
 use super::geometry::{HatchDirection, Point, Rect, hatch};
 use super::sheet::Sheet;
 use super::svg::{Anchor, Stroke, path_data};
-use super::text::{MIDDLE, width};
+use super::text::{MIDDLE, WIDER, width};
 
 /// Shape of a data point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -172,7 +172,8 @@ fn sample_width(sample: &Sample) -> f64 {
 }
 
 fn entry_width(sheet: &Sheet, entry: &Entry) -> f64 {
-    (sample_width(&entry.sample) + SAMPLE_GAP) * sheet.small + width(&entry.text, sheet.small)
+    let text = width(&entry.text, sheet.small) * WIDER;
+    (sample_width(&entry.sample) + SAMPLE_GAP) * sheet.small + text
 }
 
 /// Draws the entries in rows from the cursor down, between `left` and `right`.

@@ -3,13 +3,17 @@
 //! Widths are those of Helvetica, in thousandths of the font size (Adobe's font metrics
 //! for the base 14 fonts; equal to the advance widths of the metric-compatible Liberation
 //! Sans, against which the table was compared). A viewer that has neither Helvetica nor
-//! Arial falls back to its own sans-serif, which may be a sixth wider; the margins between
-//! labels leave room for part of that.
+//! Arial falls back to its own sans-serif, which may be a sixth wider ([`WIDER`]); legends and
+//! labels beside bars leave room for that, other margins for part of it.
 
 use unicode_width::UnicodeWidthChar;
 
 /// Fonts named in every figure, first choice first.
 pub(crate) const FONT_FAMILY: &str = "Helvetica, Arial, sans-serif";
+
+/// How much wider than Helvetica a viewer's own sans-serif may be: room for labels that have a
+/// neighbour.
+pub(crate) const WIDER: f64 = 7.0 / 6.0;
 
 /// Baseline below the top of a text box, in font sizes.
 pub(crate) const ASCENT: f64 = 0.76;

@@ -9,7 +9,7 @@ use crate::plot::geometry::{HatchDirection, Rect};
 use crate::plot::legend::{Entry, Sample, hatched, legend_rows};
 use crate::plot::sheet::Sheet;
 use crate::plot::svg::{Anchor, Stroke};
-use crate::plot::text::{ASCENT, MIDDLE, bold_width, width};
+use crate::plot::text::{ASCENT, MIDDLE, WIDER, bold_width, width};
 
 /// Margins beyond this are cut, percent, so that one large margin does not hide the small
 /// ones.
@@ -102,7 +102,7 @@ impl MarginBars {
             .iter()
             .map(|row| {
                 let detail = width(&detail(row), sheet.small * 0.95);
-                bold_width(&row.name, sheet.small).max(detail)
+                bold_width(&row.name, sheet.small).max(detail) * WIDER
             })
             .fold(0.0, f64::max)
             .min(room * 0.48);
@@ -141,9 +141,9 @@ impl MarginBars {
 
 fn detail(row: &MarginRow) -> String {
     match (row.needed.is_empty(), row.found.is_empty()) {
-        (false, false) => format!("{} required, {} found", row.needed, row.found),
+        (false, false) => format!("{} required, {} predicted", row.needed, row.found),
         (false, true) => format!("{} required", row.needed),
-        (true, false) => format!("{} found", row.found),
+        (true, false) => format!("{} predicted", row.found),
         (true, true) => String::new(),
     }
 }
