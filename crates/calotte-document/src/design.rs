@@ -41,7 +41,7 @@ pub struct Choice {
     pub combinations: usize,
     /// Of which meet every limit.
     pub feasible: usize,
-    /// Numbers of those to which no other is better in every objective.
+    /// Numbers of those for which no other is at least as good in every objective and better in one.
     pub not_dominated: Vec<usize>,
     /// Distance to the ideal point; null where nothing is feasible.
     pub distance_to_ideal_point: Option<f64>,

@@ -7,7 +7,9 @@ use calotte::brief::{Brief, Limits, Range};
 use calotte::design::Design;
 use calotte::quantity::{Missing, Quantity, Standing};
 use calotte::search::verdict::Depth;
-use calotte::search::{Grid, choose, combinations, complete_design, evaluate_group, precheck};
+use calotte::search::{
+    Grid, Outcome, choose, combinations, complete_design, evaluate_group, precheck,
+};
 use calotte::sphere::Region;
 use common::brief::brief;
 use common::*;
@@ -23,6 +25,26 @@ fn the_search_finds_a_design_that_the_analysis_confirms() {
     assert_eq!(outcomes.len(), grid.len());
     let choice = choose(&outcomes, &brief.objectives).unwrap();
     assert!(choice.feasible > 0, "none of {} feasible", outcomes.len());
+    // The front by its definition, pair by pair.
+    let scores = |place: usize| -> Vec<f64> {
+        let outcome: &Outcome = &outcomes[place];
+        let scored = brief.objectives.iter().map(|one| outcome.score(one));
+        scored.collect::<Option<_>>().unwrap()
+    };
+    let feasible: Vec<usize> = (0..outcomes.len())
+        .filter(|place| outcomes[*place].verdict.feasible())
+        .collect();
+    let as_good = |a: &[f64], b: &[f64]| a.iter().zip(b).all(|(a, b)| a >= b) && a != b;
+    let front: Vec<usize> = feasible
+        .iter()
+        .copied()
+        .filter(|place| {
+            !feasible
+                .iter()
+                .any(|other| as_good(&scores(*other), &scores(*place)))
+        })
+        .collect();
+    assert_eq!(choice.front, front);
     let chosen = &outcomes[choice.chosen];
     let requirements = Requirements::from_brief(&brief);
     let design = complete_design(&brief, &requirements, &chosen.candidate).unwrap();

@@ -30,12 +30,12 @@ pub fn choice_words(found: &Found) -> Vec<String> {
         ];
     }
     let mut sentences = vec![format!(
-        "Of {total} combinations {} meet every limit and {} of those are the best compromises: no other is better in every objective.",
+        "Of {total} combinations {} meet every limit and {} of those are on the front: no other is at least as good in every objective and better in one.",
         choice.feasible,
         choice.front.len()
     )];
     sentences.push(format!(
-        "Number {} of the list is nearest to the ideal point of that front, each objective scaled from the worst (0) to the best (1) on it: distance {}.",
+        "Number {} of the list is nearest to the ideal point of the front, each objective scaled from the worst (0) to the best (1) on it: distance {}.",
         chosen.candidate.index,
         words::number(choice.distance, 3)
     ));

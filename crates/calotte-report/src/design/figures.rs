@@ -245,7 +245,7 @@ fn point_groups(found: &Found, first: &Objective, second: &Objective) -> Vec<Poi
 fn front_words(found: &Found, listed: usize, ringed: bool) -> String {
     let reading = if found.choice.feasible > 0 {
         format!(
-            "The line joins those to which no other is better in both objectives; the ideal point has the best of each. The choice weighs all {} objectives.",
+            "The line joins those for which no other is at least as good in both objectives and better in one; the ideal point has the best of each. The choice weighs all {} objectives.",
             found.brief.value.objectives.len()
         )
     } else if ringed {
