@@ -265,3 +265,33 @@ fn what_cannot_be_fitted_is_said() {
         assert!(String::from_utf8_lossy(&output.stderr).contains(words));
     }
 }
+
+/// A parameter that the points identify and that was held on request is not called otherwise.
+#[test]
+fn what_is_held_on_request_is_not_called_unidentifiable() {
+    let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/head-dome/bench");
+    let fit = |more: &[&str]| {
+        let words = ["measure", "fit", "design.toml", "points.csv"];
+        let output = calotte(&example, &[&words, more].concat());
+        String::from_utf8(output.stdout).expect("text")
+    };
+    let free = fit(&[]);
+    let line = |text: &str| -> String {
+        let (_, rest) = text.split_once("\nFixed ").expect("the line");
+        let rest: Vec<&str> = rest.lines().collect();
+        let end = rest.iter().skip(1).position(|line| !line.starts_with(' '));
+        let words: Vec<&str> = rest[..=end.unwrap_or(0)]
+            .iter()
+            .flat_map(|line| line.split_whitespace())
+            .collect();
+        words.join(" ")
+    };
+    assert!(!line(&free).contains("base-left.first_arc_deg"), "{free}");
+    assert!(free.contains("\n  base-left.first_arc_deg"), "{free}");
+    let held = line(&fit(&["--hold", "base-left.first_arc_deg"]));
+    assert!(held.contains("base-left.first_arc_deg"), "{held}");
+    assert!(
+        held.starts_with("at nominal, as asked or because"),
+        "{held}"
+    );
+}

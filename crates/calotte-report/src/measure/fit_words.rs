@@ -102,7 +102,10 @@ pub fn fit_text(points: &FoundPoints) -> String {
         .map(|p| name_with_unit(&found.model.parameters[p.index]))
         .collect();
     if !held.is_empty() {
-        let text = format!("not identifiable, fixed at nominal: {}", held.join(", "));
+        let text = format!(
+            "at nominal, as asked or because not identifiable: {}",
+            held.join(", ")
+        );
         for (index, line) in words::wrapped(&text, 69).into_iter().enumerate() {
             line!(out, "{:<10} {line}", if index == 0 { "Fixed" } else { "" });
         }

@@ -95,7 +95,10 @@ fn unknowns(found: &FoundWeights) -> Vec<String> {
         })
         .collect();
     if !held.is_empty() {
-        let text = format!("not identifiable, fixed at nominal: {}", held.join(", "));
+        let text = format!(
+            "at nominal, as asked or because not identifiable: {}",
+            held.join(", ")
+        );
         headed(&mut lines, "Fixed", &text);
     }
     if !fit.unloaded_again {
