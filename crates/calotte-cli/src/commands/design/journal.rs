@@ -147,7 +147,9 @@ impl Journal {
             && !self.failed
         {
             self.failed = true;
-            say!("note: if this search is stopped, it will begin anew: {error}");
+            say!(
+                "note: if this search is stopped, what it judges from here on is judged again: {error}"
+            );
         }
     }
 
