@@ -110,7 +110,7 @@ def written_by(folder, design):
 
 def list_of(folder):
     """parts.json, whose files are all the STL files there are."""
-    listed = json.loads((folder / "parts.json").read_text(encoding="utf-8"))
+    listed = json.loads((folder / "parts.json").read_text(encoding="utf-8"))["parts"]
     files = sorted(entry["file"] for entry in listed)
     assert files == sorted(path.name for path in folder.glob("*.stl"))
     assert all(entry["count"] == len(entry["solids"]) >= 1 for entry in listed)

@@ -2,7 +2,10 @@
 
 use std::fmt::Write;
 
+use calotte_document::safety::Safety;
 use calotte_document::verified::{CheckDocument, ChecksDocument};
+
+use calotte_format::safety::FIRST;
 
 use crate::check::{Check, Kind};
 use crate::number;
@@ -16,7 +19,10 @@ const VERDICT_WIDTH: usize = 5;
 
 /// All checks as a document; what is computed and its difference are null where the library
 /// gave an error.
-pub fn document(checks: &[Check]) -> ChecksDocument {
+///
+/// # Arguments
+/// - `safety`: what stands in every document.
+pub fn document(checks: &[Check], safety: Safety) -> ChecksDocument {
     let number = |value: f64| value.is_finite().then_some(value);
     let checks = checks.iter().map(|check| CheckDocument {
         id: check.id.clone(),
@@ -32,6 +38,7 @@ pub fn document(checks: &[Check]) -> ChecksDocument {
     });
     ChecksDocument {
         checks: checks.collect(),
+        safety,
     }
 }
 
@@ -208,7 +215,7 @@ const NOT_CHECKED: [(&str, &str); 6] = [
 /// All checks as a Markdown page, the same on every platform.
 pub fn markdown(checks: &[Check]) -> String {
     let mut text = String::from(MARKDOWN_HEAD);
-    let _ = writeln!(text, "\n{}.", summary(checks));
+    let _ = writeln!(text, "\n{FIRST}\n\n{}.", summary(checks));
     for group in by_topic(checks) {
         markdown_topic(&mut text, group);
     }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use calotte_document::safety::Safety;
 use calotte_document::verified::ChecksDocument;
 use calotte_validation::{Check, Kind, document, markdown, run_all, text_table};
 
@@ -104,9 +105,9 @@ fn a_wrong_reference_is_reported_in_all_three_forms() {
     assert!(text.contains("reference 2.7, computed 2.649"));
     assert!(text.contains("Timoshenko, Strength of Materials"));
     assert!(markdown(&checks).contains("**fails**"));
-    assert!(!document(&checks).checks[place].holds);
+    assert!(!document(&checks, Safety::default()).checks[place].holds);
     checks[place].computed = f64::NAN;
-    let row = &document(&checks).checks[place];
+    let row = &document(&checks, Safety::default()).checks[place];
     assert_eq!((row.computed, row.difference), (None, None));
     assert!(text_table(&checks).contains("no value"));
 }
@@ -148,7 +149,7 @@ fn the_terminal_table_fits_80_columns() {
 fn the_document_is_read_back_as_it_was_written() {
     let mut checks = run_all();
     checks[0].computed = f64::NAN;
-    let written = calotte_document::json(&document(&checks));
+    let written = calotte_document::json(&document(&checks, Safety::default()));
     let read: ChecksDocument = serde_json::from_value(written.clone()).unwrap();
     assert_eq!(calotte_document::json(&read), written);
     assert_eq!(read.checks.len(), checks.len());

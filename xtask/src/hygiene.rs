@@ -38,9 +38,8 @@ const PACKAGE_HOSTS: &[(&str, &str)] = &[
 /// What the README must say to people whose work touches other people: that this is an
 /// aid, which standards matter, and what a holder must not do.
 const CAUTIONS: &[&str] = &[
-    "design aid",
+    "Design aid. Local codes and licensed practice come first.",
     "risk management",
-    "licensed",
     "not a replacement",
     "ISO 14971",
     "IEC 60601-1",
@@ -49,8 +48,12 @@ const CAUTIONS: &[&str] = &[
     "V&V 40",
     "ISO 13854",
     "fingers",
-    "without power",
-    "force limit",
+    "trap and crush",
+    "release without power",
+    "contact force",
+    "decided by the responsible person",
+    "ethical and regulatory approval",
+    "Not assessed",
 ];
 
 /// Source files longer than this get a warning.
@@ -244,7 +247,7 @@ mod tests {
 
     #[test]
     fn every_caution_is_looked_for_across_line_breaks() {
-        let all = CAUTIONS.join("\n").replace("design aid", "A design\naid");
+        let all = CAUTIONS.join("\n").replace("Design aid", "A design\naid");
         assert_eq!(missing_cautions(&all), Vec::<String>::new());
         for caution in CAUTIONS {
             let without: Vec<&str> = CAUTIONS.iter().copied().filter(|c| c != caution).collect();

@@ -7,10 +7,10 @@ use crate::circle::across;
 use crate::congruent::{frame, same_part};
 use crate::mesh::Mesh;
 use crate::options::{MeshError, MeshOptions};
-use crate::stl::{binary_stl, volume_as_written};
+use crate::stl::{STL_HEADER, binary_stl, volume_as_written};
 
 /// How parts are written.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct PartOptions {
     /// Fineness of the meshes.
     pub mesh: MeshOptions,
@@ -19,6 +19,18 @@ pub struct PartOptions {
     /// at the origin. Otherwise they stay in the frame of their body, about the remote
     /// centre.
     pub lie_flat: bool,
+    /// First bytes of every file, at most 80.
+    pub header: String,
+}
+
+impl Default for PartOptions {
+    fn default() -> Self {
+        Self {
+            mesh: MeshOptions::default(),
+            lie_flat: false,
+            header: STL_HEADER.to_string(),
+        }
+    }
 }
 
 /// One part of which a design needs one or more.
@@ -73,7 +85,7 @@ pub fn part_files(built: &Built, options: &PartOptions) -> Result<Vec<PartFile>,
         let [low, high] = mesh.bounds();
         files.push(PartFile {
             name: unused_name(&group[0].name, &files),
-            bytes: binary_stl(&mesh),
+            bytes: binary_stl(&mesh, &options.header),
             volume: volume_as_written(&mesh),
             count: group.len(),
             solids: group.iter().map(|solid| solid.name.clone()).collect(),

@@ -4,23 +4,28 @@ use nalgebra::Vector3;
 
 use crate::mesh::{Mesh, least_height};
 
-/// First bytes of every file; readers ignore them, people should know the unit.
+/// First bytes of a file for which no others are given; readers ignore them, people should
+/// know the unit.
 pub const STL_HEADER: &str =
     "calotte part; lengths in millimetres; closed surface, outward normals";
 
-/// A mesh as binary STL in millimetres: 80 bytes of [`STL_HEADER`], the number of
+/// A mesh as binary STL in millimetres: 80 bytes of a header, the number of
 /// triangles, and for each its normal, three corners and two bytes 0, all little-endian
 /// (the format's layout as in common use; it has no standard).
 ///
 /// The same mesh gives the same bytes. Triangles whose corners fall together in single
 /// precision are left out, which leaves the surface closed.
-pub fn binary_stl(mesh: &Mesh) -> Vec<u8> {
+///
+/// # Arguments
+/// - `header`: what people read in the first 80 bytes; what is longer is cut. Readers take a
+///   file that begins with `solid` for text.
+pub fn binary_stl(mesh: &Mesh, header: &str) -> Vec<u8> {
     let facets: Vec<[[f32; 3]; 3]> = single_precision(mesh)
         .into_iter()
         .filter(|[a, b, c]| a != b && b != c && c != a)
         .collect();
     let mut bytes = Vec::with_capacity(84 + 50 * facets.len());
-    bytes.extend_from_slice(STL_HEADER.as_bytes());
+    bytes.extend_from_slice(header.as_bytes());
     bytes.resize(80, b' ');
     bytes.extend_from_slice(&(facets.len() as u32).to_le_bytes());
     for facet in facets {

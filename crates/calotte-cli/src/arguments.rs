@@ -4,8 +4,10 @@ use std::path::PathBuf;
 use std::sync::LazyLock;
 
 use calotte::quantity::Quantity;
+use calotte_format::safety::Safety;
+use calotte_format::words;
 use clap::builder::RangedU64ValueParser;
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
 
 /// From a need to a proven prototype for instrument holders with a remote
 /// centre of motion (RCM).
@@ -15,12 +17,32 @@ use clap::{Args, Parser, Subcommand};
     version,
     about = "From a need to a proven prototype for instrument holders with a remote centre\nof motion (RCM)",
     max_term_width = 80,
-    after_help = "Example:\n  calotte new head-arm && calotte design head-arm/brief.toml\n\nExit status: 0 computed and met, 1 computed and not met, 2 could not compute.\nDesign aid: results are inputs to risk management and testing by responsible,\nlicensed people."
+    after_help = "Example:\n  calotte new head-arm && calotte design head-arm/brief.toml\n\nExit status: 0 computed and met, 1 computed and not met, 2 could not compute."
 )]
 pub struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
+}
+
+impl Arguments {
+    /// The words as given; every help, of every command, ends with what comes first in safety.
+    ///
+    /// # Errors
+    /// What clap refuses, and help and version, which it gives as errors too.
+    pub fn given() -> Result<Self, clap::Error> {
+        let matches = with_safety(Self::command()).try_get_matches()?;
+        Self::from_arg_matches(&matches)
+    }
+}
+
+/// A command and those below it with the words of safety behind their help.
+fn with_safety(mut command: clap::Command) -> clap::Command {
+    let own = command.get_after_help().map(ToString::to_string);
+    let safety = words::wrapped(&Safety::general().short(), 80).join("\n");
+    let help = own.map_or(safety.clone(), |own| format!("{own}\n\n{safety}"));
+    command = command.after_help(help);
+    command.mut_subcommands(with_safety)
 }
 
 /// One verb each.

@@ -13,8 +13,6 @@ mod terminal;
 
 use std::process::ExitCode;
 
-use clap::Parser;
-
 use arguments::{Arguments, Command};
 use failure::Failure;
 
@@ -28,7 +26,7 @@ pub enum Verdict {
 }
 
 fn main() -> ExitCode {
-    let arguments = match Arguments::try_parse() {
+    let arguments = match Arguments::given() {
         Ok(arguments) => arguments,
         Err(error) => {
             let status = u8::from(error.use_stderr()) * 2;

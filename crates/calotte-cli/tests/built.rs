@@ -141,7 +141,7 @@ fn parts_are_listed_and_written_whole() {
     assert_eq!(calotte_document::json(&document), list);
     let kept = fs::read_to_string(place.path().join("parts/parts.json")).expect("the list");
     assert_eq!(calotte_document::text(&document) + "\n", kept);
-    let list = list.as_array().expect("a list");
+    let list = list["parts"].as_array().expect("a list");
     // Six bars, one kind of pin and spacer, two shafts.
     assert_eq!(list.len(), 10);
     let solids: usize = list

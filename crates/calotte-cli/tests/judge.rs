@@ -145,10 +145,11 @@ fn random_design(random: &mut ChaCha8Rng) -> Value {
     design
 }
 
-/// What is compared: all but the long lists and what is said about the run.
+/// What is compared: all but the long lists, those of safety among them, and what is said
+/// about the run.
 fn compared(mut object: Value) -> String {
     let map = object.as_object_mut().expect("an object");
-    for key in ["line", "run", "rings", "configurations"] {
+    for key in ["line", "run", "rings", "configurations", "safety"] {
         map.remove(key);
     }
     object.to_string()
@@ -194,6 +195,10 @@ fn two_hundred_designs_are_judged_as_analyse_judges_them() {
                     let own: Value = serde_json::from_slice(&printed.stdout).expect("JSON");
                     assert_eq!(own["run"]["warnings"], answer["run"]["warnings"], "{text}");
                     assert_eq!(own["run"]["options"], answer["run"]["options"], "{text}");
+                    assert_eq!(
+                        own["safety"]["notice"], answer["safety"]["notice"],
+                        "{text}"
+                    );
                     assert_eq!(compared(own), compared(answer.clone()), "{text}");
                     let status = if analysis.met() { 0 } else { 1 };
                     assert_eq!(printed.status.code(), Some(status));

@@ -13,6 +13,7 @@ use crate::configuration::ConfigurationDocument;
 use crate::opinion::CrossCheck;
 use crate::releases::Releases;
 use crate::run::{AnalysisRun, Run};
+use crate::safety::Safety;
 
 /// One design over the required region.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -455,6 +456,8 @@ pub struct AnalysisDocument {
     pub nearest_reason: Option<String>,
     /// What it was made of.
     pub run: Run<AnalysisRun>,
+    /// What to know before anything is built, fitted or used.
+    pub safety: Safety,
 }
 
 /// What is nearest to a direction out of reach.

@@ -8,6 +8,7 @@ use ts_rs::TS;
 use crate::analysis::Analysis;
 use crate::common::{PolarAzimuth, Triple};
 use crate::run::{NoOptions, Run};
+use crate::safety::Safety;
 
 /// Designs side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -17,6 +18,8 @@ pub struct ComparisonDocument {
     pub designs: Vec<ComparedDesign>,
     /// What it was made of.
     pub run: Run<NoOptions>,
+    /// What to know before anything is built, fitted or used.
+    pub safety: Safety,
 }
 
 /// One design of a comparison.

@@ -8,6 +8,7 @@ use ts_rs::TS;
 use crate::analysis::Analysis;
 use crate::comparison::PointingErrorDocument;
 use crate::run::{Run, SearchRun};
+use crate::safety::Safety;
 
 /// What the main job found.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -29,6 +30,8 @@ pub struct DesignDocument {
     pub follows: Option<Follows>,
     /// What it was made of.
     pub run: Run<SearchRun>,
+    /// What to know before anything is built, fitted or used.
+    pub safety: Safety,
 }
 
 /// Why this one.

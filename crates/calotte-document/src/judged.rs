@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::analysis::AnalysisDocument;
+use crate::safety::Safety;
 
 /// The answer to one design.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -36,6 +37,8 @@ pub struct Refusal {
     pub met: (),
     /// Why.
     pub error: LineError,
+    /// The paragraph alone.
+    pub safety: Safety,
 }
 
 /// Why a line has no verdict.

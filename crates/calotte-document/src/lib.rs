@@ -20,6 +20,7 @@ pub mod parts;
 pub mod planned;
 pub mod releases;
 pub mod run;
+pub mod safety;
 pub mod verified;
 pub mod weighed;
 pub mod written;

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::run::{MapRun, Run};
+use crate::safety::Safety;
 
 /// A map.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -35,6 +36,8 @@ pub struct MapDocument {
     pub settings: Vec<[String; 2]>,
     /// What it was made of.
     pub run: Run<MapRun>,
+    /// What to know before anything is built, fitted or used.
+    pub safety: Safety,
 }
 
 /// A variable.

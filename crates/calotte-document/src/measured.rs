@@ -10,6 +10,7 @@ use ts_rs::TS;
 use crate::common::{PolarAzimuth, Triple};
 use crate::fitted::{CorrelationDocument, FoundParameter, RefusedRowShape, ResidualNumbers};
 use crate::run::{FitRun, Run};
+use crate::safety::Safety;
 use crate::weighed::WeightsDocument;
 
 /// A residual vector in the local frame of its direction, mm.
@@ -293,4 +294,7 @@ pub struct FitDocument {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(skip))]
     pub run: Option<Run<FitRun>>,
+    /// What to know before anything is built, fitted or used; empty in fits of older programs.
+    #[serde(default)]
+    pub safety: Safety,
 }

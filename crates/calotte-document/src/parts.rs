@@ -3,9 +3,17 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// The parts of a design, in the order of its solids.
+use crate::safety::Safety;
+
+/// The parts of a design.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct PartsDocument(pub Vec<PartToMake>);
+#[serde(deny_unknown_fields)]
+pub struct PartsDocument {
+    /// In the order of its solids.
+    pub parts: Vec<PartToMake>,
+    /// What to know before anything is built, fitted or used.
+    pub safety: Safety,
+}
 
 /// One part of which a design needs one or more.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]

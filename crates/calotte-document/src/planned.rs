@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::common::Triple;
+use crate::safety::Safety;
 
 /// One configuration to measure.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -81,6 +82,6 @@ pub struct PlanDocument {
     pub motion_deg: f64,
     /// Weights to hang.
     pub weights: Vec<PlannedLoad>,
-    /// What to take care of.
-    pub cautions: Vec<String>,
+    /// What to take care of, at the bench above all.
+    pub safety: Safety,
 }

@@ -3,12 +3,16 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::safety::Safety;
+
 /// All checks.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ChecksDocument {
     /// One for each.
     pub checks: Vec<CheckDocument>,
+    /// What to know before anything is built, fitted or used.
+    pub safety: Safety,
 }
 
 /// A value the program computes beside a value from elsewhere.

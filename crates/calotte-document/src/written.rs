@@ -6,6 +6,8 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::safety::Safety;
+
 /// The files of a folder as they were written, by which a changed one is recognised.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Manifest {
@@ -20,6 +22,8 @@ pub struct Manifest {
 pub struct NewDocument {
     /// Where it was written.
     pub written: String,
+    /// What to know before anything is built, fitted or used.
+    pub safety: Safety,
 }
 
 /// A page that is served.
@@ -29,4 +33,6 @@ pub struct PageDocument {
     pub address: String,
     /// The folder whose files it reads and writes.
     pub folder: String,
+    /// What to know before anything is built, fitted or used.
+    pub safety: Safety,
 }

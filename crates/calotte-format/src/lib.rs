@@ -14,6 +14,7 @@ pub mod measurement;
 mod problem;
 mod read;
 mod reference;
+pub mod safety;
 mod schema;
 pub mod units;
 pub mod words;

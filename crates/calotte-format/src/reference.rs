@@ -6,12 +6,13 @@ use crate::keys::brief::BRIEF;
 use crate::keys::design::DESIGN;
 use crate::keys::words::Vocabulary;
 use crate::keys::{Key, Kind, Need, Table};
+use crate::safety::FIRST;
 
 /// The reference of brief and design in Markdown.
 pub fn reference_markdown() -> String {
-    let mut text = String::from(
-        "# Files\n\n\
-         Made from the table of keys that the program checks files against; do not edit.\n\n\
+    let mut text = format!("# Files\n\n{FIRST}\n\n");
+    text.push_str(
+        "Made from the table of keys that the program checks files against; do not edit.\n\n\
          Files are TOML in UTF-8. The unit of a number is in its key: `joint_radius_mm = 150`. \
          Unknown keys are refused. An uncertain number may be a band, \
          `{ value = 1.7, from = 1.4, to = 1.9 }`; a range is `{ from = 8, to = 60, step = 0.5 }`, \

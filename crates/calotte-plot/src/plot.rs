@@ -78,7 +78,7 @@ pub use colour_scale::{Better, ColourScale};
 pub use dome::Direction;
 pub use dome_map::{DomeCell, DomeMap, DomeMark, DomeOutline, DomePanel, DomeRing, DomeView};
 pub use error::PlotError;
-pub use figure::{Drawing, Figure, Plot};
+pub use figure::{Drawing, Figure, Footing, Plot};
 pub use heat_map::{BestCells, Contours, HeatMap, HeatPanel, NamedLine};
 pub use line_chart::{LineChart, LinePanel, Series};
 pub use residual_dome::{ResidualDome, ResidualPanel, ResidualRow};

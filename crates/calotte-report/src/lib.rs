@@ -4,6 +4,7 @@
 //! the same for the command line and the page.
 //!
 //! - [`cautions`]: what a reader must know before relying on the numbers.
+//! - [`safety`]: what can hurt someone, and what no result answers.
 //! - [`summary`]: one analysis on one screen.
 //! - [`design`], [`analyse`], [`compare`], [`map`], [`measure`]: what each of these jobs says.
 //! - [`found`]: what measurements of a prototype say.
@@ -23,6 +24,7 @@ pub mod map;
 pub mod measure;
 pub mod prototype;
 pub mod results;
+pub mod safety;
 pub mod summary;
 mod text;
 

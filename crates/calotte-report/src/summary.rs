@@ -5,7 +5,8 @@ use calotte::design::Design;
 use calotte::quantity::Quantity;
 use calotte::stock::StiffnessAt;
 
-use crate::cautions::{self, limitations_of, singular_words, uncertain_of};
+use crate::cautions::{limitations_of, singular_words, uncertain_of};
+use calotte_format::safety::Safety;
 use calotte_format::words;
 use nalgebra::Vector3;
 
@@ -84,10 +85,10 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     for text in &limitations {
         lines.extend(labelled("Model limitation", text));
     }
-    lines.extend(labelled("Safety", cautions::LINE));
-    if heading.people_near {
-        lines.extend(labelled("", cautions::PEOPLE_LINE));
-    }
+    lines.extend(labelled(
+        "Safety",
+        &Safety::of(design, heading.people_near).short(),
+    ));
     if !heading.next.is_empty() {
         lines.extend(labelled("Next", &heading.next));
     }

@@ -22,7 +22,7 @@ fn document() -> Value {
     let design = design();
     let points = found_points(POINTS, &design, &[], false, Watch::NOBODY).unwrap();
     let weights = found_weights(WEIGHTS, &design, &[]).unwrap();
-    let mut document = fit_document(&points, Some(&weights));
+    let mut document = fit_document(&design, &points, Some(&weights));
     let inputs = [("design", Path::new("design.toml"), "abc")];
     let options = FitRun {
         hold: Vec::new(),

@@ -288,14 +288,14 @@ fn files_repeat() {
         .find(|s| s.name == once[3].solids[0])
         .unwrap();
     let mesh = mesh_of(solid, &MeshOptions::default()).unwrap();
-    assert!(binary_stl(&mesh) == once[3].bytes);
+    assert!(binary_stl(&mesh, STL_HEADER) == once[3].bytes);
 }
 
 #[test]
 fn random_bars_survive_single_precision() {
     for seed in 0..40 {
         let mesh = mesh_of(&random_bar(seed), &MeshOptions::default()).unwrap();
-        let bytes = binary_stl(&mesh);
+        let bytes = binary_stl(&mesh, STL_HEADER);
         let read = stl_io::read_stl(&mut std::io::Cursor::new(&bytes)).unwrap();
         read.validate().unwrap();
         assert_eq!(read.vertices.len(), mesh.vertices.len(), "seed {seed}");

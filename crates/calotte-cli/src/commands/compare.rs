@@ -42,11 +42,12 @@ pub fn run(options: &CompareOptions) -> Result<Verdict, Failure> {
     if let Some(fit) = &fit {
         columns = with_prototype(columns, fit, brief.as_ref())?;
     }
+    let people_near = brief.as_ref().is_none_or(|brief| brief.value.people_near);
     if options.json {
         let document = document(&columns, brief.as_ref(), fit.as_ref());
         put_line!("{}", calotte_document::text(&document));
     } else {
-        put!("{}", text(&columns, fit.as_ref()));
+        put!("{}", text(&columns, fit.as_ref(), people_near));
     }
     Ok(if columns.iter().all(|c| c.analysis.met()) {
         Verdict::Met

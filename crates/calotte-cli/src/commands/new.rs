@@ -1,6 +1,8 @@
 //! `calotte new`: a brief to start from.
 
 use calotte_document::written::NewDocument;
+use calotte_format::safety::Safety;
+use calotte_report::safety;
 
 use crate::Verdict;
 use crate::arguments::NewOptions;
@@ -24,11 +26,13 @@ pub fn run(options: &NewOptions) -> Result<Verdict, Failure> {
     if options.json {
         let document = NewDocument {
             written: path.display().to_string(),
+            safety: safety::document(Safety::general()),
         };
         put_line!("{}", calotte_document::text(&document));
         return Ok(Verdict::Met);
     }
     put_line!("{}", path.display());
     say!("next: calotte design {}", path.display());
+    say!("{}", safety::text(Safety::general()).trim_end());
     Ok(Verdict::Met)
 }

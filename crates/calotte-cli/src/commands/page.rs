@@ -1,8 +1,9 @@
 //! `calotte page`: the page in the browser.
 
 use calotte_document::written::PageDocument;
+use calotte_format::safety::Safety;
 use calotte_page::PageError;
-use calotte_report::cautions;
+use calotte_report::safety;
 
 use crate::Verdict;
 use crate::arguments::PageOptions;
@@ -26,13 +27,13 @@ pub fn run(options: &PageOptions) -> Result<Verdict, Failure> {
             let shown = PageDocument {
                 address: address.to_string(),
                 folder: folder.display().to_string(),
+                safety: safety::document(Safety::general()),
             };
             put_line!("{}", calotte_document::text(&shown));
         } else {
             put_line!("open {address}");
         }
-        say!("{}", cautions::LINE);
-        say!("{}", cautions::PEOPLE_LINE);
+        say!("{}", safety::text(Safety::general()).trim_end());
         say!("Ctrl-C ends the page.");
     };
     calotte_page::serve(&asked, ready).map_err(failure)?;

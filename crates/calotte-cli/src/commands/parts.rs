@@ -12,11 +12,10 @@ use crate::arguments::PartsOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs;
-use crate::{put_line, say};
+use crate::{put, put_line, say};
+use calotte_format::safety::{FIRST, MESHES, Safety};
 use calotte_format::words;
-
-/// What stands above every list.
-const CAUTION: &str = "Meshes are for mock-ups: they say nothing of fits, tolerances and strength of what is printed.";
+use calotte_report::safety;
 
 /// Lists the parts and writes their meshes.
 pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
@@ -50,22 +49,25 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
     let part_options = PartOptions {
         mesh,
         lie_flat: options.lie_flat,
+        header: format!("{FIRST} Lengths in mm."),
     };
+    let safety = Safety::of(&design.value, true);
     let files = part_files(&built, &part_options).map_err(|error| cannot(error.to_string()))?;
     let written = match folder {
         Some(mut folder) => {
             for file in &files {
                 folder.add(&file.name, file.bytes.clone());
             }
-            let list = calotte_document::text(&document(&files)) + "\n";
+            let list = calotte_document::text(&document(&files, safety)) + "\n";
             folder.add("parts.json", list);
+            folder.add("SAFETY.txt", safety::file(safety, &design.value.title));
             folder.finish()?;
             options.out.as_ref()
         }
         None => None,
     };
     if options.json {
-        put_line!("{}", calotte_document::text(&document(&files)));
+        put_line!("{}", calotte_document::text(&document(&files, safety)));
         return Ok(Verdict::Met);
     }
     put_line!(
@@ -85,14 +87,17 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
             size.join(" × ")
         );
     }
-    put_line!("{CAUTION}");
+    for line in words::wrapped(MESHES, 79) {
+        put_line!("{line}");
+    }
+    put!("{}", safety::text(safety));
     if let Some(out) = written {
         say!("written: {}", out.display());
     }
     Ok(Verdict::Met)
 }
 
-fn document(files: &[PartFile]) -> PartsDocument {
+fn document(files: &[PartFile], safety: Safety) -> PartsDocument {
     let part = |file: &PartFile| PartToMake {
         file: file.name.clone(),
         count: file.count,
@@ -101,5 +106,8 @@ fn document(files: &[PartFile]) -> PartsDocument {
         size_mm: (file.size * 1e3).into(),
         triangles: file.triangles,
     };
-    PartsDocument(files.iter().map(part).collect())
+    PartsDocument {
+        parts: files.iter().map(part).collect(),
+        safety: safety::bench_document(safety),
+    }
 }

@@ -10,6 +10,7 @@ use calotte_document::parts::PartsDocument;
 use calotte_document::planned::PlanDocument;
 use calotte_document::schema;
 use calotte_document::verified::ChecksDocument;
+use calotte_format::safety::FIRST;
 use serde_json::json;
 
 use crate::Verdict;
@@ -23,7 +24,7 @@ pub fn run(options: &SchemaOptions) -> Result<Verdict, Failure> {
         put!("{}", calotte_format::reference_markdown());
         return Ok(Verdict::Met);
     }
-    let schema = match options.file.as_deref() {
+    let mut schema = match options.file.as_deref() {
         Some("brief") => calotte_format::schema_brief(),
         Some("design") => calotte_format::schema_design(),
         Some("analysis") => schema::<AnalysisDocument>(),
@@ -40,6 +41,8 @@ pub fn run(options: &SchemaOptions) -> Result<Verdict, Failure> {
             "design": calotte_format::schema_design(),
         }),
     };
+    // A schema is read as such whatever its comment says.
+    schema["$comment"] = FIRST.into();
     put_line!("{schema:#}");
     Ok(Verdict::Met)
 }

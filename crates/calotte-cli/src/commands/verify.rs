@@ -1,5 +1,8 @@
 //! `calotte verify`: every published check, re-run.
 
+use calotte_format::safety::Safety;
+use calotte_report::safety;
+
 use crate::Verdict;
 use crate::arguments::VerifyOptions;
 use crate::failure::Failure;
@@ -9,12 +12,13 @@ use crate::{put, put_line};
 pub fn run(options: &VerifyOptions) -> Result<Verdict, Failure> {
     let checks = calotte_validation::run_all();
     if options.json {
-        let document = calotte_validation::document(&checks);
+        let document = calotte_validation::document(&checks, safety::document(Safety::general()));
         put_line!("{}", calotte_document::text(&document));
     } else if options.markdown {
         put!("{}", calotte_validation::markdown(&checks));
     } else {
         put!("{}", calotte_validation::text_table(&checks));
+        put!("{}", safety::text(Safety::general()));
     }
     if checks.iter().all(|check| check.holds()) {
         Ok(Verdict::Met)

@@ -11,7 +11,9 @@ use nalgebra::Vector3;
 
 use super::number::is_missing;
 use super::problems::short;
+use crate::safety::{BENCH, Safety};
 use crate::units::{Unit, degrees, millimetres};
+use crate::words::wrapped;
 
 /// A configuration to be measured.
 #[derive(Debug, Clone, PartialEq)]
@@ -151,8 +153,21 @@ fn title(what: &str, design: &Design) -> String {
     };
     format!(
         "# Measured {what}{of}: fill in what is empty.\n\
-         # Lines that begin with # are remarks. Rows are measured in this order.\n"
+         # Lines that begin with # are remarks. Rows are measured in this order.\n{}",
+        safety_remarks(design)
     )
+}
+
+/// What to take care of, as remarks. A comma would be a separator to whoever opens the file
+/// as a table.
+fn safety_remarks(design: &Design) -> String {
+    let notice = Safety::of(design, true).notice();
+    wrapped(&notice, 98)
+        .iter()
+        .map(String::as_str)
+        .chain(BENCH)
+        .map(|line| format!("# {}\n", line.replace(',', ";")))
+        .collect()
 }
 
 fn reading_remarks(text: &mut String, joints: [&str; 2]) {

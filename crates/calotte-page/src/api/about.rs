@@ -6,7 +6,8 @@ use calotte::brief::FamilyName;
 use calotte::quantity::Quantity;
 use calotte::stock::shipped_materials;
 use calotte_format::map_request::names;
-use calotte_report::cautions;
+use calotte_format::safety::{FIRST, Safety};
+use calotte_report::safety;
 
 use super::design_answer::design_table;
 use super::wire::{AboutAnswer, ColourRow, MaterialRow, QuantityRow, VariableRow};
@@ -16,13 +17,8 @@ pub(crate) async fn about() -> Json<AboutAnswer> {
     Json(AboutAnswer {
         version: env!("CARGO_PKG_VERSION").to_owned(),
         materials: materials(),
-        caution_line: cautions::LINE.to_owned(),
-        people_line: cautions::PEOPLE_LINE.to_owned(),
-        caution_paragraphs: cautions::PARAGRAPHS.map(str::to_owned).to_vec(),
-        standards: cautions::STANDARDS
-            .iter()
-            .map(|(standard, why)| [(*standard).to_owned(), (*why).to_owned()])
-            .collect(),
+        first: FIRST.to_owned(),
+        safety: safety::document(Safety::general()),
         variables: Variable::ALL
             .iter()
             .map(|(variable, word)| {

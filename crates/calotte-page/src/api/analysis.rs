@@ -6,10 +6,12 @@ use calotte::analysis::values::around;
 use calotte::analysis::{Analysis, AnalysisOptions, NamedPair, RingResult, Row, analyse_subject};
 use calotte::kinematics::WorkingRange;
 use calotte::quantity::Quantity;
+use calotte_format::safety::Safety;
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
 use calotte_report::cautions::{cautions_of, singular_words};
 use calotte_report::results::{joint_loads, requirement_document};
+use calotte_report::safety;
 
 use crate::server::{ApiError, AppState, Body, compute};
 
@@ -71,6 +73,7 @@ fn answer(ready: &Prepared, found: &Analysis, ideal: Option<&Analysis>) -> Analy
             .collect(),
         singular_words: singular_words(found),
         cautions: cautions_of(found),
+        safety: safety::document(Safety::of(ready.given(), ready.people_near)),
         rings: found.rings.iter().map(ring).collect(),
         figures: figures(ready, found),
         loads: ready.loads().iter().map(|load| load.name.clone()).collect(),

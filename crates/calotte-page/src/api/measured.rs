@@ -45,7 +45,7 @@ fn answer(design: &Design, asked: &FitAsked) -> Result<FitAnswer, ApiError> {
         .map_err(|error| at_fault(&error, "weights"))?;
     Ok(FitAnswer {
         joints: joints.map(str::to_owned),
-        fit: fit_document(&points, weights.as_ref()),
+        fit: fit_document(design, &points, weights.as_ref()),
     })
 }
 

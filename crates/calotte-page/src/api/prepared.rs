@@ -30,6 +30,8 @@ pub(super) struct Prepared {
     pub requirements: Requirements,
     /// The design, made ready.
     pub subject: Subject,
+    /// Whether people are near the instrument; true without a brief.
+    pub people_near: bool,
     /// Its model.
     pub model: Arc<Model>,
     /// The one working range with the margins of reach.
@@ -130,6 +132,7 @@ fn prepare(design: Design, brief: Option<Brief>) -> Result<Prepared, ApiError> {
     let range = subject.range().map_err(|error| cannot(&error))?;
     let elastic_range = subject.elastic_range().map_err(|error| cannot(&error))?;
     Ok(Prepared {
+        people_near: brief.is_none_or(|brief| brief.people_near),
         range: range.cloned(),
         elastic_range: elastic_range.cloned(),
         requirements,

@@ -10,7 +10,7 @@ use ts_rs::{Config, TS};
 use super::wire;
 use crate::server::project::shapes;
 use calotte_document::{
-    analysis, built, common, configuration, fitted, measured, opinion, planned, weighed,
+    analysis, built, common, configuration, fitted, measured, opinion, planned, safety, weighed,
 };
 
 /// A schema as a TypeScript type.
@@ -166,6 +166,7 @@ fn file() -> String {
     add!(analysis: Requirement, JointLoad);
     add!(common: PolarAzimuth, StiffnessDocument, EnergyShares);
     add!(configuration: ConfigurationDocument);
+    add!(safety: Safety);
     add!(opinion: CrossCheck, CrossCheckEntry);
     add!(built: PartDistance, Parts, BarLines, ArcLine, PinLine, ToolLine);
     add!(planned: PlanDocument, PlannedRow, PlannedParameter, PlannedLoad, RandomPlans);

@@ -324,7 +324,7 @@ test('a plan is that of calotte measure plan, stands on the dome and is saved to
     const text = await shown.nth(k).locator('td').nth(1).innerText();
     expect(read(text) / one.expected_error).toBeCloseTo(1, 1);
   }
-  await expect(plan).toContainText((answer.cautions as string[])[0]!);
+  await expect(plan).toContainText((answer.safety as { bench: string[] }).bench[0]!);
   const saved = sheet.waitForEvent('download');
   await plan.getByRole('button', { name: 'Save points.csv' }).click();
   const file = await saved;

@@ -214,7 +214,9 @@ test('A against B', async ({ sheet }) => {
 });
 
 test('the cautions stand in one line and are one key away', async ({ sheet }) => {
-  await expect(sheet.locator('.caution .line')).not.toBeEmpty();
+  await expect(sheet.locator('.caution .line')).toContainText(
+    'Design aid. Local codes and licensed practice come first.',
+  );
   await expect(sheet.locator('#cautions-whole')).toHaveCount(0);
   await sheet.locator('h1').click();
   await sheet.keyboard.press('c');

@@ -45,6 +45,15 @@ pub enum Plot {
     ToldParameters(ToldParameters),
 }
 
+/// Words that a figure carries wherever it is taken, below the drawing and in its `<desc>`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Footing {
+    /// One sentence to be seen: broken into lines where it does not fit, never cut.
+    pub seen: String,
+    /// A paragraph for the `<desc>`; it stands behind the caption.
+    pub described: String,
+}
+
 /// A finished figure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawing {
@@ -69,6 +78,18 @@ impl Figure {
     /// [`PlotError`] for lists of the wrong length, coordinates that are not finite or not
     /// in order, and a style that has no room for its letters.
     pub fn draw(&self, style: &FigureStyle) -> Result<Drawing, PlotError> {
+        self.drawn(style, None)
+    }
+
+    /// Draws the figure with words below it.
+    ///
+    /// # Errors
+    /// As [`Figure::draw`].
+    pub fn draw_above(&self, style: &FigureStyle, footing: &Footing) -> Result<Drawing, PlotError> {
+        self.drawn(style, Some(footing))
+    }
+
+    fn drawn(&self, style: &FigureStyle, footing: Option<&Footing>) -> Result<Drawing, PlotError> {
         style.check()?;
         let mut sheet = Sheet::new(style);
         if style.draw_title && !self.title.trim().is_empty() {
@@ -89,7 +110,12 @@ impl Figure {
             Plot::MarginBars(plot) => plot.draw(&mut sheet)?,
             Plot::ToldParameters(plot) => plot.draw(&mut sheet)?,
         }
-        let (svg, height, notes) = sheet.finish(&self.title, &self.caption, &self.settings);
+        let mut caption = self.caption.clone();
+        if let Some(footing) = footing {
+            sheet.footing(&footing.seen);
+            caption = format!("{} {}", caption.trim(), footing.described);
+        }
+        let (svg, height, notes) = sheet.finish(&self.title, &caption, &self.settings);
         Ok(Drawing {
             svg,
             width_mm: style.width_mm,

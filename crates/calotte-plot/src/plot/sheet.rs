@@ -117,6 +117,14 @@ impl Sheet {
         }
     }
 
+    /// A sentence below everything, in as many lines as it takes.
+    pub fn footing(&mut self, text: &str) {
+        let (left, size) = (self.left(), self.small);
+        let lines = self.wrapped(text, size, self.right() - left, usize::MAX);
+        self.y += self.em * 0.4;
+        self.paragraph(&lines, left, size, false);
+    }
+
     /// The finished figure of a title, a caption and its settings: SVG text, its height in
     /// pt, and the notes.
     pub fn finish(

@@ -8,6 +8,7 @@ use calotte_document::built::Arrangement;
 use calotte_document::configuration::ConfigurationDocument;
 use calotte_document::releases::Releases;
 use calotte_document::run::AnalysisRun;
+use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
 use super::asked::{Asked, Single};
@@ -16,6 +17,7 @@ use crate::results::{
     analysis_document, comparison_document, configuration_document, direction_document,
     distances_document, parts_document,
 };
+use crate::safety;
 
 /// What a builder may choose, where it is asked for.
 #[derive(Debug, Default)]
@@ -57,6 +59,10 @@ pub fn document(
         nearest: None,
         nearest_reason: None,
         run: provenance(&inputs, options, warnings),
+        safety: safety::document(Safety::of(
+            &design.value,
+            brief.is_none_or(|brief| brief.value.people_near),
+        )),
     };
     match asked {
         Asked::Region => {}

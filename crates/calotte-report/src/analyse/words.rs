@@ -3,10 +3,12 @@
 use calotte::analysis::Analysis;
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte_format::safety::Safety;
 use calotte_format::words;
 
 use super::asked::Asked;
 use super::configuration::{configuration_text, nearest_text, opinion_text};
+use crate::safety;
 use crate::summary::{Heading, summary};
 use crate::text::line;
 
@@ -65,6 +67,7 @@ pub fn differences(design: &Design, brief: &Brief) -> Vec<String> {
 /// What was asked, on one screen.
 pub fn text(design: &Design, brief: Option<&Brief>, analysis: &Analysis, asked: &Asked) -> String {
     let mut out = String::new();
+    let people_near = brief.is_none_or(|brief| brief.people_near);
     match asked {
         Asked::Region => {
             let title = if design.title.is_empty() {
@@ -74,7 +77,7 @@ pub fn text(design: &Design, brief: Option<&Brief>, analysis: &Analysis, asked: 
             };
             let heading = Heading {
                 title,
-                people_near: brief.is_none_or(|brief| brief.people_near),
+                people_near,
                 elapsed: String::new(),
                 rejected: Vec::new(),
                 follows: Vec::new(),
@@ -108,6 +111,10 @@ pub fn text(design: &Design, brief: Option<&Brief>, analysis: &Analysis, asked: 
                 out.push_str(&configuration_text(design, result));
             }
         }
+    }
+    if !matches!(asked, Asked::Region) {
+        // The summary of a region has it before what comes next.
+        out.push_str(&safety::text(Safety::of(design, people_near)));
     }
     out
 }

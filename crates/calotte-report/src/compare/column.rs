@@ -2,6 +2,7 @@
 
 use calotte::analysis::Analysis;
 use calotte::design::Design;
+use calotte_format::safety::Safety;
 
 use super::measured::Measured;
 use crate::input::Input;
@@ -16,6 +17,11 @@ pub struct Column {
     pub analysis: Analysis,
     /// What measuring says of it, where a prototype was measured.
     pub measured: Option<Measured>,
+}
+
+/// Who may be hurt by what, of all designs together.
+pub fn safety_of(columns: &[Column], people_near: bool) -> Safety {
+    Safety::of_all(columns.iter().map(|c| &c.design.value), people_near)
 }
 
 /// Coverage that may be missing against the most for a design to compare in what is

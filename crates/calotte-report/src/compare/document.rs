@@ -5,11 +5,12 @@ use calotte_document::analysis::Analysis;
 use calotte_document::comparison::{ComparedDesign, ComparisonDocument};
 use calotte_document::run::NoOptions;
 
-use super::column::Column;
+use super::column::{Column, safety_of};
 use super::measured::Role;
 use crate::found::FitRead;
 use crate::input::{Input, provenance};
 use crate::results::analysis_document;
+use crate::safety;
 
 /// All designs with the run.
 pub fn document(
@@ -51,5 +52,9 @@ pub fn document(
     ComparisonDocument {
         designs,
         run: provenance(&inputs, NoOptions {}, &[]),
+        safety: safety::document(safety_of(
+            columns,
+            brief.is_none_or(|brief| brief.value.people_near),
+        )),
     }
 }

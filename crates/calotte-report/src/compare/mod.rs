@@ -12,7 +12,7 @@ mod measured;
 mod measured_lines;
 mod table;
 
-pub use column::Column;
+pub use column::{Column, safety_of};
 pub use document::document;
 pub use measured::{Measured, Role};
 pub use table::text;

@@ -4,10 +4,11 @@ use crate::found::FitRead;
 use calotte::analysis::Row;
 use calotte_format::words;
 
-use super::column::{COVERAGE_SLACK, Column, covers_alike};
+use super::column::{COVERAGE_SLACK, Column, covers_alike, safety_of};
 use super::line::Line;
 use super::lines::lines;
 use crate::input::Input;
+use crate::safety;
 
 /// Columns beside each other in 80 characters; more designs follow below.
 const COLUMNS_MAX: usize = 4;
@@ -23,7 +24,10 @@ fn letter(index: usize) -> char {
 }
 
 /// The whole text: what the letters stand for, the table, the verdict.
-pub fn text(columns: &[Column], fit: Option<&Input<FitRead>>) -> String {
+///
+/// # Arguments
+/// - `people_near`: what the brief says; true without one.
+pub fn text(columns: &[Column], fit: Option<&Input<FitRead>>, people_near: bool) -> String {
     let mut text = String::new();
     for (index, column) in columns.iter().enumerate() {
         text.push_str(&format!("{}  {}\n", letter(index), column.name));
@@ -69,6 +73,7 @@ pub fn text(columns: &[Column], fit: Option<&Input<FitRead>>) -> String {
         }
     }
     text.push_str(&verdict(columns));
+    text.push_str(&safety::text(safety_of(columns, people_near)));
     text
 }
 

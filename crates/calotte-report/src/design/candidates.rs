@@ -4,11 +4,13 @@ use calotte::brief::Brief;
 use calotte::family::parameters::Dimension;
 use calotte::quantity::{Over, Quantity};
 use calotte::search::{Candidate, Outcome};
+use calotte_format::safety::Safety;
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
 
 use super::found::Found;
 use crate::error::ReportError;
+use crate::safety::{NOTE, note};
 
 /// Columns that say what a candidate is and what became of it.
 const CANDIDATE: [&str; 17] = [
@@ -52,6 +54,7 @@ fn heads() -> Vec<String> {
     heads.extend(columns(true).map(head));
     heads.extend(RANGE.map(str::to_string));
     heads.extend(columns(false).map(head));
+    heads.push(NOTE.to_string());
     heads
 }
 
@@ -60,11 +63,12 @@ pub fn candidates_csv(found: &Found) -> Result<Vec<u8>, ReportError> {
     let failed = |error: csv::Error| ReportError::new(format!("candidates.csv: {error}"));
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(heads()).map_err(failed)?;
+    let safety = Safety::of(&found.design, found.brief.value.people_near);
     for (position, outcome) in found.outcomes.iter().enumerate() {
         let on_front = found.choice.front.binary_search(&position).is_ok();
-        writer
-            .write_record(record(found, outcome, on_front))
-            .map_err(failed)?;
+        let mut fields = record(found, outcome, on_front);
+        fields.push(note(safety, position));
+        writer.write_record(fields).map_err(failed)?;
     }
     writer
         .into_inner()

@@ -6,12 +6,14 @@ use calotte_document::design::{
     StageStiffness, StagesAtEqualReach,
 };
 use calotte_document::run::SearchRun;
+use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
 use super::explain;
 use super::found::Found;
 use crate::input::provenance;
 use crate::results::analysis_document;
+use crate::safety;
 
 /// The whole result for programs.
 pub fn document(found: &Found) -> DesignDocument {
@@ -48,6 +50,7 @@ pub fn document(found: &Found) -> DesignDocument {
             prototype.document(pointing.as_ref(), found.design.tool.tip_radius)
         }),
         run: provenance(&inputs, options, &warnings),
+        safety: safety::document(Safety::of(&found.design, found.brief.value.people_near)),
     }
 }
 

@@ -1,6 +1,8 @@
 //! The results folder of the main job, as bytes.
 
 use calotte_document::design::DesignDocument;
+use calotte_format::safety::Safety;
+use calotte_format::words;
 use calotte_plot::plot::FigureStyle;
 
 use super::candidates::candidates_csv;
@@ -8,6 +10,7 @@ use super::found::Found;
 use super::{figures, page};
 use crate::error::ReportError;
 use crate::input::file_name;
+use crate::safety;
 
 /// The files of the folder with their paths in it.
 ///
@@ -18,6 +21,7 @@ pub fn files(
     document: &DesignDocument,
 ) -> Result<Vec<(String, Vec<u8>)>, ReportError> {
     let mut files = Vec::new();
+    let safety = Safety::of(&found.design, found.brief.value.people_near);
     let mut add = |name: &str, bytes: Vec<u8>| files.push((name.to_string(), bytes));
     let mut header = format!(
         "Chosen by calotte {} from {} (SHA-256 {}).\nCandidate {} of {}.",
@@ -31,6 +35,8 @@ pub fn files(
         let words = prototype.words(pointing.as_ref(), found.design.tool.tip_radius);
         header.push_str(&format!("\nFollows {}", words.join("\n")));
     }
+    header.push('\n');
+    header.push_str(&words::wrapped(&safety.notice(), 78).join("\n"));
     add(
         "design.toml",
         calotte_format::write_design(&found.design, &header).into_bytes(),
@@ -40,11 +46,12 @@ pub fn files(
 ";
     add("results.json", results.into_bytes());
     add("candidates.csv", candidates_csv(found)?);
+    let footing = safety::footing(safety);
     let drawn = figures::all(found)?
         .into_iter()
         .map(|(name, figure)| {
             let drawing = figure
-                .draw(&FigureStyle::screen())
+                .draw_above(&FigureStyle::screen(), &footing)
                 .map_err(|error| ReportError::new(format!("plots/{name}.svg: {error}")))?;
             Ok(page::Drawn {
                 caption: format!("{}. {}", figure.title, figure.caption),

@@ -7,13 +7,14 @@ use crate::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Ver
 use crate::results::notes_words;
 use calotte::analysis::Analysis;
 use calotte::analysis::Row;
+use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
 use super::explain;
 use super::found::Found;
-use crate::cautions;
 use crate::cautions::cautions_of;
 use crate::error::ReportError;
+use crate::safety;
 use crate::summary::{clearing_words, surroundings_words};
 use calotte_format::words;
 pub use parts::Drawn;
@@ -48,7 +49,7 @@ pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, ReportError> {
             text,
         }),
         sections: vec![
-            safety(),
+            safety(found),
             requirements(found, drawn, &cautions),
             choice(found, drawn),
             reach(found, drawn),
@@ -65,16 +66,10 @@ pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, ReportError> {
         .map_err(|error| ReportError::new(format!("summary.html: {error}")))
 }
 
-/// The usual cautions and the standards in one box.
-fn safety() -> Section {
-    let standards = cautions::STANDARDS
-        .iter()
-        .map(|(standard, why)| format!("{standard}: {why}."));
-    let items = cautions::PARAGRAPHS
-        .iter()
-        .map(|p| (*p).to_string())
-        .chain(standards)
-        .collect();
+/// Hazards, what is excluded and the standards in one box.
+fn safety(found: &Found) -> Section {
+    let safety = Safety::of(&found.design, found.brief.value.people_near);
+    let items = safety::sentences(safety::document(safety));
     section("Before you rely on it", vec![Block::Cautions(items)])
 }
 

@@ -17,7 +17,7 @@ use calotte_document::measured::FitDocument;
 use thiserror::Error;
 
 pub use place::place_words;
-pub use planned::{PLAN_CAUTIONS, Planned, plan_document, planned};
+pub use planned::{Planned, plan_document, planned};
 pub use read::{FitFileError, FitRead, StationRead, read_fit};
 pub use units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit};
 pub use weights::weights_document;
@@ -27,6 +27,7 @@ pub use words::{
 
 use calotte_format::FormatError;
 use calotte_format::measurement::{PointsRead, WeightsRead, read_points, read_weights};
+use calotte_format::safety::Safety;
 
 /// Points, read and fitted.
 #[derive(Debug, Clone)]
@@ -148,6 +149,17 @@ pub fn found_weights(
 }
 
 /// Everything found: what `measure fit --json` says, without its run.
-pub fn fit_document(points: &FoundPoints, weights: Option<&FoundWeights>) -> FitDocument {
-    points::points_document(points, weights.map(weights::weights_document))
+///
+/// # Arguments
+/// - `design`: the one that was measured.
+pub fn fit_document(
+    design: &Design,
+    points: &FoundPoints,
+    weights: Option<&FoundWeights>,
+) -> FitDocument {
+    points::points_document(
+        points,
+        weights.map(weights::weights_document),
+        Safety::of(design, true),
+    )
 }

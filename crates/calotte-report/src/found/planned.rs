@@ -13,19 +13,15 @@ use calotte_document::planned::{
 
 use super::FoundError;
 use super::units::{in_unit, name_with_unit};
+use crate::safety;
 use calotte_format::measurement::{
     PlannedPoint, PlannedWeight, template_reading, write_points_template, write_weights_template,
 };
+use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
 /// Acceleration that makes a weight of a mass, m/s².
 const GRAVITY: f64 = calotte::statics::STANDARD_GRAVITY;
-
-/// What stands above every plan.
-pub const PLAN_CAUTIONS: [&str; 2] = [
-    "Falling weights injure: hang them low over a soft stop, tie them to the frame, keep hands, feet and eyes out of the way, and do not load anything while a person is in the instrument or under it.",
-    "Hold or brake the drives before a weight is put on; a drive that lets go drops tool and weight together. Local rules for lifting come first.",
-];
 
 /// What to measure on the prototype of a design.
 #[derive(Debug, Clone)]
@@ -194,6 +190,6 @@ pub fn plan_document(planned: &Planned) -> PlanDocument {
                 signal_to_noise_of_smallest: one.signal,
             })
             .collect(),
-        cautions: PLAN_CAUTIONS.map(str::to_string).to_vec(),
+        safety: safety::bench_document(Safety::of(&planned.nominal, true)),
     }
 }

@@ -15,6 +15,7 @@ use calotte_document::measured::{
 };
 use calotte_document::weighed::WeightsDocument;
 use calotte_format::measurement::RefusedRow;
+use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 use nalgebra::{DMatrix, UnitQuaternion, Vector3};
 use rayon::prelude::*;
@@ -23,11 +24,13 @@ use super::FoundPoints;
 use super::units::{in_unit, name_with_unit};
 use super::words::{cause_words, remedy_words, verdict_words};
 use crate::results::direction_document;
+use crate::safety;
 
 /// What points say, with what weights say beside it: `measure fit --json` without its run.
 pub(super) fn points_document(
     found: &FoundPoints,
     weights: Option<WeightsDocument>,
+    safety: Safety,
 ) -> FitDocument {
     let Prototype {
         model,
@@ -95,6 +98,7 @@ pub(super) fn points_document(
         notes: found.read.notes.clone(),
         weights,
         run: None,
+        safety: safety::bench_document(safety),
     }
 }
 

@@ -6,6 +6,7 @@ use calotte_format::units::degrees;
 
 use super::result::{Map, columns, outside};
 use crate::error::ReportError;
+use crate::safety::{NOTE, note};
 
 /// One row for each cell.
 pub(super) fn cells_table(map: &Map) -> Result<Vec<u8>, ReportError> {
@@ -30,7 +31,7 @@ pub(super) fn cells_table(map: &Map) -> Result<Vec<u8>, ReportError> {
         })
         .collect();
     head.extend(shown.iter().map(|(_, name, _)| name.clone()));
-    head.push("no_value_because".to_string());
+    head.extend(["no_value_because", NOTE].map(String::from));
     table.record(&head)?;
     for (index, cell) in map.cells.iter().enumerate() {
         let mut record = vec![
@@ -44,6 +45,7 @@ pub(super) fn cells_table(map: &Map) -> Result<Vec<u8>, ReportError> {
             record.push(number(map.value_of(cell, *quantity, *real)));
         }
         record.push(cell.reason.as_ref().map(NoValue::words).unwrap_or_default());
+        record.push(note(map.safety(), index));
         table.record(&record)?;
     }
     table.bytes()
@@ -52,6 +54,7 @@ pub(super) fn cells_table(map: &Map) -> Result<Vec<u8>, ReportError> {
 /// One row for each point of the lines of equal reach.
 pub(super) fn equal_reach_table(map: &Map) -> Result<Vec<u8>, ReportError> {
     let mut table = Table::new("equal-reach.csv");
+    let mut written = 0;
     for (index, line) in map.equal_reach.iter().enumerate() {
         let shown: Vec<(Quantity, String, bool)> = map
             .request
@@ -71,7 +74,7 @@ pub(super) fn equal_reach_table(map: &Map) -> Result<Vec<u8>, ReportError> {
                 line.solved.name().to_string(),
             ];
             head.extend(shown.iter().map(|(_, name, _)| name.clone()));
-            head.push("no_value_because".to_string());
+            head.extend(["no_value_because", NOTE].map(String::from));
             table.record(&head)?;
         }
         for point in &line.points {
@@ -89,6 +92,8 @@ pub(super) fn equal_reach_table(map: &Map) -> Result<Vec<u8>, ReportError> {
                     record.push(outside(map, line));
                 }
             }
+            record.push(note(map.safety(), written));
+            written += 1;
             table.record(&record)?;
         }
     }

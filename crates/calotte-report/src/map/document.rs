@@ -12,6 +12,7 @@ use calotte_format::units::degrees;
 use super::names;
 use super::result::{EqualReach, Map, best, columns, outside};
 use crate::input::provenance;
+use crate::safety;
 
 /// The map for programs.
 pub fn document(map: &Map) -> MapDocument {
@@ -49,6 +50,7 @@ pub fn document(map: &Map) -> MapDocument {
             .map(|(name, value)| [name.clone(), value.clone()])
             .collect(),
         run: provenance(&inputs, options(map), &map.warnings()),
+        safety: safety::document(map.safety()),
     }
 }
 

@@ -2,11 +2,14 @@
 
 use calotte_plot::plot::{Figure, FigureStyle};
 
+use calotte_format::safety::FIRST;
+
 use super::csv::{cells_table, equal_reach_table};
 use super::document::document;
 use super::figures;
 use super::result::Map;
 use crate::error::ReportError;
+use crate::safety;
 
 /// The files of the folder; figures of a width and letters of a size.
 ///
@@ -24,10 +27,11 @@ pub fn files(
         font_pt,
         ..FigureStyle::journal_page()
     };
-    let mut captions = String::from("# Captions\n");
+    let footing = safety::footing(map.safety());
+    let mut captions = format!("# Captions\n\n{}\n", footing.described);
     for quantity in &map.request.task.quantities {
         for (name, figure) in figures::all(map, *quantity, width_mm, font_pt) {
-            let drawing = figure.draw(&style).map_err(|error| {
+            let drawing = figure.draw_above(&style, &footing).map_err(|error| {
                 ReportError::new(format!("{name}.svg cannot be drawn: {error}"))
                     .hint("give a larger --width-mm or a smaller --font-pt")
             })?;
@@ -51,6 +55,7 @@ fn caption(file: &str, figure: &Figure, notes: &[String]) -> String {
     for note in notes {
         text.push_str(&format!(" {note}"));
     }
+    text.push_str(&format!(" {FIRST}"));
     let settings: Vec<String> = figure
         .settings
         .iter()

@@ -8,6 +8,7 @@ use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte::family::parameters::Capability;
 use calotte::quantity::{Need, Quantity};
+use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
 use super::names;
@@ -93,6 +94,15 @@ pub fn equal_reach(design: &Design, request: &Request, cells: &[Cell]) -> Vec<Eq
 }
 
 impl Map {
+    /// Who may be hurt by what.
+    pub(super) fn safety(&self) -> Safety {
+        let brief = self.brief.as_ref();
+        Safety::of(
+            &self.design.value,
+            brief.is_none_or(|brief| brief.value.people_near),
+        )
+    }
+
     /// Cells in a row.
     pub fn columns(&self) -> usize {
         self.request.x.values.len()

@@ -7,6 +7,7 @@ use calotte_format::units::degrees;
 
 use super::names::{self, four};
 use super::result::{EqualReach, Map, best, outside};
+use crate::safety;
 use calotte_format::words;
 
 /// Most columns and rows of a map printed whole.
@@ -42,6 +43,7 @@ pub fn text(map: &Map) -> String {
             text.push_str(&format!("{line}\n"));
         }
     }
+    text.push_str(&safety::text(map.safety()));
     text
 }
 

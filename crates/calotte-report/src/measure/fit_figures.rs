@@ -2,9 +2,11 @@
 //! the points tell of each parameter, and the loops of displacement under weights.
 
 use crate::found::{FoundPoints, FoundWeights};
+use calotte::design::Design;
 use calotte::measurement::weights::Station;
 use calotte::measurement::{Course, Displacement, FittedParameter, Prototype, RowFound, WeightRow};
 use calotte::sphere::{Direction, LocalFrame};
+use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 use calotte_format::words;
 use calotte_plot::plot::{
@@ -14,6 +16,7 @@ use calotte_plot::plot::{
 };
 
 use crate::error::ReportError;
+use crate::safety;
 
 /// Most configurations whose loops are drawn.
 const LOOPS_MAX: usize = 6;
@@ -24,13 +27,18 @@ const LIKE_MAX: usize = 2;
 
 /// Names without ending, and SVG text.
 ///
+/// # Arguments
+/// - `design`: the one that was measured.
+///
 /// # Errors
 /// [`ReportError`] for a figure that cannot be drawn.
 pub fn fit_figures(
+    design: &Design,
     points: &FoundPoints,
     weights: Option<&FoundWeights>,
 ) -> Result<Vec<(String, String)>, ReportError> {
     let prototype = &points.prototype;
+    let footing = safety::footing(Safety::of(design, true));
     let mut figures = vec![
         ("residuals".to_string(), residuals(prototype)),
         ("residuals-dome".to_string(), residual_dome(prototype)),
@@ -43,7 +51,7 @@ pub fn fit_figures(
         .into_iter()
         .map(|(name, figure)| {
             let drawing = figure
-                .draw(&FigureStyle::screen())
+                .draw_above(&FigureStyle::screen(), &footing)
                 .map_err(|error| ReportError::new(format!("{name}.svg: {error}")))?;
             Ok((name, drawing.svg))
         })

@@ -1,11 +1,12 @@
 //! A plan on one screen of 80 columns.
 
 use calotte::measurement::PlannedWeights;
+use calotte_format::safety::{BENCH, Safety};
 use calotte_format::units::degrees;
 use calotte_format::words;
 use nalgebra::Vector3;
 
-use crate::found::{PLAN_CAUTIONS, Planned, in_unit, name_with_unit};
+use crate::found::{Planned, in_unit, name_with_unit};
 use crate::text::line;
 
 /// A plan on one screen.
@@ -56,9 +57,12 @@ pub fn plan_text(found: &Planned) -> String {
     for one in &found.weights {
         wrapped(&mut out, "Weights", &hung(one));
     }
-    for caution in PLAN_CAUTIONS {
-        wrapped(&mut out, "Safety", caution);
-    }
+    wrapped(
+        &mut out,
+        "Safety",
+        &Safety::of(&found.nominal, true).short(),
+    );
+    wrapped(&mut out, "Bench", &BENCH.join(" "));
     out
 }
 

@@ -1,14 +1,15 @@
 //! The printable sheet of a plan: what to set, what to expect, lines to write on.
 
-use crate::cautions;
-use crate::found::{PLAN_CAUTIONS, Planned, in_unit, name_with_unit};
+use crate::found::{Planned, in_unit, name_with_unit};
 use crate::html::{Block, Cell, Column, HtmlDocument, Section, Table};
 use calotte::measurement::{PhysicalModel, Plan, PlannedWeights};
+use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 use calotte_format::words;
 
 use super::plan_words::pull_words;
 use crate::error::ReportError;
+use crate::safety::{bench_document, sentences};
 
 /// The sheet as a page that prints.
 ///
@@ -26,13 +27,9 @@ pub fn sheet(found: &Planned) -> Result<String, ReportError> {
         sections: vec![
             Section {
                 heading: "Before you begin".to_string(),
-                blocks: vec![Block::Cautions(
-                    PLAN_CAUTIONS
-                        .iter()
-                        .chain(cautions::PARAGRAPHS.iter())
-                        .map(|text| (*text).to_string())
-                        .collect(),
-                )],
+                blocks: vec![Block::Cautions(sentences(bench_document(Safety::of(
+                    design, true,
+                ))))],
             },
             points(model, made),
             told(model, made),

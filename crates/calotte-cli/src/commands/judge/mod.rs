@@ -19,8 +19,10 @@ use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte::subject::{Motion, Subject};
 use calotte_document::judged::{self, JudgedDocument};
+use calotte_format::safety::Safety;
 use calotte_report::analyse::{Asked, Choices, differences, document};
 use calotte_report::input::Input;
+use calotte_report::safety;
 
 use crate::Verdict;
 use crate::arguments::JudgeOptions;
@@ -240,6 +242,9 @@ impl Question {
             document.analysis.rings = None;
             document.analysis.configurations = None;
         }
+        // A line may leave alone, and thousands follow it: the paragraph without its lists.
+        document.safety =
+            safety::notice_document(Safety::of(&design.value, self.brief.value.people_near));
         let answer = JudgedDocument::Verdict(Box::new(judged::Verdict {
             line: line.number,
             document,

@@ -1,7 +1,9 @@
 //! Why a line has no verdict, and the answer that says so.
 
 use calotte_document::judged::{JudgedDocument, KeyProblem, LineError, Refusal};
+use calotte_format::safety::Safety;
 use calotte_format::{FormatError, Problem};
+use calotte_report::safety;
 
 /// Why a line has no verdict.
 pub(super) struct Refused {
@@ -29,6 +31,7 @@ impl Refused {
                 hint: self.hint.clone(),
                 problems: self.problems.iter().map(key_problem).collect(),
             },
+            safety: safety::notice_document(Safety::general()),
         });
         calotte_document::json(&answer).to_string()
     }

@@ -5,9 +5,11 @@ use std::path::Path;
 use calotte_document::measured::FitDocument;
 use calotte_document::run::FitRun;
 use calotte_format::measurement::RefusedRow;
+use calotte_format::safety::Safety;
 use calotte_report::found::fit_document;
 use calotte_report::input::provenance;
 use calotte_report::measure::{fit_text, weights_lines, what_to_keep};
+use calotte_report::safety;
 
 use super::fit_files;
 use super::found::{Found, found};
@@ -39,6 +41,7 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
                 put_line!("{line}");
             }
         }
+        put!("{}", safety::text(Safety::of(&found.design.value, true)));
         if let Some(folder) = options
             .out
             .as_deref()
@@ -88,7 +91,7 @@ fn document(options: &FitOptions, found: &Found) -> FitDocument {
     if let (Some(path), Some(hash)) = (&options.weights, &found.weights_hash) {
         inputs.push(("weights", path, hash));
     }
-    let mut document = fit_document(&found.points, found.weights.as_ref());
+    let mut document = fit_document(&found.design.value, &found.points, found.weights.as_ref());
     let settings = FitRun {
         hold: options.hold.clone(),
         sag: options.sag,

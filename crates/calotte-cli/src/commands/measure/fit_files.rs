@@ -5,6 +5,8 @@ use std::path::{Path, PathBuf};
 
 use calotte::measurement::{ToldByWeights, calibrated};
 use calotte_document::measured::FitDocument;
+use calotte_format::safety::Safety;
+use calotte_format::words;
 use calotte_report::measure::{corrections_table, fit_figures};
 
 use super::found::Found;
@@ -54,14 +56,15 @@ pub fn write(
             .unwrap_or_default()
             .to_string_lossy(),
         found.points_hash
-    );
+    ) + "\n"
+        + &words::wrapped(&Safety::of(&design, true).notice(), 78).join("\n");
     let text = calotte_format::write_design(&calotte_format::tidied(&design), &remark);
     folder.add("design-calibrated.toml", text);
     folder.add(
         "corrections.csv",
         corrections_table(&found.design.value, &found.points)?,
     );
-    for (name, svg) in fit_figures(&found.points, found.weights.as_ref())? {
+    for (name, svg) in fit_figures(&found.design.value, &found.points, found.weights.as_ref())? {
         folder.add(&format!("{name}.svg"), svg);
     }
     folder.finish()?;

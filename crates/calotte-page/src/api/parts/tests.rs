@@ -79,7 +79,7 @@ fn meshes_are_closed_and_as_large_as_the_files_of_parts() {
         assert_eq!(found.reason, None);
         let options = PartOptions {
             mesh: fineness(ready.given().joint_radius),
-            lie_flat: false,
+            ..PartOptions::default()
         };
         let files = part_files(&ready.model.built, &options).unwrap();
         let mut counted = 0;

@@ -1,5 +1,6 @@
 //! Designs, briefs and what depends on neither.
 
+use calotte_document::safety::Safety;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 #[cfg(test)]
@@ -103,14 +104,10 @@ pub(crate) struct AboutAnswer {
     pub version: String,
     /// Materials shipped.
     pub materials: Vec<MaterialRow>,
-    /// One line that is always shown.
-    pub caution_line: String,
-    /// The line where people are near the instrument.
-    pub people_line: String,
-    /// The cautions in full.
-    pub caution_paragraphs: Vec<String>,
-    /// Standards by number and title, each with why it matters.
-    pub standards: Vec<[String; 2]>,
+    /// What comes first among the cautions, in one sentence.
+    pub first: String,
+    /// What can hurt someone, where no design is open.
+    pub safety: Safety,
     /// What a map can vary: word, label, unit, least and greatest value.
     pub variables: Vec<VariableRow>,
     /// What a map can show: word, label, unit.

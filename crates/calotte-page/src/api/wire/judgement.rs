@@ -1,6 +1,7 @@
 //! Needed against got, and how many stages are stiffest.
 
 use calotte_document::analysis::{JointLoad, Requirement};
+use calotte_document::safety::Safety;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 #[cfg(test)]
@@ -82,6 +83,8 @@ pub(crate) struct AnalysisAnswer {
     pub singular_words: String,
     /// Cautions that follow from the numbers.
     pub cautions: Vec<String>,
+    /// What can hurt someone.
+    pub safety: Safety,
     /// Polar angles over the covered directions, ascending.
     pub rings: Vec<RingRow>,
     /// Quantities along them, by figures.

@@ -528,21 +528,13 @@ version: string,
  */
 materials: Array<MaterialRow>, 
 /**
- * One line that is always shown.
+ * What comes first among the cautions, in one sentence.
  */
-caution_line: string, 
+first: string, 
 /**
- * The line where people are near the instrument.
+ * What can hurt someone, where no design is open.
  */
-people_line: string, 
-/**
- * The cautions in full.
- */
-caution_paragraphs: Array<string>, 
-/**
- * Standards by number and title, each with why it matters.
- */
-standards: Array<[string, string]>, 
+safety: Safety, 
 /**
  * What a map can vary: word, label, unit, least and greatest value.
  */
@@ -1114,6 +1106,10 @@ singular_words: string,
  * Cautions that follow from the numbers.
  */
 cautions: Array<string>, 
+/**
+ * What can hurt someone.
+ */
+safety: Safety, 
 /**
  * Polar angles over the covered directions, ascending.
  */
@@ -1873,6 +1869,32 @@ parts?: Parts,
 clearing?: Array<PartDistance>, };
 
 /**
+ * What to know before anything is built, fitted or used from these numbers. The paragraph
+ * stands in every document; the lists are left out where many documents follow one another.
+ */
+export type Safety = { 
+/**
+ * What comes first, the hazards and what is not assessed, in one paragraph.
+ */
+notice: string, 
+/**
+ * Each hazard in a sentence.
+ */
+hazards?: Array<string>, 
+/**
+ * What no result answers.
+ */
+excluded?: Array<string>, 
+/**
+ * What to do at the bench; only of measurements.
+ */
+bench?: Array<string>, 
+/**
+ * Standards from memory; whether one applies is decided by the responsible person.
+ */
+standards?: Array<string>, };
+
+/**
  * The virtual joint model and the hand estimate beside the reference, rigid joints.
  */
 export type CrossCheck = { 
@@ -2085,9 +2107,9 @@ motion_deg: number,
  */
 weights: Array<PlannedLoad>, 
 /**
- * What to take care of.
+ * What to take care of, at the bench above all.
  */
-cautions: Array<string>, };
+safety: Safety, };
 
 /**
  * One configuration to measure.
@@ -2256,7 +2278,11 @@ orientation: OrientationShape | null,
 /**
  * What the weights say; null without them.
  */
-weights: WeightsDocument | null, };
+weights: WeightsDocument | null, 
+/**
+ * What to know before anything is built, fitted or used; empty in fits of older programs.
+ */
+safety: Safety, };
 
 /**
  * The sphere of the points.

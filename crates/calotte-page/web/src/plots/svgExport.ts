@@ -1,3 +1,4 @@
+import { carrying } from './carried';
 import { toHex, type Rgb } from './colour';
 
 /** The part of a document node that the writer reads; a browser's own nodes satisfy it. */
@@ -171,9 +172,11 @@ export function safeFileName(name: string): string {
   return cleaned === '' ? 'figure' : cleaned;
 }
 
-/** Hands a text to the reader as a file. */
+/** Hands a text to the reader as a file, with what every file carries. */
 export function saveText(fileName: string, text: string, mediaType: string): void {
-  const address = URL.createObjectURL(new Blob([text], { type: `${mediaType};charset=utf-8` }));
+  const address = URL.createObjectURL(
+    new Blob([carrying(text, mediaType)], { type: `${mediaType};charset=utf-8` }),
+  );
   const link = document.createElement('a');
   link.href = address;
   link.download = fileName;
