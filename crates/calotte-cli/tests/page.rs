@@ -115,13 +115,17 @@ fn the_address_is_printed_and_opens_the_page() {
 fn the_address_is_one_object_with_json_and_a_request_to_end_is_heard() {
     let place = tempfile::tempdir().expect("a folder");
     let mut page = Page::start(&mut calotte(place.path(), &["--no-open", "--json"]));
-    while !page.line.trim_end().ends_with('}') {
-        page.stdout.read_line(&mut page.line).expect("a line");
-    }
-    let object: serde_json::Value = serde_json::from_str(&page.line).expect("JSON");
+    let object: serde_json::Value = loop {
+        if let Ok(object) = serde_json::from_str(&page.line) {
+            break object;
+        }
+        let read = page.stdout.read_line(&mut page.line).expect("a line");
+        assert!(read > 0, "no whole JSON: {}", page.line);
+    };
     let address = object["address"].as_str().expect("an address");
     assert!(get(address, None).starts_with("HTTP/1.1 303"));
     assert_eq!(object["folder"], ".");
+    assert!(object["safety"].is_object(), "{object}");
     let (status, rest, _) = page.end("-TERM");
     assert_eq!((status, rest.as_str()), (Some(0), ""));
 }
