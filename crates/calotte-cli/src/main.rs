@@ -30,9 +30,11 @@ fn main() -> ExitCode {
         Ok(arguments) => arguments,
         Err(error) => {
             let status = u8::from(error.use_stderr()) * 2;
-            let printed = error.print();
-            if !error.use_stderr() {
-                terminal::record(printed);
+            if error.use_stderr() {
+                // What was typed may steer a terminal, and is quoted.
+                terminal::print_message(error.render().to_string().trim_end());
+            } else {
+                terminal::print(&error.render().to_string());
             }
             return match terminal::whole() {
                 Ok(()) => ExitCode::from(status),

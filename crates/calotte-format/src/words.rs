@@ -22,6 +22,34 @@ pub fn number(value: f64, digits: usize) -> String {
     }
 }
 
+/// Whether a character is no part of a text that is read, but steers what shows it: control
+/// characters, and the marks of Unicode that turn the direction of writing, hide or break lines.
+pub fn steers(character: char) -> bool {
+    character.is_control()
+        || matches!(character, '\u{ad}' | '\u{61c}' | '\u{200b}'..='\u{200f}'
+            | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}'
+            | '\u{fff9}'..='\u{fffb}')
+}
+
+/// The text with every character that steers a terminal shown by its number; lines stay lines.
+pub fn seen(text: &str) -> String {
+    if !text
+        .chars()
+        .any(|character| character != '\n' && steers(character))
+    {
+        return text.to_string();
+    }
+    let mut shown = String::new();
+    for character in text.chars() {
+        if character != '\n' && steers(character) {
+            shown.extend(character.escape_unicode());
+        } else {
+            shown.push(character);
+        }
+    }
+    shown
+}
+
 /// A number to about three significant digits.
 pub fn three(value: f64) -> String {
     let size = value.abs();

@@ -19,7 +19,8 @@ use crate::Verdict;
 use crate::arguments::AnalyseOptions;
 use crate::failure::Failure;
 use crate::inputs;
-use crate::{put, put_line, say};
+use crate::terminal;
+use crate::{put, say};
 
 /// Analyses a design and prints text or JSON.
 pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
@@ -84,7 +85,7 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
             &warnings,
             choices,
         );
-        put_line!("{}", calotte_document::text(&document));
+        terminal::print_data(&(calotte_document::text(&document) + "\n"));
     } else {
         let judged = brief.as_ref().map(|brief| &brief.value);
         put!("{}", text(&design.value, judged, &analysis, &asked));

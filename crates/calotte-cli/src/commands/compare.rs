@@ -11,7 +11,8 @@ use crate::arguments::CompareOptions;
 use crate::commands::design::next::fit_of;
 use crate::failure::Failure;
 use crate::inputs;
-use crate::{put, put_line};
+use crate::put;
+use crate::terminal;
 use calotte_report::compare::{Column, Measured, document, text};
 use calotte_report::input::Input;
 use calotte_report::prototype::{Over, as_found};
@@ -45,7 +46,7 @@ pub fn run(options: &CompareOptions) -> Result<Verdict, Failure> {
     let people_near = brief.as_ref().is_none_or(|brief| brief.value.people_near);
     if options.json {
         let document = document(&columns, brief.as_ref(), fit.as_ref());
-        put_line!("{}", calotte_document::text(&document));
+        terminal::print_data(&(calotte_document::text(&document) + "\n"));
     } else {
         put!("{}", text(&columns, fit.as_ref(), people_near));
     }

@@ -13,6 +13,7 @@ use crate::arguments::MapOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs;
+use crate::terminal;
 use crate::{put, say};
 use calotte_format::map_request::{MapWords, Request};
 use calotte_report::map::{self as report, Map};
@@ -55,7 +56,7 @@ pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
     folder.add_all(report::files(&map, options.width_mm, options.font_pt)?);
     folder.finish()?;
     if options.json {
-        put!("{}\n", calotte_document::text(&report::document(&map)));
+        terminal::print_data(&(calotte_document::text(&report::document(&map)) + "\n"));
     } else {
         put!("{}", report::text(&map));
         put!("Figures, tables and captions: {}\n", target.display());

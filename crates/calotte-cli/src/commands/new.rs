@@ -8,6 +8,7 @@ use crate::Verdict;
 use crate::arguments::NewOptions;
 use crate::failure::Failure;
 use crate::files::write_whole;
+use crate::terminal;
 use crate::{put_line, say};
 
 /// Writes the commented brief into a folder.
@@ -28,7 +29,7 @@ pub fn run(options: &NewOptions) -> Result<Verdict, Failure> {
             written: path.display().to_string(),
             safety: safety::document(Safety::general()),
         };
-        put_line!("{}", calotte_document::text(&document));
+        terminal::print_data(&(calotte_document::text(&document) + "\n"));
         return Ok(Verdict::Met);
     }
     put_line!("{}", path.display());

@@ -8,6 +8,7 @@ use calotte_report::safety;
 use crate::Verdict;
 use crate::arguments::PageOptions;
 use crate::failure::Failure;
+use crate::terminal;
 use crate::{put_line, say};
 
 /// Serves the page until Ctrl-C.
@@ -29,7 +30,7 @@ pub fn run(options: &PageOptions) -> Result<Verdict, Failure> {
                 folder: folder.display().to_string(),
                 safety: safety::document(Safety::general()),
             };
-            put_line!("{}", calotte_document::text(&shown));
+            terminal::print_data(&(calotte_document::text(&shown) + "\n"));
         } else {
             put_line!("open {address}");
         }

@@ -12,6 +12,7 @@ use crate::arguments::PartsOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs;
+use crate::terminal;
 use crate::{put, put_line, say};
 use calotte_format::safety::{FIRST, MESHES, Safety};
 use calotte_format::words;
@@ -67,7 +68,7 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
         None => None,
     };
     if options.json {
-        put_line!("{}", calotte_document::text(&document(&files, safety)));
+        terminal::print_data(&(calotte_document::text(&document(&files, safety)) + "\n"));
         return Ok(Verdict::Met);
     }
     put_line!(

@@ -16,12 +16,12 @@ use serde_json::json;
 use crate::Verdict;
 use crate::arguments::SchemaOptions;
 use crate::failure::Failure;
-use crate::{put, put_line};
+use crate::terminal;
 
 /// Prints one schema, or those of both files in one object.
 pub fn run(options: &SchemaOptions) -> Result<Verdict, Failure> {
     if options.markdown {
-        put!("{}", calotte_format::reference_markdown());
+        terminal::print_data(&calotte_format::reference_markdown());
         return Ok(Verdict::Met);
     }
     let mut schema = match options.file.as_deref() {
@@ -43,6 +43,6 @@ pub fn run(options: &SchemaOptions) -> Result<Verdict, Failure> {
     };
     // A schema is read as such whatever its comment says.
     schema["$comment"] = FIRST.into();
-    put_line!("{schema:#}");
+    terminal::print_data(&format!("{schema:#}\n"));
     Ok(Verdict::Met)
 }

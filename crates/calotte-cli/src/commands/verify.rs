@@ -6,16 +6,17 @@ use calotte_report::safety;
 use crate::Verdict;
 use crate::arguments::VerifyOptions;
 use crate::failure::Failure;
-use crate::{put, put_line};
+use crate::put;
+use crate::terminal;
 
 /// Runs all checks and prints the table; not met if one does not hold.
 pub fn run(options: &VerifyOptions) -> Result<Verdict, Failure> {
     let checks = calotte_validation::run_all();
     if options.json {
         let document = calotte_validation::document(&checks, safety::document(Safety::general()));
-        put_line!("{}", calotte_document::text(&document));
+        terminal::print_data(&(calotte_document::text(&document) + "\n"));
     } else if options.markdown {
-        put!("{}", calotte_validation::markdown(&checks));
+        terminal::print_data(&calotte_validation::markdown(&checks));
     } else {
         put!("{}", calotte_validation::text_table(&checks));
         put!("{}", safety::text(Safety::general()));

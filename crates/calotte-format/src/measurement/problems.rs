@@ -1,6 +1,7 @@
 //! Problems of measured files and how values are shown in them.
 
 use crate::problem::{FormatError, Problem};
+use crate::words::steers;
 
 /// Characters of a value shown in a message.
 const SHOWN: usize = 48;
@@ -38,7 +39,7 @@ pub(super) fn short(text: &str) -> String {
         .chars()
         .take(SHOWN)
         .map(|character| match character {
-            control if control.is_control() => ' ',
+            steering if steers(steering) => ' ',
             other => other,
         })
         .collect();

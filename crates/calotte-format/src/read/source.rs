@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use crate::words::steers;
+
 /// Characters of a value shown in a message.
 const SHOWN: usize = 72;
 
@@ -65,7 +67,7 @@ pub(crate) fn short(text: &str) -> String {
     let mut count = 0;
     let mut after_space = false;
     for character in text.trim().chars() {
-        let space = character.is_whitespace() || character.is_control();
+        let space = character.is_whitespace() || steers(character);
         if space && after_space {
             continue;
         }

@@ -9,6 +9,7 @@ use super::check::{At, Checker};
 use super::fields::Value;
 use super::number::Name;
 use crate::keys::{Count, Kind, Quantity};
+use crate::words::steers;
 
 /// A value with the spans of its entries, if it is a list.
 pub(super) type Checked = (Value, Vec<Span<usize>>);
@@ -38,7 +39,7 @@ impl Checker<'_> {
             Kind::Word(vocabulary) => single(Value::Text(self.word(at, node, vocabulary, None)?)),
             Kind::Words { vocabulary, least } => self.words(at, node, vocabulary, *least),
             Kind::Text => match node.get_ref().as_str() {
-                Some(text) => single(Value::Text(text.to_string())),
+                Some(text) => single(Value::Text(self.text(at, node, text)?)),
                 None => self.not_a(at, node, "a text in quotes"),
             },
             Kind::Flag => match node.get_ref().as_bool() {
@@ -49,6 +50,22 @@ impl Checker<'_> {
             Kind::Tables(spec) => self.inner_tables(at, node, spec),
             Kind::NotYet => None,
         }
+    }
+
+    /// A text as it is printed: on one line, without characters that steer what shows it.
+    fn text(&mut self, at: &At, node: &Spanned<DeValue<'_>>, text: &str) -> Option<String> {
+        let Some(steering) = text.chars().find(|character| steers(*character)) else {
+            return Some(text.to_string());
+        };
+        let message = format!(
+            "`{}` holds the character U+{:04X}, which is not shown but steers a terminal or a page",
+            at.key.name,
+            u32::from(steering),
+        );
+        let problem = self.refuse(at, node.span(), message);
+        problem.allowed = "a text in quotes on one line, of characters that are shown".to_string();
+        problem.hint = "type the text again without that character".to_string();
+        None
     }
 
     /// Records that a value is of the wrong type altogether.

@@ -31,6 +31,10 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
         &[(6, "region.coverage_min", &["98", "0 to 1", "percentage"])],
     ),
     (
+        "brief_title_steers",
+        &[(1, "title", &["U+001B", "steers", "without that character"])],
+    ),
+    (
         "brief_coverage_zero",
         &[(6, "region.coverage_min", &["not allowed", "above 0"])],
     ),

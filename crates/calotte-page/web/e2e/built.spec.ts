@@ -13,10 +13,9 @@ const statistics = (page: Page) => page.evaluate(() => window.calotteView!.stati
 
 test('the parts that are drawn are those of calotte parts', async ({ sheet, program }) => {
   await expect(sheet.getByRole('radio', { name: 'in layers, with pins' })).toBeChecked();
-  const files = program.json('parts', 'design.toml', '--json') as unknown as {
-    solids: string[];
-    count: number;
-  }[];
+  const { parts: files } = program.json('parts', 'design.toml', '--json') as unknown as {
+    parts: { solids: string[]; count: number }[];
+  };
   const made = (await drawn(sheet)).filter((part) => !['housing', 'tool'].includes(part.kind));
   expect(made.map((part) => part.name).sort()).toEqual(files.flatMap((file) => file.solids).sort());
   expect(made).toHaveLength(files.reduce((sum, file) => sum + file.count, 0));

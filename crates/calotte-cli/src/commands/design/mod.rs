@@ -28,7 +28,8 @@ use crate::arguments::DesignOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs;
-use crate::{put, put_line, say};
+use crate::terminal;
+use crate::{put, say};
 use journal::Journal;
 
 /// Set by Ctrl-C; the search stops between groups.
@@ -127,7 +128,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     folder.finish()?;
     journal.remove();
     if options.json {
-        put_line!("{}", calotte_document::text(&document));
+        terminal::print_data(&(calotte_document::text(&document) + "\n"));
     } else {
         put!("{text}");
         if !found.analysis.met() {

@@ -251,7 +251,7 @@ impl Question {
         }));
         Ok(Answer {
             met: Some(analysis.met()),
-            text: calotte_document::json(&answer).to_string(),
+            text: terminal::escaped(&calotte_document::json(&answer).to_string()),
         })
     }
 

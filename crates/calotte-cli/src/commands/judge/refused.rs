@@ -1,5 +1,6 @@
 //! Why a line has no verdict, and the answer that says so.
 
+use crate::terminal;
 use calotte_document::judged::{JudgedDocument, KeyProblem, LineError, Refusal};
 use calotte_format::safety::Safety;
 use calotte_format::{FormatError, Problem};
@@ -33,7 +34,7 @@ impl Refused {
             },
             safety: safety::notice_document(Safety::general()),
         });
-        calotte_document::json(&answer).to_string()
+        terminal::escaped(&calotte_document::json(&answer).to_string())
     }
 }
 

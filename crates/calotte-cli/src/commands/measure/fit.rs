@@ -16,6 +16,7 @@ use super::found::{Found, found};
 use crate::Verdict;
 use crate::arguments::FitOptions;
 use crate::failure::Failure;
+use crate::terminal;
 use crate::{put, put_line, say};
 
 /// Fits and prints text or JSON.
@@ -33,7 +34,7 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
         fit_files::write(folder, options, &found, &document)?;
     }
     if options.json {
-        put_line!("{}", calotte_document::text(&document));
+        terminal::print_data(&(calotte_document::text(&document) + "\n"));
     } else {
         put!("{}", fit_text(&found.points));
         if let Some(weights) = &found.weights {

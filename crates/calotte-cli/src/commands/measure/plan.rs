@@ -10,7 +10,8 @@ use crate::arguments::PlanOptions;
 use crate::failure::Failure;
 use crate::files::ResultsFolder;
 use crate::inputs;
-use crate::{put, put_line, say};
+use crate::terminal;
+use crate::{put, say};
 
 /// Plans and writes.
 pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
@@ -49,7 +50,7 @@ pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
         say!("written: {}", target.display());
     }
     if options.json {
-        put_line!("{}", calotte_document::text(&plan_document(&found)));
+        terminal::print_data(&(calotte_document::text(&plan_document(&found)) + "\n"));
     } else {
         put!("{}", plan_text(&found));
     }
