@@ -156,6 +156,7 @@ fn file() -> String {
         Labelled,
         NearestNeed,
         PlanAnswer,
+        FitPart,
         FitAnswer,
         Target,
         LoadAsked,

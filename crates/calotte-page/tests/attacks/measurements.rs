@@ -50,6 +50,11 @@ fn fit(site: &Site, body: &Value) -> (String, Value) {
 
 /// The last event of a job: its name and data.
 fn job(site: &Site, route: &str, body: &Value) -> (String, Value) {
+    events(site, route, body).pop().unwrap()
+}
+
+/// All events of a job: their names and data.
+fn events(site: &Site, route: &str, body: &Value) -> Vec<(String, Value)> {
     let body = body.to_string();
     let mut stream = site.connect();
     let head = format!(
@@ -64,18 +69,12 @@ fn job(site: &Site, route: &str, body: &Value) -> (String, Value) {
     stream.read_to_end(&mut bytes).unwrap();
     let text = String::from_utf8(unchunked(&bytes)).unwrap();
     assert!(!text.is_empty(), "{}", String::from_utf8_lossy(&bytes));
-    let name = text
-        .lines()
-        .filter_map(|line| line.strip_prefix("event: "))
-        .next_back()
-        .unwrap()
-        .to_owned();
-    let data = text
-        .lines()
-        .filter_map(|line| line.strip_prefix("data: "))
-        .next_back()
-        .unwrap();
-    (name, serde_json::from_str(data).unwrap())
+    let names = text.lines().filter_map(|line| line.strip_prefix("event: "));
+    let data = text.lines().filter_map(|line| line.strip_prefix("data: "));
+    names
+        .zip(data)
+        .map(|(name, data)| (name.to_owned(), serde_json::from_str(data).unwrap()))
+        .collect()
 }
 
 /// The body of an answer in chunks.
@@ -274,6 +273,38 @@ fn whatever_a_table_holds_is_answered() {
     );
     assert_eq!(event, "done");
     assert_eq!(found["fit"]["outlier_rows"], json!([16, 47]));
+    site.assert_alive();
+}
+
+#[test]
+fn a_fit_says_how_far_it_is_before_it_is_done() {
+    let site = site();
+    let body = json!({
+        "design": design(&site), "points": bench("points.csv"), "weights": bench("weights.csv"),
+    });
+    let events = events(&site, "/api/measure/fit", &body);
+    let (end, parts) = events.split_last().unwrap();
+    assert_eq!(end.0, "done");
+    let words: Vec<&str> = parts
+        .iter()
+        .map(|(name, part)| {
+            assert_eq!(name, "part");
+            part["words"].as_str().unwrap()
+        })
+        .collect();
+    assert_eq!(words[0], "reading the points");
+    assert_eq!(words[1], "60 rows; the pose of the tracker");
+    assert!(words[2].starts_with("round 1 of at most 8; "), "{words:?}");
+    let last: Vec<&str> = words[words.len() - 4..].to_vec();
+    assert_eq!(
+        last,
+        [
+            "hold-out validation",
+            "single causes",
+            "weights",
+            "the results in words"
+        ]
+    );
     site.assert_alive();
 }
 

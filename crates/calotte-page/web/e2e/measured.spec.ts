@@ -403,6 +403,64 @@ test('a file is picked from the disk; what is no text is told as such', async ({
   await expect(sheet.getByTestId('measured-points')).toContainText('from-the-bench.csv, picked');
 });
 
+test('twenty thousand rows: how far the fit is, the tool moves on, and it is stopped', async ({
+  sheet,
+  program,
+}) => {
+  const lines = readFileSync(join(BENCH, 'points.csv'), 'utf8').trim().split('\n');
+  const [heads, rows] = [lines.slice(0, 2), lines.slice(2)];
+  const many = Array.from({ length: 20_000 }, (_, k) => rows[k % rows.length]!);
+  writeFileSync(join(program.folder, 'bench', 'many.csv'), [...heads, ...many].join('\n') + '\n');
+  const points = sheet.getByRole('combobox', { name: 'Points file' });
+  await expect(points.locator('option', { hasText: 'many.csv' })).toBeAttached();
+  await points.selectOption('bench/many.csv');
+  await sheet.getByRole('combobox', { name: 'Weights file' }).selectOption('');
+  const standing = sheet.getByTestId('measured-standing');
+  const fit = sheet.locator('#measured').getByRole('button', { name: 'Fit', exact: true });
+  const stop = sheet.getByRole('button', { name: 'Stop the fit' });
+
+  // Every word of the fit, as it comes.
+  await standing.evaluate((element) => {
+    const seen: string[] = ((window as unknown as { seen: string[] }).seen = []);
+    new MutationObserver(() => seen.push(element.textContent!.trim())).observe(element, {
+      childList: true,
+      characterData: true,
+      subtree: true,
+    });
+  });
+  // The tool is moved while the fit runs; what moves is answered.
+  const azimuth = await value(sheet, 'Azimuth, °');
+  await fit.click();
+  await expect(standing).toHaveText(/^fitting: (20000 rows; the pose|round \d+ of at most 8; )/);
+  await sheet.locator('[data-handle="tool"]').focus();
+  await sheet.keyboard.press('ArrowRight');
+  await expect.poll(() => value(sheet, 'Azimuth, °')).toBeCloseTo((azimuth + 1) % 360, 1);
+  await expect(standing).toHaveText('fitted', { timeout: 60_000 });
+  const seen = await sheet.evaluate(() => (window as unknown as { seen: string[] }).seen);
+  const rounds = seen.flatMap((one) => /^fitting: round (\d+) of at most 8; /.exec(one)?.[1] ?? []);
+  expect(rounds.map(Number)).toEqual(rounds.map(Number).sort((a, b) => a - b));
+  expect(new Set(rounds).size).toBeGreaterThan(1);
+  expect(seen.some((one) => one.endsWith(' 20000 rows'))).toBe(true);
+
+  // Stopped while the program stands still, so that it cannot have ended before.
+  await fit.click();
+  await expect(standing).toHaveText(/^fitting: /);
+  await program.held(async () => {
+    await stop.click();
+    await expect(standing).toHaveText('stopped');
+  });
+  await expect(fit).toBeVisible();
+  await expect(sheet.getByTestId('points-verdict')).toContainText('base-left');
+  await settled(sheet);
+  await expect(standing).toHaveText('stopped');
+  // Its place is free again: the next fit waits for none.
+  await sheet.evaluate(() => ((window as unknown as { seen: string[] }).seen.length = 0));
+  await points.selectOption('bench/points.csv');
+  await fitted(sheet);
+  const next = await sheet.evaluate(() => (window as unknown as { seen: string[] }).seen);
+  expect(next).not.toContain('waiting for another job');
+});
+
 test('ten thousand rows: the page goes on while they are fitted, and draws them', async ({
   sheet,
   program,

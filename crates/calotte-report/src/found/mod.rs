@@ -12,7 +12,9 @@ mod words;
 use calotte::design::Design;
 use calotte::kinematics::Kinematics;
 use calotte::measurement::weights::{WeightParameter, WeightsJudged, weights_judged};
-use calotte::measurement::{Prototype, Watch, WeightFit, WeightOptions, fit_weights};
+use calotte::measurement::{
+    FitError, Prototype, PrototypeError, Stopped, Watch, WeightFit, WeightOptions, fit_weights,
+};
 use calotte_document::measured::FitDocument;
 use thiserror::Error;
 
@@ -22,7 +24,8 @@ pub use read::{FitFileError, FitRead, StationRead, read_fit};
 pub use units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit};
 pub use weights::weights_document;
 pub use words::{
-    cause_words, orientation_words, verdict_words, weight_cause_words, weights_verdict_words,
+    cause_words, orientation_words, stage_words, verdict_words, weight_cause_words,
+    weights_verdict_words,
 };
 
 use calotte_format::FormatError;
@@ -60,6 +63,9 @@ pub enum FoundError {
     /// What it says beside the design.
     #[error("{0}")]
     Fit(String),
+    /// Whoever watches waits no longer.
+    #[error(transparent)]
+    Stopped(#[from] Stopped),
 }
 
 /// Units that names of parameters may carry.
@@ -90,10 +96,11 @@ fn is_of_weights(design: &Design, name: &str) -> bool {
 /// - `hold`: names of parameters that stay at the design's values, with or without unit;
 ///   those of weights are not looked at.
 /// - `sag`: whether to add the sag of the elastic model.
-/// - `watch`: who is told how far the fit is.
+/// - `watch`: who is told how far the fit is, and may stop it.
 ///
 /// # Errors
-/// [`FoundError`] for a file that cannot be read or points that determine nothing.
+/// [`FoundError`] for a file that cannot be read or points that determine nothing; and where whoever
+/// watches stops it.
 pub fn found_points(
     text: &[u8],
     design: &Design,
@@ -107,8 +114,14 @@ pub fn found_points(
         .filter(|name| !is_of_weights(design, name))
         .map(|name| without_unit(name))
         .collect();
-    let prototype = Prototype::measured(design, &read.points, hold, sag, watch)
-        .map_err(|error| FoundError::Fit(error.to_string()))?;
+    let prototype = Prototype::measured(design, &read.points, hold, sag, watch).map_err(
+        |error| match error {
+            PrototypeError::Stopped(stopped) | PrototypeError::Fit(FitError::Stopped(stopped)) => {
+                FoundError::Stopped(stopped)
+            }
+            error => FoundError::Fit(error.to_string()),
+        },
+    )?;
     Ok(FoundPoints { read, prototype })
 }
 

@@ -2,13 +2,32 @@
 
 use calotte::measurement::weights::{Doubt, WeightParameter, WeightsJudged};
 use calotte::measurement::{
-    Cause, Judged, OrientationError, Orientations, PhysicalModel, Remedy, Unlike, WeightFit,
-    Witness,
+    Cause, FitStage, Judged, OrientationError, Orientations, PhysicalModel, Remedy, Unlike,
+    WeightFit, Witness,
 };
 
 use super::units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit};
 use calotte_format::units::degrees;
 use calotte_format::words;
+
+/// Where a fit is, in words.
+pub fn stage_words(stage: FitStage) -> String {
+    match stage {
+        FitStage::Sag { done, rows } => {
+            format!("{done} of {rows} rows; sag by own weight")
+        }
+        FitStage::Pose { rows } => format!("{rows} rows; the pose of the tracker"),
+        FitStage::Round {
+            round,
+            most,
+            parameters,
+            rows,
+            step: _,
+        } => format!("round {round} of at most {most}; {parameters} parameters, {rows} rows"),
+        FitStage::HoldOut => "hold-out validation".to_string(),
+        FitStage::Causes => "single causes".to_string(),
+    }
+}
 
 /// A cause in words.
 pub fn cause_words(cause: &Cause) -> String {

@@ -12,7 +12,7 @@ use super::problem::{Problem, Sample};
 use super::registration::{Registration, RegistrationError, register};
 use super::robust::{Run, Task};
 use super::selection::Told;
-use super::watch::{FitStage, Watch};
+use super::watch::{FitStage, Stopped, Watch};
 use crate::family::real::PhysicalModel;
 
 /// Settings of a fit.
@@ -112,6 +112,9 @@ pub enum FitError {
         /// Rows.
         rows: usize,
     },
+    /// Whoever watches waits no longer.
+    #[error(transparent)]
+    Stopped(#[from] Stopped),
 }
 
 /// Rows a fit needs.
@@ -145,7 +148,8 @@ const MOVED: f64 = 1e-2 / 180.0 * std::f64::consts::PI;
 /// Fits a real linkage's parameters and the tracker's pose to points, and tells whoever watches.
 ///
 /// # Errors
-/// [`FitError`] for points that determine nothing, or settings that do not go with them.
+/// [`FitError`] for points that determine nothing, or settings that do not go with them; or if
+/// whoever watches says so.
 pub fn fit_points(
     model: &PhysicalModel,
     points: &Points,
@@ -197,10 +201,10 @@ pub fn fit_points(
     };
     watch.tell(FitStage::Pose {
         rows: samples.len(),
-    });
+    })?;
     let pose = task.first_pose(&nominal)?;
-    let found = task.run(nominal.clone(), pose);
-    Ok(task.report(found, &nominal, &kept, rows, unreachable))
+    let found = task.run(nominal.clone(), pose)?;
+    Ok(task.report(found, &nominal, &kept, rows, unreachable)?)
 }
 
 fn held_positions(model: &PhysicalModel, options: &FitOptions) -> Result<Vec<usize>, FitError> {
@@ -226,7 +230,7 @@ impl<'d> Task<'d> {
         kept: &[usize],
         rows: &[PointRow],
         unreachable: Vec<usize>,
-    ) -> PointFit {
+    ) -> Result<PointFit, Stopped> {
         let Run {
             problem,
             told,
@@ -303,11 +307,11 @@ impl<'d> Task<'d> {
             .map(|slot| rows[kept[slot]].row)
             .collect();
         outliers.sort_unstable();
-        self.watch.tell(FitStage::HoldOut);
+        self.watch.tell(FitStage::HoldOut)?;
         let hold_out = hold_out(&problem, &used);
-        self.watch.tell(FitStage::Causes);
+        self.watch.tell(FitStage::Causes)?;
         let causes = self.causes(nominal, &pose_before, &problem.weights, noise);
-        PointFit {
+        Ok(PointFit {
             hold_out,
             causes,
             before: misses_by(nominal, &pose_before),
@@ -323,7 +327,7 @@ impl<'d> Task<'d> {
             singular_values: singular,
             correlation,
             fitted,
-        }
+        })
     }
 
     /// What single causes explain, about the design's values.

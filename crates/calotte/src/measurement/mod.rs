@@ -49,6 +49,6 @@ pub use selection::Told;
 pub use sphere::{SphereError, SphereFit, fit_sphere};
 pub use statistics::{Repeated, ResidualStatistics, repeated};
 pub use verdict::{Judged, Off, Remedy, Unlike, judged};
-pub use watch::{FitStage, Watch};
+pub use watch::{FitStage, Stopped, Watch};
 pub use weights::{WeightError, WeightFit, WeightOptions, fit_weights};
 pub use weights_plan::{PlannedWeights, plan_weights};

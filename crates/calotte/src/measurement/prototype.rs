@@ -12,7 +12,7 @@ use super::sag::sags;
 use super::sphere::{SphereError, SphereFit, fit_sphere};
 use super::statistics::{Repeated, ResidualStatistics, repeated};
 use super::verdict::{Judged, judged};
-use super::watch::Watch;
+use super::watch::{FitStage, Stopped, Watch};
 use crate::design::Design;
 use crate::elasticity::ElasticityError;
 use crate::family::real::{ModelError, PhysicalModel};
@@ -89,6 +89,9 @@ pub enum PrototypeError {
     /// The fit.
     #[error(transparent)]
     Fit(#[from] FitError),
+    /// Whoever watches waits no longer.
+    #[error(transparent)]
+    Stopped(#[from] Stopped),
     /// No sphere goes through the points.
     #[error(transparent)]
     Sphere(#[from] SphereError),
@@ -120,7 +123,7 @@ impl Prototype {
         let options = FitOptions {
             hold,
             sag: if sag {
-                sags(&Subject::alone(&nominal, Margins::default())?, points)?
+                sags_of(&nominal, points, watch)?
             } else {
                 Vec::new()
             },
@@ -148,6 +151,26 @@ impl Prototype {
             fit,
         })
     }
+}
+
+/// Rows whose sag is computed between two words to whoever watches.
+const SAGS_AT_A_TIME: usize = 200;
+
+/// The sag of every row.
+fn sags_of(
+    nominal: &Design,
+    points: &Points,
+    watch: Watch,
+) -> Result<Vec<Vector3<f64>>, PrototypeError> {
+    let subject = Subject::alone(nominal, Margins::default())?;
+    let rows = points.rows.len();
+    let mut found = Vec::with_capacity(rows);
+    for part in points.rows.chunks(SAGS_AT_A_TIME) {
+        let done = found.len();
+        watch.tell(FitStage::Sag { done, rows })?;
+        found.extend(sags(&subject, part)?);
+    }
+    Ok(found)
 }
 
 fn rows(model: &PhysicalModel, points: &Points, fit: &PointFit) -> Vec<RowFound> {

@@ -5,7 +5,7 @@ use nalgebra::{DMatrix, Vector3};
 use super::problem::{Gain, POSE, Problem, Sample, places};
 use super::registration::{Registration, RegistrationError, register};
 use super::selection::{Told, say_what_held_ones_look_like, select};
-use super::watch::{FitStage, Watch};
+use super::watch::{FitStage, Stopped, Watch};
 use crate::family::real::PhysicalModel;
 
 /// Median of the length of three normal components of deviation 1.
@@ -73,7 +73,7 @@ impl<'d> Task<'d> {
     }
 
     /// Fits from values and a pose; many rows begin with a part of them.
-    pub(super) fn run(&self, values: Vec<f64>, pose: Registration) -> Run<'d> {
+    pub(super) fn run(&self, values: Vec<f64>, pose: Registration) -> Result<Run<'d>, Stopped> {
         let count = self.samples.len();
         let stride = (count / FIRST_ROWS).max(1);
         let part = |row: usize| f64::from(u8::from(row.is_multiple_of(stride)));
@@ -90,8 +90,7 @@ impl<'d> Task<'d> {
             let looked_at = if closing || stride == 1 { &all } else { &first };
             // Many rows are near the fit of a part of them already.
             let near = closing && stride > 1;
-            self.tell_round(round, &told, looked_at);
-            problem = self.robust(problem, &told, looked_at, near);
+            problem = self.robust(round, problem, &told, looked_at, near)?;
             let noise = plain_noise(&problem);
             let mut anew = self.told(&problem, noise);
             let before = sorted_fitted(&told);
@@ -112,35 +111,25 @@ impl<'d> Task<'d> {
             }
             told = anew;
             if same && (closing || stride == 1) {
-                return Run {
+                return Ok(Run {
                     problem,
                     told,
                     noise,
-                };
+                });
             }
         }
         // What was chosen last is what is fitted.
-        self.tell_round(CHOICES, &told, &all);
-        problem = self.robust(problem, &told, &all, stride > 1);
+        problem = self.robust(CHOICES, problem, &told, &all, stride > 1)?;
         let last = Run {
             noise: plain_noise(&problem),
             problem,
             told,
         };
         // A fit that went astray gives way to the best of those before it.
-        match best {
+        Ok(match best {
             Some(best) if best.noise * ASTRAY < last.noise => best,
             _ => last,
-        }
-    }
-
-    fn tell_round(&self, before: usize, told: &[Told], looked_at: &[bool]) {
-        self.watch.tell(FitStage::Round {
-            round: before + 1,
-            most: CHOICES + 1,
-            parameters: told.iter().filter(|t| t.fitted).count(),
-            rows: looked_at.iter().filter(|looked| **looked).count(),
-        });
+        })
     }
 
     /// The choice of parameters at a state.
@@ -192,15 +181,29 @@ impl<'d> Task<'d> {
     }
 
     /// Fits with rows weighed by how well they go with the others; in the end rows count
-    /// fully or not at all. Only some rows are looked at.
+    /// fully or not at all. Only some rows are looked at. `rounds` have gone before.
     fn robust(
         &self,
+        rounds: usize,
         problem: Problem<'d>,
         told: &[Told],
         looked_at: &[bool],
         near: bool,
-    ) -> Problem<'d> {
+    ) -> Result<Problem<'d>, Stopped> {
         let free: Vec<usize> = told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
+        let parameters = free.len();
+        let rows = looked_at.iter().filter(|looked| **looked).count();
+        let tell = |step: usize| {
+            self.watch.tell(FitStage::Round {
+                round: rounds + 1,
+                most: CHOICES + 1,
+                step,
+                parameters,
+                rows,
+            })
+        };
+        tell(0)?;
+        let mut step = 0;
         let mut values = self.model.nominal();
         for index in &free {
             values[*index] = problem.values[*index];
@@ -232,6 +235,8 @@ impl<'d> Task<'d> {
                     0.0
                 };
             }
+            step += 1;
+            tell(step)?;
             let moved = now.step(Gain::Any);
             if !moved || (before - scale).abs() < 1e-4 * scale {
                 break;
@@ -270,11 +275,13 @@ impl<'d> Task<'d> {
                 continue;
             }
             now.weights.clone_from(&weights);
+            step += 1;
+            tell(step)?;
             now = now.solved(Gain::Plain);
             ended = false;
             last = weights;
         }
-        now
+        Ok(now)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 
-use super::data::Points;
+use super::data::PointRow;
 use crate::analysis::ring::solve_ring;
 use crate::elasticity::ElasticityError;
 use crate::sphere::Direction;
@@ -13,11 +13,9 @@ use crate::subject::Subject;
 ///
 /// # Errors
 /// [`ElasticityError`] for a design that cannot be built or is singular at a row.
-pub fn sags(subject: &Subject, points: &Points) -> Result<Vec<Vector3<f64>>, ElasticityError> {
+pub fn sags(subject: &Subject, rows: &[PointRow]) -> Result<Vec<Vector3<f64>>, ElasticityError> {
     let model = subject.model()?;
-    points
-        .rows
-        .iter()
+    rows.iter()
         .map(|row| {
             let Ok(pose) = model.kinematics.forward(row.readings) else {
                 return Ok(Vector3::zeros());

@@ -1,10 +1,20 @@
-//! How far a fit has come, for whoever waits for it.
+//! How far a fit has come, for whoever waits for it, and whether it is still waited for.
 
 use std::fmt;
+use std::ops::ControlFlow;
+
+use thiserror::Error;
 
 /// Where a fit is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FitStage {
+    /// The sag by own weight is computed, row by row.
+    Sag {
+        /// Rows computed.
+        done: usize,
+        /// Rows there are.
+        rows: usize,
+    },
     /// The rows are there; the tracker's pose is looked for.
     Pose {
         /// Rows.
@@ -16,6 +26,8 @@ pub enum FitStage {
         round: usize,
         /// Rounds there are at most.
         most: usize,
+        /// How often the rows were weighed in this round; 0 as it begins.
+        step: usize,
         /// Parameters that are free.
         parameters: usize,
         /// Rows looked at.
@@ -27,22 +39,28 @@ pub enum FitStage {
     Causes,
 }
 
-/// Whom to tell. It changes no number.
+/// Nobody waits for the fit any longer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("the fit was stopped")]
+pub struct Stopped;
+
+/// Whom to tell. It changes no number: a fit goes on to its end, or ends with no result.
 #[derive(Clone, Copy, Default)]
-pub struct Watch<'a>(Option<&'a dyn Fn(FitStage)>);
+pub struct Watch<'a>(Option<&'a dyn Fn(FitStage) -> ControlFlow<()>>);
 
 impl<'a> Watch<'a> {
     /// Nobody.
     pub const NOBODY: Self = Self(None);
 
-    /// Tells a function, in the thread that fits.
-    pub fn new(told: &'a dyn Fn(FitStage)) -> Self {
+    /// Tells a function, in the thread that fits; what it breaks ends there.
+    pub fn new(told: &'a dyn Fn(FitStage) -> ControlFlow<()>) -> Self {
         Self(Some(told))
     }
 
-    pub(super) fn tell(self, stage: FitStage) {
-        if let Some(told) = self.0 {
-            told(stage);
+    pub(super) fn tell(self, stage: FitStage) -> Result<(), Stopped> {
+        match self.0.map(|told| told(stage)) {
+            Some(ControlFlow::Break(())) => Err(Stopped),
+            Some(ControlFlow::Continue(())) | None => Ok(()),
         }
     }
 }

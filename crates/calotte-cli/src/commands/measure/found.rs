@@ -1,12 +1,15 @@
 //! Reads and fits what `measure fit` was given.
 
 use std::cell::Cell;
+use std::ops::ControlFlow;
 use std::path::Path;
 
 use calotte::design::Design;
 use calotte::family::parameters::Capability;
 use calotte::measurement::{FitStage, Watch};
-use calotte_report::found::{FoundError, FoundPoints, FoundWeights, found_points, found_weights};
+use calotte_report::found::{
+    FoundError, FoundPoints, FoundWeights, found_points, found_weights, stage_words,
+};
 use calotte_report::input::Input;
 
 use crate::arguments::FitOptions;
@@ -36,7 +39,7 @@ pub fn found(options: &FitOptions) -> Result<Found, Failure> {
         let path = path.to_path_buf();
         move |error: FoundError| match error {
             FoundError::File(error) => Failure::format(&error, &path),
-            FoundError::Fit(error) => {
+            error @ (FoundError::Fit(_) | FoundError::Stopped(_)) => {
                 Failure::new(format!("{}: {error}", path.display())).hint(beside.clone())
             }
         }
@@ -69,25 +72,21 @@ pub fn found(options: &FitOptions) -> Result<Found, Failure> {
 const ROWS_SLOW: usize = 5000;
 
 /// Says how far the fit is, on standard error, where there are many rows.
-fn progress() -> impl Fn(FitStage) {
+fn progress() -> impl Fn(FitStage) -> ControlFlow<()> {
     let slow = Cell::new(false);
     move |stage| {
-        if let FitStage::Pose { rows } = stage {
+        if let FitStage::Pose { rows } | FitStage::Sag { rows, .. } = stage {
             slow.set(rows >= ROWS_SLOW);
         }
-        if !slow.get() {
-            return;
+        // A round is said as it begins, sag by thousands of rows.
+        let worth = match stage {
+            FitStage::Round { step, .. } => step == 0,
+            FitStage::Sag { done, .. } => done % ROWS_SLOW == 0,
+            FitStage::Pose { .. } | FitStage::HoldOut | FitStage::Causes => true,
+        };
+        if slow.get() && worth {
+            say!("fit: {}", stage_words(stage));
         }
-        match stage {
-            FitStage::Pose { rows } => say!("fit: {rows} rows; the pose of the tracker"),
-            FitStage::Round {
-                round,
-                most,
-                parameters,
-                rows,
-            } => say!("fit: round {round} of at most {most}; {parameters} parameters, {rows} rows"),
-            FitStage::HoldOut => say!("fit: hold-out validation"),
-            FitStage::Causes => say!("fit: single causes"),
-        }
+        ControlFlow::Continue(())
     }
 }

@@ -25,6 +25,18 @@ pub(crate) struct FitAsked {
     pub sag: bool,
 }
 
+/// How far a fit has come.
+#[derive(Debug, Clone, Serialize)]
+#[cfg_attr(test, derive(TS))]
+pub(crate) struct FitPart {
+    /// Usable rows of the points; 0 as long as they are not read.
+    pub rows: usize,
+    /// Where the fit is, as `calotte measure fit` says it.
+    pub words: String,
+    /// How often the rows were weighed in this round.
+    pub weighed: usize,
+}
+
 /// What the measurements say.
 #[derive(Debug, Clone, Serialize)]
 #[cfg_attr(test, derive(TS))]

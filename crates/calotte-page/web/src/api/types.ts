@@ -1592,6 +1592,23 @@ points_csv: string,
 weights_csv: string, };
 
 /**
+ * How far a fit has come.
+ */
+export type FitPart = { 
+/**
+ * Usable rows of the points; 0 as long as they are not read.
+ */
+rows: number, 
+/**
+ * Where the fit is, as `calotte measure fit` says it.
+ */
+words: string, 
+/**
+ * How often the rows were weighed in this round.
+ */
+weighed: number, };
+
+/**
  * What the measurements say.
  */
 export type FitAnswer = { 

@@ -4,7 +4,7 @@
  */
 import * as api from '../api/client';
 import { Refusal } from '../api/client';
-import type { DesignFile, FitAnswer, FitDocument, MeasuredRow } from '../api/types';
+import type { DesignFile, FitAnswer, FitDocument, FitPart, MeasuredRow } from '../api/types';
 import { disk } from './disk.svelte';
 import { LongJob } from './job.svelte';
 import { planned } from './planned.svelte';
@@ -44,7 +44,9 @@ class Measured {
   hold = $state('');
   sag = $state(false);
   found = $state.raw<Found | null>(null);
-  readonly job = new LongJob<never, FitAnswer>('/api/measure/fit');
+  readonly job = new LongJob<FitPart, FitAnswer>('/api/measure/fit');
+  /** How far the fit that runs has come, as the program says it. */
+  far = $state.raw<FitPart | null>(null);
 
   /** Whether the dome shows the measured prototype. */
   shown = $state(false);
@@ -149,6 +151,7 @@ class Measured {
     const { points, weights, sag } = this;
     if (!design || !points) return;
     this.job.standing = 'computing';
+    this.far = null;
     const hashes: [string, string][] = [];
     const hold = this.held;
     let texts: (string | null)[];
@@ -181,7 +184,9 @@ class Measured {
     await this.job.begin(
       { design, points: texts[0], weights: texts[1], hold, sag },
       {
-        part: () => undefined,
+        part: (part) => {
+          this.far = part;
+        },
         done: (answer) => {
           const first = this.found === null;
           this.found = { ...answer, fit: answer.fit as FitDocument, asked };
