@@ -7,18 +7,20 @@ use calotte::elasticity::thick::neutral_shift;
 use calotte::stock::Section;
 use nalgebra::{Matrix6, Vector3};
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::{DEGREE, by_poisson};
 
 const QUADRATURE: Source = Source::derived(
-    "quadrature of the unit-load integrals with 30 digits; a frame of straight members agrees \
-     to 4e-8",
+    file::BEAMS,
+    "quadrature of the unit-load integrals of the curved beam; frames of straight members agree to 4e-8",
 );
 const THICK: Source = Source::derived(
-    "quadrature of the energy of the thick curved beam (Winkler and Bach) to 15 digits",
+    file::BEAMS,
+    "quadrature of the energy of the thick curved beam (Winkler and Bach)",
 );
 const SAG: Source = Source::derived(
-    "unit-load integral in closed form; a frame of straight members agrees to 1e-11 mm",
+    file::BEAMS,
+    "unit-load integral of bending, torsion and shear by quadrature",
 );
 
 /// Names, rows and columns of the twelve entries: linear along (r, t, z), then rotations.

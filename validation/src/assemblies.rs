@@ -9,20 +9,21 @@ use calotte::sphere::{Direction, LocalFrame};
 use calotte::stock::Section;
 use nalgebra::{Matrix6, Vector3};
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::{DEGREE, arm, by_poisson, uniform};
 use crate::linkage_by_hand::{as_given, body, linkage, plain_joint};
 
 const RHOMBUS: Source = Source::derived(
-    "own assembly of exact arcs; a frame of straight members extrapolated to infinitely many \
-     agrees to 1.2e-8",
+    file::FRAMES,
+    "exact arcs by quadrature, assembled there; a frame of straight members agrees to 1.2e-8",
 );
 const SPRINGS: Source = Source::derived(
-    "two independent frame programs of straight members, 20 and 40 per arc, extrapolated to \
-     infinitely many; they agree to 9 digits",
+    file::FRAMES,
+    "exact arcs by quadrature and springs, assembled there; two frame programs of straight members agree",
 );
 const CHAIN: Source = Source::derived(
-    "sum of J C Jᵀ over the chain, C by quadrature of the unit-load integrals with 40 digits",
+    file::FRAMES,
+    "sum of J C Jᵀ over the chain, C by quadrature of the unit-load integrals",
 );
 
 /// Bars 20 mm across by 8 mm along the radius at 150 mm, E = 68.9 GPa, ν = 0.33.

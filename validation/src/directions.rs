@@ -5,14 +5,22 @@ use calotte::sphere::polygon::Polygon;
 use calotte::sphere::region::Shape;
 use nalgebra::Vector3;
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::DEGREE;
 
-const CAP: Source = Source::from_memory("area of a spherical cap, 2π(1 − cos of its half-angle)");
-const ZONE: Source = Source::from_memory("area of a spherical zone, 2π(cos − cos)");
-const OCTANT: Source = Source::from_memory("an octant is an eighth of the sphere, π/2");
-const LHUILIER: Source =
-    Source::derived("excess of the spherical triangle of sides 50°, 60° and 70° (S03)");
+const CAP: Source = Source::derived(file::SPHERE, "integral of 2π sin θ over the polar angle");
+const ZONE: Source = Source::derived(
+    file::SPHERE,
+    "integral of 2π sin θ between the polar angles",
+);
+const OCTANT: Source = Source::derived(
+    file::SPHERE,
+    "an eighth of the integral of 2π sin θ over the sphere",
+);
+const LHUILIER: Source = Source::derived(
+    file::SPHERE,
+    "sum of the angles by the cosine rule, less π, of the triangle of sides 50°, 60° and 70°",
+);
 
 pub(crate) fn checks() -> Vec<Check> {
     let tilted = Vector3::new(1.0, 2.0, 2.0).normalize();

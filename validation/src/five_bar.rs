@@ -12,24 +12,24 @@ use calotte::sphere::LocalFrame;
 use calotte::sphere::direction::wrap_signed;
 use nalgebra::{Matrix2, Vector3};
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::DEGREE;
 
 const HELD: Source = Source::derived(
-    "closure equation of the spherical four-bar solved for the output angle by an independent \
-     program, residual 1e-15; here the five-bar with its right drive held",
+    file::SPHERE,
+    "pivots and circles on the sphere cut by vectors; here the five-bar with its right drive held",
 );
 const FOLDABLE: Source = Source::derived(
-    "tan(ψ/2) = cos α · tan(θ/2) for four equal arcs α; here the five-bar with its right drive \
-     held",
+    file::SPHERE,
+    "four equal arcs by cutting circles on the sphere, tan(ψ/2) = cos α · tan(θ/2); here the five-bar with its right drive held",
 );
 const HOOKE: Source = Source::derived(
-    "tan ψ' = cos γ · cot θ with ψ' = −ψ, the Hooke joint; here the five-bar with its right drive \
-     held",
+    file::SPHERE,
+    "Hooke joint by cutting circles on the sphere, tan ψ' = cos γ · cot θ with ψ' = −ψ; here the five-bar with its right drive held",
 );
 const CLOSED: Source = Source::derived(
-    "inverse kinematics of the spherical five-bar by an independent program, its Jacobian by \
-     finite differences",
+    file::SPHERE,
+    "inverse kinematics by cutting circles on the sphere, Jacobian by finite differences",
 );
 
 const CLOSURE: Source = Source::from_memory(

@@ -9,13 +9,16 @@ use calotte::elasticity::support::support_compliance;
 use calotte::stock::Section;
 use nalgebra::{Matrix3, Matrix6, SMatrix, Vector3, Vector6};
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::isotropic;
 
-const BOOK: Source =
-    Source::published("Ferreira, textbook of finite elements, Ex. 8.3, as quoted in a public test");
-const STRAIGHT: Source =
-    Source::derived("the same frame solved by an independent program with straight members");
+const BOOK: Source = Source::from_memory(
+    "Ferreira's textbook of finite element codes, 2009, first example of a frame in space",
+);
+const STRAIGHT: Source = Source::derived(
+    file::FRAMES,
+    "the same frame of straight members, assembled there",
+);
 
 /// The free node's displacements and rotations as printed, m and rad, with their last digit.
 const PRINTED: [(f64, f64); 6] = [

@@ -5,11 +5,13 @@ use calotte::kinematics::Kinematics;
 use calotte::statics::holding::{HoldingModel, STANDARD_GRAVITY};
 use nalgebra::Vector3;
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::{DEGREE, arm};
 
-const TORQUE: Source =
-    Source::derived("m g (axis × r)·g by hand: m g r where they are at right angles");
+const TORQUE: Source = Source::derived(
+    file::ELEMENTS,
+    "m g (axis × r)·g: m g r where they are at right angles",
+);
 
 /// Torque at the base joint, N·m, of an arm of two right angles with 0.5 kg at 150 mm a quarter
 /// turn off its base axis; gravity lies across the base axis, turned by an angle about it from

@@ -2,9 +2,11 @@
 //! values that came from elsewhere.
 //!
 //! Each topic is a module with its own small table of reference values, typed
-//! from a named publication, from a derivation carried out by another program,
-//! or from memory; which of the three stands beside every value. No reference
-//! value is made by the code it checks. [`run_all`] computes all of them in a
+//! from a publication named by author, title, edition or year and place; from a
+//! derivation carried out by a file of the repository that does not use the
+//! library (`oracles/derived_*.py`, held to these values by `test_derived.py`);
+//! from memory; or from common practice. Which of them stands beside every
+//! value, as a [`Source`]. No reference value is made by the code it checks. [`run_all`] computes all of them in a
 //! fixed order; [`markdown`], [`document`] and [`text_table`] write them down.
 //!
 //! Inside this crate angles are typed in degrees where the source prints degrees.
@@ -38,7 +40,7 @@ mod triangles;
 mod two_arc_arm;
 mod virtual_joints;
 
-pub use check::{Check, Kind, Stated};
+pub use check::{Check, Kind, Source, Stated};
 pub use output::{document, markdown, text_table};
 
 /// A topic: its heading and the checks under it.
@@ -60,7 +62,7 @@ const TOPICS: [Topic; 18] = [
     ("Sections", sections::checks),
     ("Arc compliance", arc_compliance::checks),
     ("Thick curved bars", thick_bars::checks),
-    ("Curved bars and rings in print", curved_bars::checks),
+    ("Curved bars and rings", curved_bars::checks),
     ("Straight frame", frame::checks),
     ("Assembled arcs", assemblies::checks),
     ("Scissor linkage: compliance", scissor_elasticity::checks),

@@ -11,19 +11,25 @@ use calotte::sphere::LocalFrame;
 use calotte::sphere::direction::wrap_signed;
 use nalgebra::{Rotation3, Vector3};
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::DEGREE;
 use crate::linkage_by_hand::{bar, body, heading, joint, linkage};
 
 const FOUR_BAR: Source = Source::derived(
-    "closure equation of the spherical four-bar solved for the output angle by an independent \
-     program, residual 1e-15 (in form that of McCarthy and Soh, Geometric Design of Linkages, \
-     from memory)",
+    file::SPHERE,
+    "pivots and circles on the sphere cut by vectors",
 );
-const FOLDABLE: Source = Source::derived("tan(ψ/2) = cos α · tan(θ/2) for four equal arcs α");
-const HOOKE: Source = Source::derived("tan ψ' = cos γ · cot θ with ψ' = −ψ, the Hooke joint");
+const FOLDABLE: Source = Source::derived(
+    file::SPHERE,
+    "four equal arcs by cutting circles on the sphere, tan(ψ/2) = cos α · tan(θ/2)",
+);
+const HOOKE: Source = Source::derived(
+    file::SPHERE,
+    "Hooke joint by cutting circles on the sphere, tan ψ' = cos γ · cot θ with ψ' = −ψ",
+);
 const FIVE_BAR: Source = Source::derived(
-    "inverse kinematics of the spherical five-bar in closed form, Jacobian by finite differences",
+    file::SPHERE,
+    "inverse kinematics by cutting circles on the sphere, Jacobian by finite differences",
 );
 
 pub(crate) fn checks() -> Vec<Check> {

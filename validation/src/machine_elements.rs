@@ -9,40 +9,76 @@ use calotte::stock::{
     static_safety,
 };
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::DEGREE;
 
-const LIFE: Source =
-    Source::published("ISO 281 basic rating life (C/P)³, as bearing makers' guides print it");
-const STATIC: Source = Source::published(
-    "ISO 76 static equivalent load of a deep groove ball bearing and s0 = C0/P0, as bearing \
-     makers' guides and a tribology reference page print them",
+const LIFE: Source = Source::from_memory("basic rating life (C/P)³ million revolutions of ISO 281");
+const STATIC: Source = Source::from_memory(
+    "static equivalent load max(F_r, 0.6 F_r + 0.5 F_a) of a deep groove ball bearing and s0 = C0/P0, ISO 76",
 );
-const FRICTION: Source = Source::published("M = ½ µ P d of bearing makers' guides");
+const FRICTION: Source = Source::CommonPractice {
+    what: "M = ½ µ P d of bearing makers' guides",
+};
 const PALMGREN: Source = Source::from_memory("Palmgren's 0.00044 (Q²/D)^⅓ mm for steel");
-const HERTZ: Source =
-    Source::derived("Hertz's theory with elliptic integrals, evaluated by an independent program");
+const HERTZ: Source = Source::derived(
+    file::ELEMENTS,
+    "Hertz's theory with complete elliptic integrals",
+);
 const HARRIS: Source = Source::from_memory(
     "worked example of the 209 bearing in Harris, Rolling Bearing Analysis, to the digits recalled",
 );
-const STRIBECK: Source = Source::published(
-    "Stribeck: maximum ball load 4.37 F/(Z cos α), in a scanned text; the constant is that of \
-     many balls",
+const STRIBECK: Source = Source::from_memory(
+    "Stribeck: maximum ball load 4.37 F/(Z cos α); the constant is that of many balls",
 );
 const RADIAL: Source = Source::derived(
-    "equilibrium of seven balls by Hertz's law without clearance, solved by an independent program",
+    file::ELEMENTS,
+    "equilibrium of seven balls by Hertz's law without clearance",
 );
 const AXIAL: Source = Source::derived(
-    "Fa/(z K A^1.5) = sin α (cos α0/cos α − 1)^1.5 solved for α by an independent program",
+    file::ELEMENTS,
+    "Fa/(z K A^1.5) = sin α (cos α0/cos α − 1)^1.5 solved for α",
 );
 const HARRIS_AXIAL: Source = Source::from_memory(
     "worked example of the 218 bearing under thrust in Harris, Rolling Bearing Analysis, which \
      reads its load constant from a chart",
 );
-const TABLES: Source = Source::published("public tables of ISO 286, also printed as JIS B 0401");
-const FIT: Source = Source::derived("differences of the limits in public tables of ISO 286");
-const LEVER: Source = Source::from_memory("textbook lever model of a pin in double shear");
-const TILT: Source = Source::derived("two places of clearance c a length L apart, 2c/L, by hand");
+const GRADES_TABLE: Source = Source::Published {
+    author: "ISO",
+    title: "ISO 286-1, Code system for tolerances on linear sizes: basis of tolerances, deviations and fits",
+    edition_or_year: "2010",
+    place: "Table 1 (read in public reprints)",
+    note: "",
+};
+const HOLES_TABLE: Source = Source::Published {
+    author: "ISO",
+    title: "ISO 286-1, Code system for tolerances on linear sizes: basis of tolerances, deviations and fits",
+    edition_or_year: "2010",
+    place: "Tables 1 and 2 (read in public reprints)",
+    note: "",
+};
+const LOOSE_SHAFTS_TABLE: Source = Source::Published {
+    author: "ISO",
+    title: "ISO 286-1, Code system for tolerances on linear sizes: basis of tolerances, deviations and fits",
+    edition_or_year: "2010",
+    place: "Tables 1 and 4 (read in public reprints)",
+    note: "",
+};
+const TIGHT_SHAFTS_TABLE: Source = Source::Published {
+    author: "ISO",
+    title: "ISO 286-1, Code system for tolerances on linear sizes: basis of tolerances, deviations and fits",
+    edition_or_year: "2010",
+    place: "Tables 1 and 5 (read in public reprints)",
+    note: "",
+};
+const FIT: Source = Source::derived(file::ELEMENTS, "differences of the limits in ISO 286-1");
+const LEVER: Source = Source::derived(
+    file::ELEMENTS,
+    "lever model of a pin in double shear, even pressure over cheeks and lug",
+);
+const TILT: Source = Source::derived(
+    file::ELEMENTS,
+    "two places of clearance c a length L apart, 2c/L",
+);
 
 /// Newtons and millimetres to SI for Q = K δ^1.5.
 const PER_MILLIMETRE: f64 = 31_622.776_601_683_792;
@@ -388,7 +424,7 @@ fn tolerances() -> Vec<Check> {
     for (size, row) in GRADES {
         for (grade, reference) in (5u8..).zip(row) {
             let value = or_nan(international_tolerance(grade, size * 1e-3)) * 1e6;
-            checks.push(TABLES.check(
+            checks.push(GRADES_TABLE.check(
                 format!("E14-{size}-{grade}"),
                 format!("ISO 286 up to 30 mm: IT{grade} at {size} mm"),
                 "µm",
@@ -412,12 +448,19 @@ fn fits() -> Vec<Check> {
     ] {
         let h7 = hole_limits("H7", size * 1e-3);
         let g6 = shaft_limits("g6", size * 1e-3);
-        for (id, what, reference, value) in [
-            ("H7", "H7 upper", hole, h7.map(|l| l.upper)),
-            ("g6-upper", "g6 upper", upper, g6.clone().map(|l| l.upper)),
-            ("g6-lower", "g6 lower", lower, g6.map(|l| l.lower)),
+        let loose = &LOOSE_SHAFTS_TABLE;
+        for (source, id, what, reference, value) in [
+            (&HOLES_TABLE, "H7", "H7 upper", hole, h7.map(|l| l.upper)),
+            (
+                loose,
+                "g6-upper",
+                "g6 upper",
+                upper,
+                g6.clone().map(|l| l.upper),
+            ),
+            (loose, "g6-lower", "g6 lower", lower, g6.map(|l| l.lower)),
         ] {
-            checks.push(TABLES.check(
+            checks.push(source.check(
                 format!("E15-{size}-{id}"),
                 format!("ISO 286 up to 30 mm: {what} at {size} mm"),
                 "µm",
@@ -436,11 +479,16 @@ fn fits() -> Vec<Check> {
     ] {
         for (size, [lower, upper]) in [(4.0, small), (13.0, large)] {
             let limits = shaft_limits(class, size * 1e-3);
+            let source = if class == "f7" {
+                &LOOSE_SHAFTS_TABLE
+            } else {
+                &TIGHT_SHAFTS_TABLE
+            };
             for (id, reference, value) in [
                 ("lower", lower, limits.clone().map(|l| l.lower)),
                 ("upper", upper, limits.map(|l| l.upper)),
             ] {
-                checks.push(TABLES.check(
+                checks.push(source.check(
                     format!("E15-{size}-{class}-{id}"),
                     format!("ISO 286 up to 30 mm: {class} {id} at {size} mm"),
                     "µm",

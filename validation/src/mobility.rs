@@ -10,17 +10,17 @@ use calotte::linkage::{Body, Joint};
 use calotte::sphere::Direction;
 use nalgebra::Vector3;
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::{DEGREE, arm, uniform};
 use crate::linkage_by_hand::{as_given, body, linkage, plain_joint};
 
 const COUNT: Source = Source::derived(
-    "counting formulas 3(n − 1) − 2j on the sphere and 6(n − 1) − 5j in space; their difference \
-     is the number of redundant constraints",
+    file::MOBILITY,
+    "counts 3(n − 1) − 2j on the sphere and 6(n − 1) − 5j in space; their difference is the number of redundant constraints",
 );
 const RANK: Source = Source::derived(
-    "rank of the stacked loop Jacobian by an independent program: 3m for m rhombi, mobility j − \
-     rank",
+    file::MOBILITY,
+    "rank of the stacked loop Jacobian of m rhombi, 3m; mobility is j − rank",
 );
 
 /// Places that two bodies share, as (body, station).

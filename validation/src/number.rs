@@ -114,7 +114,7 @@ mod tests {
 
     #[test]
     fn differences_at_rounding_level_are_a_bound() {
-        let source = Source::derived("by hand");
+        let source = Source::derived("by hand", "by hand");
         let at = |computed: f64, tolerance: Tolerance| {
             difference(&source.check("x", "x", "1", [2.0, computed], tolerance))
         };

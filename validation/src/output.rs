@@ -7,7 +7,7 @@ use calotte_document::verified::{CheckDocument, ChecksDocument};
 
 use calotte_format::safety::FIRST;
 
-use crate::check::{Check, Kind};
+use crate::check::{Check, Kind, Source};
 use crate::number;
 
 /// Columns of a terminal.
@@ -26,8 +26,9 @@ pub fn document(checks: &[Check], safety: Safety) -> ChecksDocument {
     let number = |value: f64| value.is_finite().then_some(value);
     let checks = checks.iter().map(|check| CheckDocument {
         id: check.id.clone(),
-        kind: check.kind.word().to_string(),
-        source: check.source.clone(),
+        kind: check.source.kind().word().to_string(),
+        source: check.source.to_string(),
+        file: check.source.file().map(str::to_string),
         quantity: check.quantity.clone(),
         unit: check.unit.to_string(),
         reference: check.reference,
@@ -44,7 +45,10 @@ pub fn document(checks: &[Check], safety: Safety) -> ChecksDocument {
 
 /// How many checks there are of each kind, and how many fail.
 fn summary(checks: &[Check]) -> String {
-    let of = |kind: Kind| checks.iter().filter(|check| check.kind == kind).count();
+    let of = |kind: Kind| {
+        let of_kind = |check: &&Check| check.source.kind() == kind;
+        checks.iter().filter(of_kind).count()
+    };
     let failing = checks.iter().filter(|check| !check.holds()).count();
     let verdict = if failing == 0 {
         "all hold".to_string()
@@ -52,11 +56,12 @@ fn summary(checks: &[Check]) -> String {
         format!("{failing} fail")
     };
     format!(
-        "{} checks: {} published, {} derived, {} from memory; {verdict}",
+        "{} checks: {} published, {} derived, {} from memory, {} common practice; {verdict}",
         checks.len(),
         of(Kind::Published),
         of(Kind::Derived),
         of(Kind::FromMemory),
+        of(Kind::CommonPractice),
     )
 }
 
@@ -87,8 +92,8 @@ pub fn text_table(checks: &[Check]) -> String {
         text.push('\n');
     }
     text.push_str(
-        "Columns: id; quantity and unit; p published, d derived, m from memory;\n\
-         reference; difference; verdict.\n",
+        "Columns: id; quantity and unit; p published, d derived, m from memory,\n\
+         c common practice; reference; difference; verdict.\n",
     );
     let _ = writeln!(text, "{}", summary(checks));
     text
@@ -100,17 +105,12 @@ fn split(quantity: &str) -> (&str, &str) {
 }
 
 fn text_row(check: &Check, what: &str) -> String {
-    let kind = match check.kind {
-        Kind::Published => "p",
-        Kind::Derived => "d",
-        Kind::FromMemory => "m",
-    };
+    let kind = check.source.kind().letter();
     let unit = match check.unit {
         "1" => String::new(),
         unit => format!(", {unit}"),
     };
-    let quantity_width =
-        WIDTH - ID_WIDTH - VALUE_WIDTH - DIFFERENCE_WIDTH - VERDICT_WIDTH - kind.len() - 5;
+    let quantity_width = WIDTH - ID_WIDTH - VALUE_WIDTH - DIFFERENCE_WIDTH - VERDICT_WIDTH - 1 - 5;
     let id = cut(&format!("  {}", check.id), ID_WIDTH);
     let quantity = cut(&format!("{what}{unit}"), quantity_width);
     let reference = number::significant(check.reference, 6);
@@ -176,15 +176,16 @@ const MARKDOWN_HEAD: &str = "\
 
 Written by `calotte verify --markdown`; do not edit.
 
-Each row compares a value the library computes with one from elsewhere. *Published*: read in the
-publication named. *Derived*: worked out for this project by another method or program, which is
-named. *From memory*: recalled from the literature without opening it. Difference and tolerance
-are shares of the reference, or in the unit of the quantity where the tolerance shows one. A
+Each row compares a value the library computes with one from elsewhere. *Published*: printed in
+the publication named, with its table or page. *Derived*: worked out for this project by the file
+of this repository that is named, which does not use the library. *From memory*: recalled from the
+literature without opening it. *Common practice*: as guides print it, without a source. Difference
+and tolerance are shares of the reference, or in the unit of the quantity where the tolerance shows one. A
 difference far below the tolerance is printed as a bound, so that this page is the same on every
 machine.
 ";
 
-/// What the published literature or our own derivations could check and nothing here does.
+/// What the literature or our own derivations could check and nothing here does.
 const NOT_CHECKED: [(&str, &str); 6] = [
     (
         "Natural frequencies of arcs and of linkages",
@@ -195,7 +196,7 @@ const NOT_CHECKED: [(&str, &str); 6] = [
         "the joint springs of the program act at the centre line",
     ),
     (
-        "Published GCI of an arm with a remote centre",
+        "GCI of an arm with a remote centre",
         "none was found in full text; isotropy and the arm of two right angles stand in for it",
     ),
     (
@@ -232,12 +233,11 @@ fn markdown_topic(text: &mut String, group: &[Check]) {
         "| id | quantity | unit | reference | computed | difference | tolerance | source | verdict |\n\
          | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n",
     );
-    let mut sources: Vec<(&str, Kind)> = Vec::new();
+    let mut sources: Vec<Source> = Vec::new();
     for check in group {
-        let source = (check.source.as_str(), check.kind);
-        let known = sources.iter().position(|s| *s == source);
+        let known = sources.iter().position(|source| *source == check.source);
         let place = known.unwrap_or_else(|| {
-            sources.push(source);
+            sources.push(check.source);
             sources.len() - 1
         });
         let unit = match check.unit {
@@ -256,14 +256,14 @@ fn markdown_topic(text: &mut String, group: &[Check]) {
             number::computed(check),
             number::difference(check),
             format!("{}{tolerance_unit}", number::tolerance(check)),
-            format!("{}, {}", check.kind.word(), place + 1),
+            format!("{}, {}", check.source.kind().word(), place + 1),
             if check.holds() { "holds" } else { "**fails**" }.to_string(),
         ];
         let cells = cells.map(|cell| cell.replace('|', "\\|"));
         let _ = writeln!(text, "| {} |", cells.join(" | "));
     }
     text.push_str("\nSources:\n\n");
-    for (index, (source, _)) in sources.iter().enumerate() {
+    for (index, source) in sources.iter().enumerate() {
         let _ = writeln!(text, "{}. {source}.", index + 1);
     }
 }

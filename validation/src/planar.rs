@@ -4,15 +4,21 @@
 use calotte::kinematics::conditioning::local_conditioning_index;
 use nalgebra::Matrix2;
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::DEGREE;
 
-const ISOTROPIC: Source = Source::from_memory(
-    "Salisbury and Craig 1982: the arm with l1/l2 = √2 is isotropic at an elbow of 135°",
+const ISOTROPIC: Source = Source::derived(
+    file::SPHERE,
+    "singular values of the arm with l1/l2 = √2 at an elbow of 135° (Salisbury and Craig 1982, from memory)",
 );
-const EQUAL: Source = Source::derived("singular values of the arm with equal bars in closed form");
-const MEANS: Source =
-    Source::derived("quadrature of 1/κ over the elbow angle by an independent program");
+const EQUAL: Source = Source::derived(
+    file::SPHERE,
+    "singular values of the arm with equal bars in closed form",
+);
+const MEANS: Source = Source::derived(
+    file::SPHERE,
+    "adaptive quadrature of 1/κ over the elbow angle",
+);
 
 /// LCI of the planar arm of bars (ratio, 1) at an elbow angle, rad.
 fn lci(ratio: f64, elbow: f64) -> f64 {

@@ -5,14 +5,21 @@ use calotte::elasticity::Structure;
 use calotte::kinematics::Kinematics;
 use nalgebra::Matrix6;
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::{DEGREE, bent, uniform};
 
 const COMPLIANCE: Source = Source::derived(
-    "two independent programs: arc elements by quadrature and fine frames of straight members",
+    file::FRAMES,
+    "exact arcs by quadrature, assembled there; fine frames of straight members agree",
 );
-const STAGES: Source = Source::derived("the same two programs, printed to four digits; 0.1 %");
-const AZIMUTH: Source = Source::derived("the same two programs, printed to whole and tenth N/mm");
+const STAGES: Source = Source::derived(
+    file::FRAMES,
+    "exact arcs by quadrature, assembled there, to four digits; 0.1 %",
+);
+const AZIMUTH: Source = Source::derived(
+    file::FRAMES,
+    "exact arcs by quadrature, assembled there, to whole and tenth N/mm",
+);
 
 /// Tip compliance at the first stage's half-angle in degrees, SI, local frame.
 fn compliance(design: &Design, half_angle: f64) -> Option<Matrix6<f64>> {

@@ -7,23 +7,30 @@ use calotte::kinematics::{Kinematics, Pose};
 use calotte::sphere::Region;
 use nalgebra::Vector3;
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::{DEGREE, bent, conditioning_over, scissor, uniform};
 
 const POLAR: Source = Source::derived(
-    "loop closure of rigid bars by Newton's method and closed form, two independent programs",
+    file::SPHERE,
+    "bars placed by turning vectors; right spherical triangles agree to 1e-10°",
 );
-const UNIFORM: Source =
-    Source::derived("tan(θ/2m) = tan β cos α and its slope, evaluated with 40 digits");
-const SLOPE: Source = Source::derived("numerical slope of the closed form with 40 digits");
+const UNIFORM: Source = Source::derived(
+    file::SPHERE,
+    "right spherical triangles, slopes by a complex step",
+);
+const SLOPE: Source = Source::derived(
+    file::SPHERE,
+    "right spherical triangles, slopes by a complex step",
+);
 const HEMISPHERE: Source = Source::derived(
-    "two independent programs; integral over the polar angle split where |θ'| = sin θ and at the \
-     ends of the reach",
+    file::SPHERE,
+    "integral over the opening, split where |θ'| = sin θ and at the ends of the reach",
 );
-const LAYOUTS: Source =
-    Source::derived("the same integral for two drive layouts, printed to three digits");
-const CLOSURE: Source =
-    Source::derived("closure is lost where sin α = sin b/sin a; evaluated with 40 digits");
+const LAYOUTS: Source = Source::derived(
+    file::SPHERE,
+    "the same integral for two drive layouts, to three digits",
+);
+const CLOSURE: Source = Source::derived(file::SPHERE, "closure is lost where sin α = sin b/sin a");
 
 /// The pose of a design at a half-angle of the first stage, degrees.
 fn pose(design: &Design, half_angle: f64) -> Option<Pose> {

@@ -6,12 +6,12 @@ use calotte::elasticity::arc::{BarStiffness, end_compliance};
 use calotte::elasticity::thick::{neutral_shift, stress_factors};
 use calotte::stock::Section;
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::by_poisson;
 
-const EXACT: Source = Source::from_memory(
-    "plane-stress solution of the quarter bar under an end force (Golovin; Timoshenko and \
-     Goodier); the ratios were evaluated by an independent program",
+const EXACT: Source = Source::derived(
+    file::BEAMS,
+    "plane-stress elasticity of the quarter bar under an end force (Airy's function) and quadrature of the thin and the thick arc",
 );
 const HANDBOOK: Source = Source::from_memory(
     "handbook table of Winkler and Bach stress factors of the rectangle, three digits, some cut \
@@ -21,9 +21,8 @@ const HANDBOOK_COARSE: Source = Source::from_memory(
     "the same table, whose entries at 1.4 and 3 are coarser than their digits (recomputed 2.103 \
      and 1.288)",
 );
-const FACTORS: Source = Source::derived(
-    "neutral radius h/ln(r_o/r_i) of the rectangle in closed form, evaluated independently",
-);
+const FACTORS: Source =
+    Source::derived(file::BEAMS, "neutral radius h/ln(r_o/r_i) of the rectangle");
 
 /// Outer over inner radius; exact over bending alone; thin and thick form over exact.
 const QUARTER_BARS: [[f64; 4]; 5] = [

@@ -3,18 +3,18 @@
 use calotte::kinematics::Kinematics;
 use calotte::sphere::triangle::{Rhombus, Triangle, excess_from_sides};
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::{DEGREE, uniform};
 
 /// Reference angles are printed to ten decimals of a degree.
 const PRINTED: Tolerance = Tolerance::Absolute(1e-10);
 
-const NAPIER: Source = Source::from_memory("Napier's rules for the right spherical triangle");
-const NAPIER_NUMBERS: Source =
-    Source::derived("Napier's rules, evaluated by an independent program in double precision");
-const COSINE_RULE: Source = Source::from_memory("cosine rule of spherical trigonometry");
-const RHOMBUS: Source =
-    Source::derived("Napier's rules on a quarter of the rhombus, evaluated with 30 digits");
+const NAPIER: Source = Source::derived(
+    file::SPHERE,
+    "Napier's rules for the right spherical triangle",
+);
+const COSINE_RULE: Source = Source::derived(file::SPHERE, "cosine rule of spherical trigonometry");
+const RHOMBUS: Source = Source::derived(file::SPHERE, "Napier's rules on a quarter of the rhombus");
 
 /// Legs, then side c, angles A and B, and excess of right triangles, degrees.
 const RIGHT_TRIANGLES: [(&str, [f64; 2], [f64; 4]); 3] = [
@@ -41,11 +41,6 @@ const OBLIQUE: [f64; 4] = [54.5689113698, 67.0961765681, 88.2183180973, 29.88340
 pub(crate) fn checks() -> Vec<Check> {
     let mut checks = Vec::new();
     for (id, [a, b], expected) in RIGHT_TRIANGLES {
-        let source = if id == "S01" {
-            &NAPIER
-        } else {
-            &NAPIER_NUMBERS
-        };
         let triangle = Triangle::right(a * DEGREE, b * DEGREE);
         let found = [
             triangle.sides[2],
@@ -56,7 +51,7 @@ pub(crate) fn checks() -> Vec<Check> {
         let names = ["side c", "angle A", "angle B", "excess"];
         for ((name, reference), value) in names.iter().zip(expected).zip(found) {
             let short = name.replace("side ", "").replace("angle ", "");
-            checks.push(source.check(
+            checks.push(NAPIER.check(
                 format!("{id}-{short}"),
                 format!("right triangle {a}°, {b}°: {name}"),
                 "°",
@@ -94,15 +89,13 @@ fn oblique() -> Vec<Check> {
             )
         })
         .collect();
-    checks.push(
-        Source::from_memory("L'Huilier's formula for the spherical excess").check(
-            "S03-LHuilier",
-            "triangle of sides 50°, 60°, 70°: excess from sides alone",
-            "°",
-            [OBLIQUE[3], excess_from_sides(a, b, c) / DEGREE],
-            PRINTED,
-        ),
-    );
+    checks.push(COSINE_RULE.check(
+        "S03-LHuilier",
+        "triangle of sides 50°, 60°, 70°: excess from sides alone",
+        "°",
+        [OBLIQUE[3], excess_from_sides(a, b, c) / DEGREE],
+        PRINTED,
+    ));
     checks
 }
 

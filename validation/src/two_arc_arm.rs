@@ -1,4 +1,4 @@
-//! The two-arc arm: Jacobian, isotropy, conditioning over caps and full reach (S13–S18, G03–G05).
+//! The two-arc arm: Jacobian, isotropy, conditioning over caps and full reach (S13–S17, G03–G05).
 
 use calotte::design::Design;
 use calotte::kinematics::conditioning::local_conditioning_index;
@@ -6,30 +6,29 @@ use calotte::kinematics::{Kinematics, Pose};
 use calotte::sphere::Region;
 use nalgebra::Vector3;
 
-use crate::check::{Check, Source, Tolerance};
+use crate::check::{Check, Source, Tolerance, file};
 use crate::common::{DEGREE, arm, conditioning_over};
 
 const JACOBIAN: Source = Source::derived(
-    "|det J| = sin a1 sin a2 sin t2, column norms sin ρ and sin a2, ρ by the cosine rule; \
-     evaluated with 40 digits",
+    file::SPHERE,
+    "|det J| = sin a1 sin a2 sin t2, column norms sin ρ and sin a2, ρ by the cosine rule",
 );
 const LOCUS: Source = Source::derived(
-    "isotropy where cos a1 = cos² a2 and cos t2 = −cos a2/√(1 + cos² a2), and there ρ = a2",
+    file::SPHERE,
+    "finite differences of the arm by vectors where cos a1 = cos² a2 and cos t2 = −cos a2/√(1 + cos² a2)",
 );
-const RIGHT_ARM: Source = Source::derived("arm of two right angles: LCI = |sin t2|");
-const WHOLE_SPHERE: Source =
-    Source::derived("integrals of |sin t2| over the sphere and over the joint space");
+const RIGHT_ARM: Source = Source::derived(file::SPHERE, "arm of two right angles: LCI = |sin t2|");
+const WHOLE_SPHERE: Source = Source::derived(
+    file::SPHERE,
+    "integrals of |sin t2| over the sphere and over the joint space",
+);
 const CAPS: Source = Source::derived(
-    "quadrature of |sin t2| over a cap about an axis across the base axis; minimum LCI is the \
-     cosine of its half-angle",
+    file::SPHERE,
+    "integral of |sin t2| over a cap about an axis across the base axis; minimum LCI is the cosine of its half-angle",
 );
 const FULL_REACH: Source = Source::derived(
-    "quadrature of the closed-form LCI over elbow angles by an independent program",
-);
-const SURGERY: Source = Source::from_memory(
-    "arcs of 75° and 60° of the arm of Lum, Rosen, Sinanan and Hannaford, IEEE Trans. Biomed. \
-     Eng. 2006, chosen there by a score of isotropy over size (about 74° and 60°); isotropy \
-     alone is what is compared, so to 1°",
+    file::SPHERE,
+    "adaptive quadrature of the LCI over elbow angles",
 );
 
 pub(crate) fn checks() -> Vec<Check> {
@@ -128,37 +127,7 @@ fn isotropy() -> Vec<Check> {
             Tolerance::Relative(1e-12),
         ));
     }
-    checks.push(SURGERY.check(
-        "S18",
-        "second arc 60°: most isotropic first arc",
-        "°",
-        [75.0, most_isotropic_first_arc(60.0)],
-        Tolerance::Absolute(1.0),
-    ));
     checks
-}
-
-/// First arc, degrees, that comes nearest to isotropy at some elbow angle: a coarse grid over
-/// both, then a fine one about its best point.
-fn most_isotropic_first_arc(second: f64) -> f64 {
-    let mut best = [75.0, 90.0];
-    for (half_widths, steps) in [([15.0f64, 90.0], [0.5, 1.0]), ([0.5, 1.0], [0.02, 0.05])] {
-        let centre = best;
-        let mut greatest = 0.0;
-        let grid = |k: usize| {
-            let count = (2.0 * half_widths[k] / steps[k]).round() as i32;
-            (0..=count).map(move |i| centre[k] - half_widths[k] + steps[k] * f64::from(i))
-        };
-        for first in grid(0) {
-            for elbow in grid(1) {
-                let value = lci([first, second], elbow);
-                if value > greatest {
-                    (greatest, best) = (value, [first, elbow]);
-                }
-            }
-        }
-    }
-    best[0]
 }
 
 /// Half-angle of the cap in degrees, GCI, and the cosine of the half-angle.

@@ -1,10 +1,11 @@
 //! All checks hold, their names are unique, and a wrong reference is noticed everywhere.
 
 use std::collections::BTreeSet;
+use std::path::Path;
 
 use calotte_document::safety::Safety;
 use calotte_document::verified::ChecksDocument;
-use calotte_validation::{Check, Kind, document, markdown, run_all, text_table};
+use calotte_validation::{Check, Kind, Source, document, markdown, run_all, text_table};
 
 #[test]
 fn every_check_holds() {
@@ -27,23 +28,110 @@ fn report(failing: &[&Check]) -> String {
 }
 
 #[test]
-fn names_are_unique_and_every_kind_says_where_it_comes_from() {
+fn names_are_unique_and_every_kind_is_there() {
     let checks = run_all();
     let ids: BTreeSet<&str> = checks.iter().map(|check| check.id.as_str()).collect();
     assert_eq!(ids.len(), checks.len());
     for check in &checks {
-        let prefix = match check.kind {
-            Kind::Published => "",
-            Kind::Derived => "derived: ",
-            Kind::FromMemory => "from memory: ",
-        };
-        let rest = check.source.strip_prefix(prefix);
-        assert!(rest.is_some_and(|rest| rest.len() > 10), "{}", check.id);
         assert!(!check.unit.is_empty() && !check.quantity.is_empty());
     }
-    for kind in [Kind::Published, Kind::Derived, Kind::FromMemory] {
-        assert!(checks.iter().any(|check| check.kind == kind));
+    for kind in Kind::ALL {
+        assert!(checks.iter().any(|check| check.source.kind() == kind));
     }
+}
+
+/// The root of the repository.
+fn root() -> &'static Path {
+    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/.."))
+}
+
+/// What is wrong with a source: a publication that cannot be looked up, a file that is not there.
+fn fault(source: &Source) -> Option<String> {
+    let vague = |text: &str| text.trim().len() < 3;
+    let numbered = |text: &str| text.chars().any(|c| c.is_ascii_digit());
+    match *source {
+        Source::Published {
+            author,
+            title,
+            edition_or_year,
+            place,
+            ..
+        } => [
+            (vague(author), "no author"),
+            (vague(title), "no title"),
+            (!numbered(edition_or_year), "no edition or year"),
+            (
+                !["p. ", "pp. ", "Table ", "Tables "]
+                    .iter()
+                    .any(|word| place.starts_with(word))
+                    || !numbered(place),
+                "no table or page",
+            ),
+        ]
+        .into_iter()
+        .find_map(|(wrong, what)| wrong.then(|| what.to_string())),
+        Source::Derived { file, method } => {
+            let kind = file.ends_with(".py") || file.ends_with(".rs");
+            if !kind || !root().join(file).is_file() {
+                Some(format!("{file} is no program of this repository"))
+            } else {
+                vague(method).then(|| "no method".to_string())
+            }
+        }
+        Source::Memory { what } | Source::CommonPractice { what } => {
+            vague(what).then(|| "says nothing".to_string())
+        }
+    }
+}
+
+#[test]
+fn every_source_can_be_looked_up_or_says_that_it_cannot() {
+    for check in run_all() {
+        assert_eq!(fault(&check.source), None, "{}", check.id);
+    }
+}
+
+#[test]
+fn a_source_that_cannot_be_looked_up_is_noticed() {
+    let published = Source::Published {
+        author: "A. Writer",
+        title: "A book",
+        edition_or_year: "2nd ed. 1971",
+        place: "p. 12",
+        note: "",
+    };
+    assert_eq!(fault(&published), None);
+    let with = |change: fn(&mut [&'static str; 4])| {
+        let mut fields = ["A. Writer", "A book", "2nd ed. 1971", "p. 12"];
+        change(&mut fields);
+        let [author, title, edition_or_year, place] = fields;
+        fault(&Source::Published {
+            author,
+            title,
+            edition_or_year,
+            place,
+            note: "",
+        })
+    };
+    assert_eq!(with(|f| f[0] = "").as_deref(), Some("no author"));
+    assert_eq!(with(|f| f[1] = " ").as_deref(), Some("no title"));
+    assert_eq!(
+        with(|f| f[2] = "new").as_deref(),
+        Some("no edition or year")
+    );
+    assert_eq!(
+        with(|f| f[3] = "a manual").as_deref(),
+        Some("no table or page")
+    );
+    assert_eq!(
+        with(|f| f[3] = "Table of it").as_deref(),
+        Some("no table or page")
+    );
+    for file in ["oracles/derived_nowhere.py", "README.md", "oracles", ""] {
+        let method = "by hand";
+        assert!(fault(&Source::Derived { file, method }).is_some(), "{file}");
+    }
+    assert!(fault(&Source::Memory { what: "" }).is_some());
 }
 
 /// No tolerance is so wide that another answer passes: nothing at all, the opposite sign, a

@@ -68,7 +68,7 @@ pub enum Command {
     /// Open the page in the browser, on this machine alone.
     #[cfg(feature = "page")]
     Page(PageOptions),
-    /// Re-run every published check that ships in the program.
+    /// Re-run every shipped check: published, derived, from memory.
     Verify(VerifyOptions),
     /// Print JSON Schemas of the files.
     Schema(SchemaOptions),

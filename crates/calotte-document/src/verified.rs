@@ -21,10 +21,13 @@ pub struct ChecksDocument {
 pub struct CheckDocument {
     /// Short name, unique among all checks.
     pub id: String,
-    /// Where the reference comes from: published, derived or from-memory.
+    /// Where the reference comes from: published, derived, from-memory or common-practice.
     pub kind: String,
-    /// The publication; or the method; or what is recalled.
+    /// The publication with its table or page; or the file and its method; or what is recalled;
+    /// or what is done.
     pub source: String,
+    /// File of the source repository that derives the reference; null if it is not derived.
+    pub file: Option<String>,
     /// What is computed.
     pub quantity: String,
     /// Unit of the four numbers below; "1" for pure numbers.

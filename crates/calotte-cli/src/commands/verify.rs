@@ -1,4 +1,4 @@
-//! `calotte verify`: every published check, re-run.
+//! `calotte verify`: every shipped check, re-run.
 
 use calotte_format::safety::Safety;
 use calotte_report::safety;

@@ -57,7 +57,7 @@ pub fn repeat(found: &Found) -> Section {
             ),
             Block::Preformatted(commands),
             Block::Paragraph(
-                "How the program's numbers are checked: calotte verify prints every published and derived check.".to_string(),
+                "How the program's numbers are checked: calotte verify prints every shipped check with its source.".to_string(),
             ),
         ],
     )
