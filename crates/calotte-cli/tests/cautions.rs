@@ -7,7 +7,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use calotte_format::safety::{BENCH, FIRST};
+use calotte_format::safety::{BENCH, FIRST, MESH_HEADER};
 use common::calotte;
 use serde_json::Value;
 
@@ -98,7 +98,7 @@ fn faults(path: &Path) -> Vec<String> {
     let text = String::from_utf8_lossy(&bytes).to_string();
     let mut faults: Vec<String> = match ending.as_str() {
         // 80 bytes have room for the first sentence alone; parts.json and SAFETY.txt lie beside.
-        "stl" if bytes.starts_with(FIRST.as_bytes()) => Vec::new(),
+        "stl" if bytes.starts_with(MESH_HEADER.as_bytes()) => Vec::new(),
         "stl" => vec![FIRST.to_string()],
         // Hashes of the files beside it and nothing that anybody could build from.
         "json" if name == "manifest.json" => Vec::new(),
@@ -111,8 +111,12 @@ fn faults(path: &Path) -> Vec<String> {
             .filter(|node| node.has_tag_name("text"))
             .filter_map(|node| node.text())
             .collect();
-        if !seen.join(" ").contains(FIRST) {
-            faults.push("the first sentence to be seen".to_string());
+        // Printed, a figure has no description: what is seen says it too.
+        let seen = seen.join(" ");
+        let unseen = missing(&seen);
+        faults.extend(unseen.iter().map(|what| format!("{what}, to be seen")));
+        if !seen.contains("decided by the responsible person") {
+            faults.push("who decides whether a standard applies".to_string());
         }
     }
     if ending == "csv" && !text.starts_with('#') {

@@ -102,7 +102,7 @@ fn cautions_stand_in_a_box_above_the_numbers(page: &str) {
     for words in [
         "Design aid. Local codes and licensed practice come first.",
         "risk management",
-        "not a replacement",
+        "do not replace",
         "fingers",
         "without power",
         "limit the contact force",

@@ -377,7 +377,7 @@ pub struct Validity {
     /// Geometric over elastic stiffness, 1.
     pub geometric_over_elastic_stiffness: f64,
     /// Whether that is too much for a linear model.
-    pub linear_model_in_doubt: bool,
+    pub loads_too_large_for_linear_model: bool,
 }
 
 /// Where it was evaluated.

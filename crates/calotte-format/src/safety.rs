@@ -18,16 +18,23 @@ pub const FIRST: &str = "Design aid. Local codes and licensed practice come firs
 const EXCLUDED_SHORT: &str =
     "Not assessed: injury, brakes, control, impact, vibration, fatigue, tipping.";
 
+/// What stands below a figure, which may be printed without its description.
+const SEEN: &str = "Not for use on people without ethical and regulatory approval. Whether a standard applies is decided by the responsible person.";
+
+/// All that a mesh says of it: the 80 bytes of a binary STL hold no more.
+pub const MESH_HEADER: &str =
+    "Design aid. Local codes and licensed practice come first. Not on a person. mm";
+
 /// What meshes leave out.
-pub const MESHES: &str = "Meshes are for mock-ups: they say nothing of fits, tolerances and strength of what is printed. A printed mock-up is never used on or over a person.";
+pub const MESHES: &str = "Meshes are for mock-ups: they say nothing of fits, tolerances and strength of what is printed. Do not use a printed mock-up on or over a person.";
 
 /// What no result answers, in whole sentences.
 pub const EXCLUDED: [&str; 5] = [
-    "Results are inputs to risk management and testing by responsible, licensed people under the rules of their place; they are not a replacement.",
+    "Results are inputs to risk management and testing by responsible, licensed people under local rules; they do not replace either.",
     "No injury is assessed: no limit of force, pressure, gap or temperature for a person is computed or quoted. A requirement that is met says something about the model, not that the instrument is safe.",
     "Not assessed: brakes, drives and control; impact and vibration; fatigue and wear of bars and pins; tipping of the stand; cables and hoses; electrical safety; heat, light and fields of the tool.",
     MESHES,
-    "Whether a standard applies is decided by the responsible person. Titles are given from memory, and no value is quoted from a standard: enter the limits that apply from the text itself.",
+    "Whether a standard applies is decided by the responsible person. The list of standards is not complete, titles are given from memory, and no value is quoted from a standard: enter the limits that apply from the text itself.",
 ];
 
 /// What to do while weights hang on a prototype, without commas: the sentences stand in
@@ -37,12 +44,12 @@ pub const BENCH: [&str; 11] = [
     "Hang weights by a cord rated for them; a pulley is anchored and turns freely.",
     "Secure the stand against tipping before anything hangs on the arm.",
     "Check the torque of the brakes before the first weight.",
-    "Lock the drives off and hold or brake the joints: a drive that lets go drops tool and weight together.",
+    "Hold the arm first and then brake the joints and lock the drives off: a drive that loses its power drops tool and weight together.",
     "Do not work alone.",
-    "Stop and unload at any creak or creep.",
+    "Stop and unload at any creak (a noise of parts that slip) or creep (a slow movement under load).",
     "Falling weights injure: hang them low over a soft stop and tie them to the frame; keep hands and feet and eyes out of the way.",
-    "Load nothing while a person is in the instrument or under it.",
-    "Printed mock-ups are never used on or over a person.",
+    "Keep people out of the instrument and away from below it while weights hang.",
+    "Do not use printed mock-ups on or over a person.",
     "Local rules for lifting come first.",
 ];
 
@@ -76,19 +83,19 @@ pub const STANDARDS: [(&str, &str); 6] = [
 
 /// Hazards that every linkage shares, in whole sentences.
 const HAZARDS: [&str; 13] = [
-    "Falling: the arm and its tool must not fall when power is lost or a brake lets go.",
+    "Falling: make sure that the arm and its tool cannot fall when power is lost or a brake slips.",
     "Brakes: both released together drop the arm; worn, wet or dirty ones hold less than new ones.",
     "A tool removed under a counterweight or spring lets the arm fly up: lock the arm first.",
-    "Springs, bent wires and counterweights store energy: release it before they are loosened.",
-    "A drive may start unexpectedly: lock the drives off before reaching in.",
+    "Springs, bent wires and counterweights store energy: release the energy before you loosen them.",
+    "A drive may start unexpectedly: switch the drives off and lock them so before reaching in.",
     "Unintended contact with face and eyes: limit the contact force by means that do not depend on software.",
-    "A head or hand may be caught between the arm and its support: provide release without power, to free the person.",
+    "A head or hand may be caught between the arm and its support: provide release without power to free the person, with the arm supported so that it does not drop.",
     "Hair, clothing and cables may be caught in joints and between bars.",
-    "The stand may tip, with the arm stretched out above all.",
+    "The stand may tip, most easily with the arm stretched out.",
     "The tool may give off heat, light or a field, or attract magnetic objects; implants may be disturbed by it.",
     "Cut, printed and broken parts have sharp edges.",
-    "Cleaning agents and skin touch what is built: materials and gaps must allow for both.",
-    "Nothing built from these results is used on people without ethical and regulatory approval.",
+    "Cleaning agents and skin touch what is built: choose materials and gaps for both.",
+    "Do not use what is built from these results on people without ethical and regulatory approval.",
 ];
 
 /// Who may be hurt by what, in words for one setting.
@@ -117,19 +124,19 @@ struct Trap {
 /// Bars that cross in cells.
 const SCISSOR: Trap = Trap {
     clause: "A scissor closes on fingers; bars and joints can trap and crush",
-    sentence: "A scissor closes on fingers: bars and joints can trap, shear and crush in every cell. Keep gaps that crush body parts closed or covered.",
+    sentence: "A scissor closes on fingers: bars and joints can trap, shear and crush in every cell. Close or cover every gap that can crush a part of the body.",
 };
 
 /// Bars in a row or a loop.
 const BARS: Trap = Trap {
     clause: "Bars and joints can trap and crush",
-    sentence: "Bars and joints can trap and crush. Keep gaps that crush body parts closed or covered.",
+    sentence: "Bars and joints can trap and crush. Close or cover every gap that can crush a part of the body.",
 };
 
 /// Any of them.
 const ANY: Trap = Trap {
     clause: "Bars and joints can trap and crush, and a scissor closes on fingers",
-    sentence: "Bars and joints can trap and crush, and a scissor closes on fingers. Keep gaps that crush body parts closed or covered.",
+    sentence: "Bars and joints can trap and crush, and a scissor closes on fingers. Close or cover every gap that can crush a part of the body.",
 };
 
 impl Safety {
@@ -169,7 +176,7 @@ impl Safety {
         let rest = if self.people_near {
             "prevent falling; limit contact force; provide release without power."
         } else {
-            "prevent falling; lock the drives off before reaching in. With no person near, fitters and those at the bench still are."
+            "prevent falling; switch the drives off and lock them so before reaching in. With no person near, fitters and those at the bench still are."
         };
         format!("{FIRST} {}; {rest} {EXCLUDED_SHORT}", self.trap.clause)
     }
@@ -182,9 +189,14 @@ impl Safety {
             " With no person near, fitters and those at the bench still are."
         };
         format!(
-            "{FIRST} {}.{whom} Further hazards: falling when power is lost, when both brakes are released together or brakes are worn or dirty; a tool removed under a counterweight; energy stored in springs and wires; unexpected start; contact with face and eyes; a head or hand caught between arm and support; hair, clothing and cables; tipping; heat, light, field and magnetic attraction of the tool, and implants; sharp edges; cleaning and skin contact. {EXCLUDED_SHORT} No use on people without ethical and regulatory approval.",
+            "{FIRST} {}.{whom} Further hazards: falling when power is lost, when both brakes are released together or brakes are worn, wet or dirty; a tool removed under a counterweight or spring; energy stored in springs and wires; unexpected start; unintended contact with face and eyes, so limit the contact force; a head or hand caught between arm and support; hair, clothing and cables; tipping of the stand; heat, light, field and magnetic attraction of the tool, and implants; sharp edges; cleaning and skin contact. {EXCLUDED_SHORT} A requirement that is met says something about the model, not that the instrument is safe. {SEEN}",
             self.trap.clause
         )
+    }
+
+    /// The lines that are seen below a figure, trapping first.
+    pub fn seen(&self) -> String {
+        format!("{FIRST} {}. {EXCLUDED_SHORT} {SEEN}", self.trap.clause)
     }
 
     /// Every hazard in a sentence of its own, trapping first.
@@ -265,13 +277,22 @@ mod tests {
                 assert!(list.contains(hazard), "{hazard:?} is not in the list");
                 assert!(notice.contains(hazard), "{hazard:?} is not in the notice");
             }
-            for text in [safety.short(), safety.notice()] {
+            for text in [safety.short(), safety.notice(), safety.seen()] {
                 assert!(text.starts_with(FIRST));
                 assert!(text.contains("Bars and joints can trap and crush"));
                 assert!(text.contains("Not assessed"));
-                assert_eq!(text.contains("fitters"), !people_near);
+                assert_eq!(
+                    text.contains("fitters"),
+                    !people_near && text != safety.seen()
+                );
             }
         }
+    }
+
+    #[test]
+    fn a_mesh_has_room_for_its_header() {
+        assert!(MESH_HEADER.starts_with(FIRST));
+        assert!(MESH_HEADER.len() <= 80, "{}", MESH_HEADER.len());
     }
 
     #[test]

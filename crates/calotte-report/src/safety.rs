@@ -36,13 +36,13 @@ pub fn notice_document(safety: Safety) -> SafetyDocument {
     }
 }
 
-/// Everything, sentence by sentence, for a box on a page: what comes first, what to do at the
-/// bench where that is in it, hazards, what is excluded, standards.
+/// Everything, sentence by sentence, for a box on a page: what comes first, hazards, what is
+/// excluded, what to do at the bench where that is in it, standards.
 pub fn sentences(safety: SafetyDocument) -> Vec<String> {
     let lists = [
-        safety.bench,
         safety.hazards,
         safety.excluded,
+        safety.bench,
         safety.standards,
     ];
     std::iter::once(FIRST.to_string())
@@ -53,7 +53,7 @@ pub fn sentences(safety: SafetyDocument) -> Vec<String> {
 /// What every figure carries.
 pub fn footing(safety: Safety) -> Footing {
     Footing {
-        seen: FIRST.to_string(),
+        seen: safety.seen(),
         described: safety.notice(),
     }
 }
@@ -77,12 +77,24 @@ pub(crate) fn note(safety: Safety, row: usize) -> String {
 /// - `of`: title of the design; empty if it has none.
 pub fn file(safety: Safety, of: &str) -> String {
     let of: String = of.chars().filter(|letter| !letter.is_control()).collect();
-    let mut text = format!("SAFETY{}{of}\n", if of.is_empty() { "" } else { ": " });
-    for sentence in sentences(bench_document(safety)) {
-        text.push('\n');
-        for line in words::wrapped(&sentence, 79) {
-            text.push_str(&line);
-            text.push('\n');
+    let mut text = format!(
+        "SAFETY{}{of}\nfor the parts of a calculated model; nothing here was built or inspected\n\n{FIRST}\n",
+        if of.is_empty() { "" } else { ": " }
+    );
+    let lists = bench_document(safety);
+    for (heading, sentences) in [
+        ("Hazards", lists.hazards),
+        ("Not assessed", lists.excluded),
+        ("At the bench, with weights on a prototype", lists.bench),
+        ("Standards", lists.standards),
+    ] {
+        text.push_str(&format!("\n{}\n", heading.to_uppercase()));
+        for sentence in sentences.into_iter().flatten() {
+            let mut mark = "- ";
+            for line in words::wrapped(&sentence, 77) {
+                text.push_str(&format!("{mark}{line}\n"));
+                mark = "  ";
+            }
         }
     }
     text

@@ -14,7 +14,7 @@ use crate::files::ResultsFolder;
 use crate::inputs;
 use crate::terminal;
 use crate::{put, put_line, say};
-use calotte_format::safety::{FIRST, MESHES, Safety};
+use calotte_format::safety::{MESH_HEADER, MESHES, Safety};
 use calotte_format::words;
 use calotte_report::safety;
 
@@ -50,7 +50,7 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
     let part_options = PartOptions {
         mesh,
         lie_flat: options.lie_flat,
-        header: format!("{FIRST} Lengths in mm."),
+        header: MESH_HEADER.to_string(),
     };
     let safety = Safety::of(&design.value, true);
     let files = part_files(&built, &part_options).map_err(|error| cannot(error.to_string()))?;

@@ -43,7 +43,7 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
         validity: document::Validity {
             notes: notes_words(&analysis.notes),
             geometric_over_elastic_stiffness: analysis.geometric_ratio,
-            linear_model_in_doubt: analysis.geometric_ratio > 0.05,
+            loads_too_large_for_linear_model: analysis.geometric_ratio > 0.05,
         },
         grid: document::Grid {
             rings: analysis.polar_angles(),
