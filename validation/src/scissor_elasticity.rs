@@ -1,7 +1,8 @@
-//! The scissor linkage: tip compliance and least stiffness by number of stages (F01–F04).
+//! The scissor linkage: tip compliance and least stiffness by number of stages (F01–F05).
 
 use calotte::design::{Design, JointStiffness};
 use calotte::elasticity::Structure;
+use calotte::elasticity::tool_line::shift_map;
 use calotte::kinematics::Kinematics;
 use nalgebra::Matrix6;
 
@@ -34,6 +35,7 @@ fn compliance(design: &Design, half_angle: f64) -> Option<Matrix6<f64>> {
 
 pub(crate) fn checks() -> Vec<Check> {
     let mut checks = tip_compliance();
+    checks.extend(centre_shift());
     checks.extend(least_stiffness());
     checks.extend(near_coincidence());
     checks
@@ -75,6 +77,36 @@ fn tip_compliance() -> Vec<Check> {
         }
     }
     checks
+}
+
+/// Where the tool's line passes the centre by a unit force at the tip, µm/N.
+fn centre_shift() -> Vec<Check> {
+    let found = compliance(&uniform(2, 23.5), 50.0)
+        .map(|c| shift_map(0.15) * c.fixed_columns::<3>(0) * 1e6);
+    let entry = |row, column| found.map_or(f64::NAN, |shift| shift[(row, column)]);
+    let worst = found.map_or(f64::NAN, |shift| {
+        (shift * shift.transpose())
+            .symmetric_eigenvalues()
+            .max()
+            .sqrt()
+    });
+    [
+        ("polar-by-polar", -26.3166, entry(0, 0)),
+        ("azimuth-by-azimuth", 20.2469, entry(1, 1)),
+        ("polar-by-radial", 65.1390, entry(0, 2)),
+        ("worst-direction", 70.2542, worst),
+    ]
+    .into_iter()
+    .map(|(name, reference, value)| {
+        COMPLIANCE.check(
+            format!("F05-{name}"),
+            format!("centre shift by 1 N, 2 stages, α = 50°: {name}").replace("-by-", " by "),
+            "µm/N",
+            [reference, value],
+            Tolerance::Absolute(5.1e-5),
+        )
+    })
+    .collect()
 }
 
 /// Polar angle in degrees; least translational stiffness in N/mm for 1 to 6 stages with rigid

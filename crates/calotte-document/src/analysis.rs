@@ -291,7 +291,7 @@ pub enum RequirementValue {
 pub struct Requirement {
     /// Name of the quantity.
     pub quantity: String,
-    /// The load case, for a contact deflection.
+    /// The load case, where each has a value of its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub load: Option<String>,
@@ -414,8 +414,15 @@ pub struct Ring {
     pub energy_shares: [f64; 5],
     /// Maximum contact deflection; null without a load.
     pub contact_deflection_max_mm: Option<f64>,
+    /// Maximum distance by which the tool's line misses the remote centre under a load; null
+    /// without a load.
+    pub centre_shift_max_mm: Option<f64>,
+    /// Maximum tilt of the tool's line under a load; null without a load.
+    pub tool_tilt_max_deg: Option<f64>,
     /// Maximum sag.
     pub sag_max_mm: f64,
+    /// Maximum distance by which the tool's line misses the remote centre by own weight.
+    pub sag_centre_shift_max_mm: f64,
     /// Maximum holding torque of either drive.
     pub holding_torque_max_nm: f64,
     /// Azimuths evaluated.

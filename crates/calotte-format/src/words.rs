@@ -145,6 +145,7 @@ pub fn without_unit(quantity: Quantity, value: f64) -> String {
         // Without load a safety factor is infinite.
         Form::Factor => three(shown.min(9999.0)),
         Form::Count => number(shown, 0),
+        Form::SmallAngle => format!("{}°", three(shown)),
         Form::Measure => three(shown),
     }
 }

@@ -192,7 +192,7 @@ fn shown_rows(analysis: &Analysis) -> Vec<&Row> {
     let rest = analysis
         .rows
         .iter()
-        .filter(|row| row.needed.is_none() && row.got.is_ok());
+        .filter(|row| row.needed.is_none() && row.got.is_ok() && !row.quantity.facts().aside);
     required.chain(rest).collect()
 }
 

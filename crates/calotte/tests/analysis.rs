@@ -72,6 +72,49 @@ fn the_search_finds_a_design_that_the_analysis_confirms() {
     assert!(carried > 0.99 * weight, "{carried} {weight}");
 }
 
+/// Rows and limits of centre shift and tilt hold what the worst point of the rings has, by
+/// load and by own weight.
+#[test]
+fn rows_of_the_tools_line_are_the_worst_of_their_rings() {
+    let mut brief = brief();
+    let limits = [
+        (Quantity::CentreShift, 1e-9),
+        (Quantity::ToolTilt, 1.0),
+        (Quantity::SagCentreShift, 1.0),
+        (Quantity::SagToolTilt, 1e-9),
+    ];
+    for (quantity, limit) in limits {
+        brief.limits.set(quantity, Some(limit));
+    }
+    let mut design = uniform(2, 23.5);
+    design.tool.mass = Some(0.8.into());
+    design.joints.stiffness = Some(reference_joints());
+    let requirements = Requirements::from_brief(&brief);
+    let analysis = analyse(&design, &requirements, &AnalysisOptions::default()).unwrap();
+    let points = || analysis.rings.iter().flat_map(|ring| &ring.points);
+    let most = |values: &mut dyn Iterator<Item = f64>| values.fold(0.0, f64::max);
+    let wanted = [
+        most(&mut points().map(|p| p.cases[0].centre_shift)),
+        most(&mut points().map(|p| p.cases[0].tilt)),
+        most(&mut points().map(|p| p.sag_line.centre_shift())),
+        most(&mut points().map(|p| p.sag_line.tilt())),
+    ];
+    for ((quantity, limit), wanted) in limits.into_iter().zip(wanted) {
+        let row = analysis.row(quantity).unwrap();
+        assert_eq!(row.got, Ok(wanted), "{quantity:?}");
+        assert!(wanted > 1e-6, "{quantity:?} {wanted}");
+        assert_eq!(row.met(), Some(limit == 1.0), "{quantity:?}");
+    }
+    // The search judges the same limits.
+    let grid = Grid::new(&brief);
+    let whole = (0..grid.groups.len())
+        .flat_map(|group| evaluate_group(&brief, &grid, group))
+        .find(|outcome| outcome.verdict.depth == Depth::Whole)
+        .unwrap();
+    let mut missed = whole.verdict.missed.iter().map(|(quantity, _)| *quantity);
+    assert!(missed.any(|quantity| quantity == Quantity::CentreShift));
+}
+
 /// What refuses a grid counts as what lists it does, whether a step meets the end or not.
 #[test]
 fn combinations_are_counted_as_they_are_listed() {

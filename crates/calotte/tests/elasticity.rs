@@ -3,6 +3,7 @@
 mod common;
 
 use calotte::design::{Design, Family, ScissorLinkage, ToolCarrier};
+use calotte::elasticity::tool_line::{ToolLine, shift_map};
 use calotte::elasticity::{LoadSet, Structure};
 use calotte::kinematics::Kinematics;
 use common::*;
@@ -37,6 +38,57 @@ fn reference_compliances_with_rigid_joints() {
         {
             assert!((got - wanted).abs() < 6e-6, "{got} {wanted}");
         }
+    }
+}
+
+/// Unit forces at the tip of the first linkage above: where the tool's line passes the
+/// centre, µm/N; the worst direction over all.
+#[test]
+fn reference_centre_shifts() {
+    let c = compliance(&uniform(2, 23.5), [0.4, 100.0 * DEGREE]) * 1e6;
+    let shift = shift_map(0.15) * c.fixed_columns::<3>(0);
+    let wanted = [[-26.3166, 0.0, 65.1390], [0.0, 20.2469, 0.0]];
+    for (row, wanted) in wanted.iter().enumerate() {
+        for (column, wanted) in wanted.iter().enumerate() {
+            let got = shift[(row, column)];
+            assert!((got - wanted).abs() < 5.1e-5, "{got} {wanted}");
+        }
+    }
+    let worst = (shift * shift.transpose())
+        .symmetric_eigenvalues()
+        .max()
+        .sqrt();
+    assert!((worst - 70.2542).abs() < 5.1e-5, "{worst}");
+}
+
+/// The point of the tool that lies at the centre, moved by the compliance asked for there
+/// instead of at the tip: a linkage whose tip is at 1e-9 of the radius.
+#[test]
+fn the_centre_moves_as_a_tip_at_the_centre_would() {
+    let mut design = soft(uniform(2, 23.5));
+    let shift_of = |design: &Design, force: Vector3<f64>, tip_radius: f64| {
+        let kinematics = Kinematics::new(design).unwrap();
+        let structure = Structure::new(design, &kinematics.linkage).unwrap();
+        let pose = kinematics
+            .forward_from_mechanism([0.4, 100.0 * DEGREE])
+            .unwrap();
+        let solved = structure.solve(&pose.configuration, &pose.frame).unwrap();
+        let turned = pose.frame.rotation() * force;
+        let wrench = Vector6::new(turned.x, turned.y, turned.z, 0.0, 0.0, 0.0);
+        // The force acts at 150 mm, wherever the tip is.
+        let loads = LoadSet {
+            on_tool: vec![(wrench, pose.frame.radial * 0.15)],
+            ..LoadSet::default()
+        };
+        ToolLine::of(&solved.respond(&loads).unwrap().tip, tip_radius)
+    };
+    for force in [Vector3::x(), Vector3::y(), Vector3::z()] {
+        let there = shift_of(&design, force, design.tool.tip_radius);
+        let tip_radius = std::mem::replace(&mut design.tool.tip_radius, 1.5e-10);
+        let here = shift_of(&design, force, 0.0);
+        design.tool.tip_radius = tip_radius;
+        assert!((there.shift - here.shift).norm() < 1e-6 * there.shift.norm().max(1e-7));
+        assert!((there.turn - here.turn).norm() < 1e-9);
     }
 }
 

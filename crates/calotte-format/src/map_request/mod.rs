@@ -267,6 +267,14 @@ impl Request {
             Some(brief) => Requirements::from_brief(brief),
             None => Requirements::without_brief(design),
         };
+        let loaded = quantities.iter().find(|one| one.is_per_load());
+        if let (Some(quantity), true) = (loaded, requirements.loads.is_empty()) {
+            let word = quantity.word();
+            let message = format!("--show {word}: there is no load case");
+            return Err(
+                RequestError::new(message).hint("give --brief with a brief that has a [[load]]")
+            );
+        }
         let mut request = Self {
             x,
             y,

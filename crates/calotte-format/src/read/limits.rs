@@ -6,6 +6,7 @@ use calotte::quantity::{Need, Quantity};
 use calotte::stock::Bearing;
 
 use crate::keys::words::CHOICE_FAMILY;
+use crate::words::within;
 
 use super::check::Checker;
 use super::fields::Fields;
@@ -24,36 +25,36 @@ pub(super) fn limits(fields: &Fields) -> Option<Limits> {
 }
 
 impl Checker<'_> {
-    /// A limit on deflection by a load needs a load.
+    /// A limit or an objective that every load case has for itself needs a load.
     pub(super) fn limits_have_loads(&mut self, fields: &Fields) {
-        let Some(limits) = fields.table("limits") else {
+        if fields.written("load") {
+            return;
+        }
+        const ALLOWED: &str = "at least one [[load]]";
+        const HINT: &str = "add [[load]] with name = \"press\" and force_n = { radial = 8 }";
+        if let Some(limits) = fields.table("limits") {
+            for quantity in limited_by(Need::Load) {
+                let Some(key) = quantity.facts().limit.map(|limit| limit.key) else {
+                    continue;
+                };
+                if limits.given(key) {
+                    let label = within(quantity.label());
+                    let message = format!("{label} is limited, but the brief has no load");
+                    let problem = self.object(limits, key, None, message);
+                    (problem.allowed, problem.hint) = (ALLOWED.to_string(), HINT.to_string());
+                }
+            }
+        }
+        let Some(table) = fields.table("objectives") else {
             return;
         };
-        if limits.given("contact_deflection_mm") && !fields.written("load") {
-            let problem = self.object(
-                limits,
-                "contact_deflection_mm",
-                None,
-                "contact deflection is limited, but the brief has no load",
-            );
-            problem.allowed = "at least one [[load]]".to_string();
-            problem.hint =
-                "add [[load]] with name = \"press\" and force_n = { radial = 8 }".to_string();
-        }
-        let objectives = fields.table("objectives");
-        let asked = objectives.and_then(|table| asked_for(table, Quantity::ContactDeflection));
-        if let (Some(table), Some((list, index))) = (objectives, asked)
-            && !fields.written("load")
-        {
-            let problem = self.object(
-                table,
-                list,
-                Some(index),
-                "contact deflection is an objective, but the brief has no load",
-            );
-            problem.allowed = "at least one [[load]]".to_string();
-            problem.hint =
-                "add [[load]] with name = \"press\" and force_n = { radial = 8 }".to_string();
+        for quantity in weighed_by(Need::Load) {
+            if let Some((list, index)) = asked_for(table, quantity) {
+                let label = within(quantity.label());
+                let message = format!("{label} is an objective, but the brief has no load");
+                let problem = self.object(table, list, Some(index), message);
+                (problem.allowed, problem.hint) = (ALLOWED.to_string(), HINT.to_string());
+            }
         }
     }
 
@@ -151,17 +152,25 @@ impl Checker<'_> {
         if heavy || tool.refused.contains(&"mass_kg") {
             return;
         }
-        if let Some(limits) = fields.table("limits").filter(|table| table.given("sag_mm")) {
-            let message = "`sag_mm` is limited, but the tool has no mass";
-            let problem = self.object(limits, "sag_mm", None, message);
-            (problem.allowed, problem.hint) = (ALLOWED.to_string(), HINT.to_string());
+        if let Some(limits) = fields.table("limits") {
+            for key in keys_that_need(Need::ToolMass) {
+                if limits.given(key) {
+                    let message = format!("`{key}` is limited, but the tool has no mass");
+                    let problem = self.object(limits, key, None, message);
+                    (problem.allowed, problem.hint) = (ALLOWED.to_string(), HINT.to_string());
+                }
+            }
         }
-        if let Some(table) = fields.table("objectives")
-            && let Some((list, index)) = asked_for(table, Quantity::Sag)
-        {
-            let message = "sag is an objective, but the tool has no mass";
-            let problem = self.object(table, list, Some(index), message);
-            (problem.allowed, problem.hint) = (ALLOWED.to_string(), HINT.to_string());
+        let Some(table) = fields.table("objectives") else {
+            return;
+        };
+        for quantity in weighed_by(Need::ToolMass) {
+            if let Some((list, index)) = asked_for(table, quantity) {
+                let label = within(quantity.label());
+                let message = format!("{label} is an objective, but the tool has no mass");
+                let problem = self.object(table, list, Some(index), message);
+                (problem.allowed, problem.hint) = (ALLOWED.to_string(), HINT.to_string());
+            }
         }
     }
 
@@ -186,8 +195,7 @@ impl Checker<'_> {
         let Some(objectives) = fields.table("objectives") else {
             return;
         };
-        let weighed = Quantity::OBJECTIVES.into_iter();
-        for quantity in weighed.filter(|quantity| quantity.needs(Need::Joints)) {
+        for quantity in weighed_by(Need::Joints) {
             if let Some((list, index)) = asked_for(objectives, quantity) {
                 let message = format!(
                     "\"{}\" asks for stiffness, but [joints] is missing",
@@ -201,12 +209,21 @@ impl Checker<'_> {
     }
 }
 
+/// What can be limited and needs this.
+fn limited_by(need: Need) -> impl Iterator<Item = Quantity> {
+    let all = Quantity::LIMITS.into_iter();
+    all.filter(move |quantity| quantity.needs(need))
+}
+
+/// What can be an objective and needs this.
+fn weighed_by(need: Need) -> impl Iterator<Item = Quantity> {
+    let all = Quantity::OBJECTIVES.into_iter();
+    all.filter(move |quantity| quantity.needs(need))
+}
+
 /// The keys of limits for which this must be described.
 fn keys_that_need(need: Need) -> impl Iterator<Item = &'static str> {
-    Quantity::LIMITS
-        .into_iter()
-        .filter(move |quantity| quantity.needs(need))
-        .filter_map(|quantity| Some(quantity.facts().limit?.key))
+    limited_by(need).filter_map(|quantity| Some(quantity.facts().limit?.key))
 }
 
 /// The list of `[objectives]` that asks for a quantity, and its entry there.

@@ -346,6 +346,7 @@ fn stiffness(found: &Found, drawn: &[Drawn]) -> Section {
     for name in [
         "stiffness-over-dome",
         "contact-deflection-over-dome",
+        "centre-shift-over-dome",
         "sag-over-dome",
         "shares",
     ] {

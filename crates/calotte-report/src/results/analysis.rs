@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use calotte::analysis::ring::{PointResult, RingResult};
+use calotte::analysis::ring::{CaseResult, PointResult, RingResult};
 use calotte::analysis::{Analysis, Row};
 use calotte::design::Design;
 use calotte::elasticity::virtual_joints::Comparison;
@@ -283,11 +283,10 @@ fn own_azimuth(analysis: &Analysis, ring: &RingResult) -> Option<f64> {
 }
 
 fn ring(analysis: &Analysis, ring: &RingResult) -> document::Ring {
-    let contact = ring
-        .points
-        .iter()
-        .flat_map(|p| p.contact.iter().copied())
-        .reduce(f64::max);
+    let by_case = |value: fn(&CaseResult) -> f64| {
+        let cases = ring.points.iter().flat_map(|point| &point.cases);
+        cases.map(value).reduce(f64::max)
+    };
     let most = |value: fn(&PointResult) -> f64| ring.points.iter().map(value).fold(0.0, f64::max);
     document::Ring {
         polar_deg: degrees(ring.polar),
@@ -297,8 +296,11 @@ fn ring(analysis: &Analysis, ring: &RingResult) -> document::Ring {
         transmission_angle_deg: ring.transmission.map(degrees),
         stiffness: scalars(&ring.stiffness),
         energy_shares: ring.energy_shares,
-        contact_deflection_max_mm: contact.map(|c| c * 1e3),
+        contact_deflection_max_mm: by_case(|case| case.deflection).map(|m| m * 1e3),
+        centre_shift_max_mm: by_case(|case| case.centre_shift).map(|m| m * 1e3),
+        tool_tilt_max_deg: by_case(|case| case.tilt).map(degrees),
         sag_max_mm: most(|p| p.sag.norm()) * 1e3,
+        sag_centre_shift_max_mm: most(|p| p.sag_line.centre_shift()) * 1e3,
         holding_torque_max_nm: most(|p| p.torque[0].abs().max(p.torque[1].abs())),
         azimuths: ring.points.len(),
     }

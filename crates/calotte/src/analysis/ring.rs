@@ -9,7 +9,7 @@
 use nalgebra::{Matrix2x3, Matrix6, Rotation3, Vector3, Vector6};
 
 use crate::brief::{LoadCase, LoadPlace, LoadVector};
-use crate::elasticity::{CAUSES, ElasticityError, LoadSet, Response, SolvedStructure};
+use crate::elasticity::{CAUSES, ElasticityError, LoadSet, Response, SolvedStructure, ToolLine};
 use crate::kinematics::Pose;
 use crate::sphere::direction::rotation_about;
 use crate::subject::Model;
@@ -28,8 +28,10 @@ pub struct PointResult {
     pub azimuth: f64,
     /// Displacement of the tip by own weight, m, local frame.
     pub sag: Vector3<f64>,
-    /// Norm of the tip's displacement by each load case, without own weight, m.
-    pub contact: Vec<f64>,
+    /// Where the tool's line goes by own weight.
+    pub sag_line: ToolLine,
+    /// By each load case, without own weight.
+    pub cases: Vec<CaseResult>,
     /// Torque each drive gives against weight, N·m.
     pub torque: [f64; 2],
     /// Least safety factor against yield, bars and pins, under weight and any one load case.
@@ -39,6 +41,29 @@ pub struct PointResult {
     pub bearing_safety: Option<(f64, usize)>,
     /// Stiffness at the tip as scalars.
     pub stiffness: StiffnessScalars,
+}
+
+/// What one load case does at one direction, without own weight.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CaseResult {
+    /// Norm of the tip's displacement, m.
+    pub deflection: f64,
+    /// Distance by which the tool's line misses the remote centre, m.
+    pub centre_shift: f64,
+    /// Angle by which the tool's line tilts, rad.
+    pub tilt: f64,
+}
+
+impl CaseResult {
+    /// Of the motion [u; φ] of the tip, local frame.
+    fn of(tip: &Vector6<f64>, tip_radius: f64) -> Self {
+        let line = ToolLine::of(tip, tip_radius);
+        Self {
+            deflection: tip.fixed_rows::<3>(0).norm(),
+            centre_shift: line.centre_shift(),
+            tilt: line.tilt(),
+        }
+    }
 }
 
 /// All directions at one polar angle.
@@ -161,9 +186,9 @@ struct Basis {
     frame: crate::sphere::LocalFrame,
 }
 
-/// Tip displacement, section resultants and joint forces by one unit load.
+/// Motion of the tip, section resultants and joint forces by one unit load.
 struct UnitResponse {
-    tip: Vector3<f64>,
+    tip: Vector6<f64>,
     sections: Vec<Vector6<f64>>,
     joints: Vec<Vector6<f64>>,
 }
@@ -247,17 +272,19 @@ impl Basis {
         // Turning the linkage forward is turning the world back.
         let back = rotation_about(&Vector3::z(), self.azimuth - azimuth);
         let gravity = back * model.gravity_in_base;
+        let tip_radius = model.structure.tip_radius();
         let sag = combine(&self.weight, &gravity);
-        let contact = self
+        let cases = self
             .cases
             .iter()
-            .map(|case| case.tip(&back).norm())
+            .map(|case| CaseResult::of(&case.tip(&back), tip_radius))
             .collect();
         let torque = self.torque * gravity;
         PointResult {
             azimuth,
-            sag,
-            contact,
+            sag: sag.fixed_rows::<3>(0).into_owned(),
+            sag_line: ToolLine::of(&sag, tip_radius),
+            cases,
             torque: [torque[0], torque[1]],
             safety: least_safety(
                 self.bar_safety(model, &gravity, &back),
@@ -353,7 +380,7 @@ impl Basis {
 }
 
 impl CaseResponse {
-    fn tip(&self, back: &Rotation3<f64>) -> Vector3<f64> {
+    fn tip(&self, back: &Rotation3<f64>) -> Vector6<f64> {
         let mut tip = self.local.tip;
         if let Some(world) = &self.world {
             tip += combine(&world.by_force, &(back * world.force))
@@ -387,7 +414,7 @@ impl CaseResponse {
     }
 }
 
-fn combine(units: &[UnitResponse; 3], vector: &Vector3<f64>) -> Vector3<f64> {
+fn combine(units: &[UnitResponse; 3], vector: &Vector3<f64>) -> Vector6<f64> {
     units[0].tip * vector.x + units[1].tip * vector.y + units[2].tip * vector.z
 }
 
@@ -430,7 +457,7 @@ fn respond(
 ) -> Result<UnitResponse, ElasticityError> {
     let response = solved.respond(loads)?;
     Ok(UnitResponse {
-        tip: response.tip.fixed_rows::<3>(0).into_owned(),
+        tip: response.tip,
         sections: if model.stress.is_some() {
             section_resultants(model, &response)
         } else {

@@ -9,7 +9,7 @@ use crate::subject::Model;
 
 use super::cells::CellsReport;
 use super::point::StiffnessScalars;
-use super::ring::{PointResult, RingResult};
+use super::ring::{CaseResult, PointResult, RingResult};
 
 /// One direction of a solved ring.
 #[derive(Debug, Clone, Copy)]
@@ -121,11 +121,12 @@ pub fn source(quantity: Quantity) -> Source {
         Quantity::StiffnessAzimuth => Source::Compliance(|scalars| scalars.azimuth),
         Quantity::StiffnessRadial => Source::Compliance(|scalars| scalars.radial),
         Quantity::Isotropy => Source::Compliance(|scalars| scalars.isotropy),
-        Quantity::ContactDeflection => Source::Direction(|at| match at.load {
-            Some(load) => at.point.contact.get(load).copied(),
-            None => at.point.contact.iter().copied().reduce(f64::max),
-        }),
+        Quantity::ContactDeflection => Source::Direction(|at| by_case(at, |case| case.deflection)),
+        Quantity::CentreShift => Source::Direction(|at| by_case(at, |case| case.centre_shift)),
+        Quantity::ToolTilt => Source::Direction(|at| by_case(at, |case| case.tilt)),
         Quantity::Sag => Source::Direction(|at| Some(at.point.sag.norm())),
+        Quantity::SagCentreShift => Source::Direction(|at| Some(at.point.sag_line.centre_shift())),
+        Quantity::SagToolTilt => Source::Direction(|at| Some(at.point.sag_line.tilt())),
         Quantity::HoldingTorque => Source::Direction(|at| {
             let [first, second] = at.point.torque;
             Some(first.abs().max(second.abs()))
@@ -133,6 +134,15 @@ pub fn source(quantity: Quantity) -> Source {
         Quantity::SafetyFactor => Source::Direction(|at| Some(at.point.safety?.factor)),
         Quantity::BearingStaticSafety => Source::Direction(|at| Some(at.point.bearing_safety?.0)),
         Quantity::MovingMass => Source::Linkage(|model| model.holding.moving_mass()),
+    }
+}
+
+/// A value of the load case asked for, or the greatest of all.
+fn by_case(at: &At<'_>, value: fn(&CaseResult) -> f64) -> Option<f64> {
+    let cases = &at.point.cases;
+    match at.load {
+        Some(load) => cases.get(load).map(value),
+        None => cases.iter().map(value).reduce(f64::max),
     }
 }
 
@@ -262,14 +272,6 @@ mod tests {
                 };
                 assert!(has, "{quantity:?} has none");
             }
-        }
-    }
-
-    /// Maps solve no load cases and have one value for a cell.
-    #[test]
-    fn what_needs_a_load_is_in_no_map() {
-        for quantity in Quantity::MAPS {
-            assert!(!quantity.is_per_load(), "{quantity:?}");
         }
     }
 }

@@ -6,8 +6,8 @@
 //! element), [`thick`] (strongly curved bars), `joint` (bearings and pins), `elements`
 //! (what a structure is made of), `numbering` (which motions are shared), [`factor`]
 //! (sparse LDLᵀ), [`response`] (displacements, section and joint forces, energies),
-//! [`deflected`] (the shape under load), [`mass`], [`stress`], [`support`] (what the base
-//! stands on).
+//! [`deflected`] (the shape under load), [`tool_line`] (where the tool then points), [`mass`],
+//! [`stress`], [`support`] (what the base stands on).
 
 pub mod arc;
 pub mod deflected;
@@ -22,6 +22,7 @@ pub mod stress;
 pub mod structure;
 pub mod support;
 pub mod thick;
+pub mod tool_line;
 pub mod virtual_joints;
 
 pub use arc::{ArcElement, BarStiffness};
@@ -29,3 +30,4 @@ pub use deflected::{Deflected, DeflectedArc};
 pub use error::ElasticityError;
 pub use response::{CAUSES, EnergyShares, LoadSet, Response};
 pub use structure::{SolvedStructure, Structure, ValidityNote};
+pub use tool_line::ToolLine;

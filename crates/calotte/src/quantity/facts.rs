@@ -48,6 +48,8 @@ pub enum Form {
     Index,
     /// An angle; margins are differences.
     Angle,
+    /// An angle far below a degree: three significant digits.
+    SmallAngle,
     /// Three significant digits, cut where more says nothing.
     Factor,
     /// A whole number.
@@ -199,6 +201,8 @@ pub struct Facts {
     pub at_equal_reach: bool,
     /// As a row of results.
     pub row: Option<RowUse>,
+    /// Whether its row stands in the full results alone where nothing limits it.
+    pub aside: bool,
     /// As a limit of a brief.
     pub limit: Option<LimitUse>,
     /// As an objective.
@@ -238,6 +242,7 @@ impl Facts {
             margin: false,
             at_equal_reach: matches!(over, Over::Directions),
             row: None,
+            aside: false,
             limit: None,
             objective: None,
             map: None,
@@ -285,6 +290,14 @@ impl Facts {
     pub const fn row(self, place: u8, label: &'static str) -> Self {
         Self {
             row: Some(RowUse { place, label }),
+            ..self
+        }
+    }
+
+    /// Without a limit its row stands in the full results alone, not in the summary.
+    pub const fn aside(self) -> Self {
+        Self {
+            aside: true,
             ..self
         }
     }

@@ -200,6 +200,7 @@ quantities! {
     )
     .needing(&[Need::Joints, Need::Load])
     .row(1, "Deflection")
+    .map(16, "Displacement of the tool tip by the worst load case, without own weight")
     .limit(LimitUse {
         place: 0,
         key: "contact_deflection_mm",
@@ -253,6 +254,129 @@ quantities! {
             label: "Sag by own weight",
             name: "sag",
         }]);
+
+    /// Distance by which the tool's line misses the remote centre under a load case, without
+    /// own weight, m.
+    CentreShift: Facts::new(
+        "centre-shift",
+        "Centre shift",
+        Unit::Millimetre,
+        Better::Less,
+        Over::Directions,
+    )
+    .needing(&[Need::Joints, Need::Load])
+    .row(2, "Centre shift")
+    .limit(LimitUse {
+        place: 1,
+        key: "centre_shift_mm",
+        bounds: Bounds::above(0.0, 1000.0),
+        absent: "no limit",
+        example: "0.3",
+        meaning: "maximum distance by which the tool's line misses the remote centre under one load case, without own weight; needs a [[load]]",
+    })
+    .objective(
+        6,
+        "maximum centre shift over load cases and covered directions; needs [joints] and a [[load]]",
+    )
+    .map(16, "Distance by which the tool's line misses the remote centre under the worst load case, without own weight")
+    .column(5, "centre_shift")
+    .colour(ColourUse {
+        place: 5,
+        word: "centre-shift",
+        label: "Centre shift",
+        choice: "centre shift",
+    })
+    .curves(&[CurveUse {
+        place: 7,
+        choice: "centre shift",
+        label: "Centre shift",
+        name: "centre shift",
+    }]);
+
+    /// Angle by which the tool's line tilts under a load case, without own weight, rad.
+    ToolTilt: Facts::new(
+        "tool-tilt",
+        "Tool tilt",
+        Unit::Degree,
+        Better::Less,
+        Over::Directions,
+    )
+    .written(Form::SmallAngle)
+    .needing(&[Need::Joints, Need::Load])
+    .row(2, "Tool tilt")
+    .aside()
+    .limit(LimitUse {
+        place: 1,
+        key: "tool_tilt_deg",
+        bounds: Bounds::above(0.0, 90.0),
+        absent: "no limit",
+        example: "0.2",
+        meaning: "maximum angle by which the tool's line tilts under one load case, without own weight; needs a [[load]]",
+    })
+    .map(16, "Angle by which the tool's line tilts under the worst load case, without own weight")
+    .column(5, "tool_tilt")
+    .colour(ColourUse {
+        place: 5,
+        word: "tool-tilt",
+        label: "Tool tilt",
+        choice: "tool tilt",
+    });
+
+    /// Distance by which the tool's line misses the remote centre by own weight, m.
+    SagCentreShift: Facts::new(
+        "sag-centre-shift",
+        "Centre shift by own weight",
+        Unit::Millimetre,
+        Better::Less,
+        Over::Directions,
+    )
+    .needing(&[Need::Joints, Need::Weight, Need::ToolMass])
+    .row(2, "Centre shift by weight")
+    .limit(LimitUse {
+        place: 1,
+        key: "sag_centre_shift_mm",
+        bounds: Bounds::above(0.0, 1000.0),
+        absent: "no limit",
+        example: "0.5",
+        meaning: "maximum distance by which the tool's line misses the remote centre by own weight; it can be calibrated away",
+    })
+    .map(16, "Distance by which the tool's line misses the remote centre by own weight")
+    .column(5, "sag_centre_shift")
+    .colour(ColourUse {
+        place: 5,
+        word: "sag-centre-shift",
+        label: "Centre shift by own weight",
+        choice: "centre shift by own weight",
+    })
+    .curves(&[CurveUse {
+        place: 8,
+        choice: "centre shift by own weight",
+        label: "Centre shift by own weight",
+        name: "centre shift by own weight",
+    }]);
+
+    /// Angle by which the tool's line tilts by own weight, rad.
+    SagToolTilt: Facts::new(
+        "sag-tool-tilt",
+        "Tool tilt by own weight",
+        Unit::Degree,
+        Better::Less,
+        Over::Directions,
+    )
+    .written(Form::SmallAngle)
+    .needing(&[Need::Joints, Need::Weight, Need::ToolMass])
+    .row(2, "Tool tilt by weight")
+    .aside()
+    .limit(LimitUse {
+        place: 1,
+        key: "sag_tool_tilt_deg",
+        bounds: Bounds::above(0.0, 90.0),
+        absent: "no limit",
+        example: "0.3",
+        meaning: "maximum angle by which the tool's line tilts by own weight; it can be calibrated away",
+    })
+    .map(16, "Angle by which the tool's line tilts by own weight")
+    .column(5, "sag_tool_tilt");
 
     /// Mass of everything that moves, without the tool, kg.
     MovingMass: Facts::new(

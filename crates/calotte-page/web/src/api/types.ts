@@ -1688,7 +1688,7 @@ export type Requirement = {
  */
 quantity: string, 
 /**
- * The load case, for a contact deflection.
+ * The load case, where each has a value of its own.
  */
 load?: string, 
 /**

@@ -42,6 +42,8 @@ pub fn maps(found: &Found, range: &WorkingRange) -> Result<Vec<(String, Figure)>
     if !found.brief.value.loads.is_empty() {
         let name = "contact-deflection-over-dome".to_string();
         figures.push((name, dome.contact(found)));
+        let name = "centre-shift-over-dome".to_string();
+        figures.push((name, dome.centre_shift(found)));
     }
     if found.design.tool.mass.is_some() {
         figures.push(("sag-over-dome".to_string(), dome.sag(found)));
@@ -303,8 +305,8 @@ impl<'f> Dome<'f> {
 
     fn contact(&self, found: &Found) -> Figure {
         let cells = self.cells(|ring, sector| {
-            let all = &ring.points[sector].contact;
-            all.iter().copied().fold(0.0, f64::max) * 1e3
+            let all = &ring.points[sector].cases;
+            all.iter().map(|case| case.deflection).fold(0.0, f64::max) * 1e3
         });
         let worst = worst(found, Quantity::ContactDeflection, "worst");
         let names: Vec<&str> = found.brief.value.loads.iter().map(load_name).collect();
@@ -314,6 +316,22 @@ impl<'f> Dome<'f> {
         );
         let scale = ColourScale::new("Contact deflection, worst load case", "mm");
         let title = "Contact deflection over the dome";
+        self.map(found, title, &depends, scale, cells, worst)
+    }
+
+    fn centre_shift(&self, found: &Found) -> Figure {
+        let cells = self.cells(|ring, sector| {
+            let all = &ring.points[sector].cases;
+            all.iter().map(|case| case.centre_shift).fold(0.0, f64::max) * 1e3
+        });
+        let worst = worst(found, Quantity::CentreShift, "worst");
+        let names: Vec<&str> = found.brief.value.loads.iter().map(load_name).collect();
+        let depends = format!(
+            "Distance by which the tool's line misses the remote centre under the load case that moves it most at each direction (of: {}), without own weight.",
+            names.join(", ")
+        );
+        let scale = ColourScale::new("Centre shift, worst load case", "mm");
+        let title = "Centre shift over the dome";
         self.map(found, title, &depends, scale, cells, worst)
     }
 

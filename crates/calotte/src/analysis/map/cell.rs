@@ -1,5 +1,6 @@
 //! One cell of a map.
 
+use crate::brief::LoadCase;
 use crate::design::{Design, Support};
 use crate::elasticity::ElasticityError;
 use crate::kinematics::conditioning::coverage;
@@ -412,11 +413,20 @@ impl<'a> Asked<'a> {
         Ok((rigid, real))
     }
 
+    /// The load cases that must be solved for what is shown.
+    fn loads(&self) -> &[LoadCase] {
+        if self.task.quantities.iter().any(|one| one.is_per_load()) {
+            &self.task.requirements.loads
+        } else {
+            &[]
+        }
+    }
+
     fn elastic_values(&self, model: &Model, places: &Places) -> Result<Elastic, ElasticityError> {
         let rings = match places {
             Places::Rings(rings) => rings,
             Places::Poses(stands) => {
-                let rings = by_cells::solve(model, stands, &[])?;
+                let rings = by_cells::solve(model, stands, self.loads())?;
                 let stiffness = rings.iter().map(|ring| ring.stiffness).collect();
                 return Ok(Elastic { stiffness, rings });
             }
@@ -428,7 +438,8 @@ impl<'a> Asked<'a> {
         let mut found = Elastic::default();
         if asked(|source| matches!(source, Source::Direction(_))) {
             for (second, azimuths) in rings {
-                found.rings.push(solve_ring(model, *second, azimuths, &[])?);
+                let ring = solve_ring(model, *second, azimuths, self.loads())?;
+                found.rings.push(ring);
             }
         }
         if asked(|source| matches!(source, Source::Compliance(_))) {
