@@ -284,8 +284,8 @@ pub enum RequirementValue {
     Band([Option<f64>; 2]),
 }
 
-/// What is required beside what is predicted. The numbers stand as `required`, `predicted`, `ideal` and `band`
-/// with the unit of the quantity behind the name, as in `predicted_mm`.
+/// What is required beside what is predicted. The numbers stand as `required`, `predicted`, `ideal`, `over_region`
+/// (minimum and maximum over the covered directions) and `band` with the unit of the quantity behind the name, as in `predicted_mm`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct Requirement {

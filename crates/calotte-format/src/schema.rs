@@ -194,6 +194,13 @@ fn kind_schema(kind: &Kind) -> Value {
             "uniqueItems": true,
         }),
         Kind::Text => json!({ "type": "string" }),
+        Kind::Texts(count) => json!({
+            "type": "array",
+            "items": { "type": "string" },
+            "minItems": count.least,
+            "maxItems": count.most,
+            "uniqueItems": true,
+        }),
         Kind::Flag => json!({ "type": "boolean" }),
         Kind::Table(table) => table_schema(table),
         Kind::Tables(table) => json!({ "type": "array", "items": table_schema(table) }),

@@ -78,7 +78,7 @@ const FIVE_BAR: &str = r#"
 "#;
 
 /// Briefs in which every key has a place; numbers invented.
-const BRIEFS: [&str; 13] = [
+const BRIEFS: [&str; 15] = [
     include_str!("valid/brief_full.toml"),
     include_str!("valid/brief_points.toml"),
     include_str!("valid/brief_small.toml"),
@@ -87,11 +87,29 @@ const BRIEFS: [&str; 13] = [
     "region = { shape = \"cap\", half_angle_deg = 60 }\ntool = {}\nchoice = { section = { shape = \"rod\", diameter_mm = [8, 10] } }\njoints = { rigid = true }",
     "region = { shape = \"cap\", half_angle_deg = 60 }\ntool = {}\nlayers = { arrangement = \"two\" }\njoints = { boss_diameter_mm = 22, bearing = { name = \"624\", load_radial_n = 10, load_axial_n = 5, spacing_mm = 10 } }",
     "region = { shape = \"cap\", half_angle_deg = 60 }\ntool = {}\nload = [{ name = \"push\", on = \"bar-left-1\", force_n = { radial = 8 } }]",
+    ANY_DIRECTION[0],
+    ANY_DIRECTION[1],
     KEEP_OUTS[0],
     KEEP_OUTS[1],
     KEEP_OUTS[2],
     KEEP_OUTS[3],
     KEEP_OUTS[4],
+];
+
+const ANY_DIRECTION: [&str; 2] = [
+    r#"
+    region = { shape = "cap", half_angle_deg = 60 }
+    tool = {}
+    joints = { rigid = true }
+    load = [{ name = "push", force_n = { size = 8, direction = "any" } }, { name = "grip", force_n = { polar = 3 } }]
+    together = [{ name = "both", loads = ["push", "grip"] }]
+    limits = { load = [{ name = "push", contact_deflection_mm = 0.5, centre_shift_mm = 0.5, tool_tilt_deg = 0.5, load_holding_torque_nm = 3 }] }
+"#,
+    r#"
+    region = { shape = "cap", half_angle_deg = 60 }
+    tool = {}
+    load = [{ name = "push", moment_nm = { size = 0.2, direction = "any tangential" } }]
+"#,
 ];
 
 macro_rules! among {
@@ -210,6 +228,7 @@ fn others(key: &Key, now: Option<&Value>) -> Vec<Value> {
             values.extend(lists.map(|numbers| list(numbers.into_iter().map(Value::Integer))));
         }
         Kind::Direction => values.push(parsed("[0.6, 0, 0.8]")),
+        Kind::Texts(_) => values.push(parsed("[\"push\", \"grip\"]")),
         Kind::Text => values
             .extend(["other", "grip", "bar-left-1", "body-of-another.stl", "623"].map(Value::from)),
         Kind::Flag => values.extend([true, false].map(Value::Boolean)),

@@ -4,7 +4,7 @@ use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI};
 use std::fs;
 use std::path::Path;
 
-use calotte::brief::{Brief, FamilyName, LoadPlace, LoadVector, Range};
+use calotte::brief::{Brief, Directions, FamilyName, LoadPlace, LoadVector, Range, Sought};
 use calotte::design::{
     Design, DriveLayout, EachFamily, Family, FiveBar, ScissorLinkage, Support, ToolCarrier,
     TwoArcArm,
@@ -193,22 +193,22 @@ fn a_whole_brief_is_read_in_si() {
     };
     assert_eq!(brief.joint_radius, radii);
     assert_eq!(brief.tool.centre_of_mass_radius, 0.1);
-    assert_eq!(brief.loads[0].on, LoadPlace::Tip);
+    assert_eq!(brief.loads[0].loads[0].on, LoadPlace::Tip);
     assert_eq!(
-        brief.loads[0].force,
+        brief.loads[0].loads[0].force,
         LoadVector::Local(Vector3::new(0.0, 0.0, 8.0))
     );
     let bar = LoadPlace::Bar {
         name: "bar-left-1".to_string(),
         fraction: 0.25,
     };
-    assert_eq!(brief.loads[1].on, bar);
+    assert_eq!(brief.loads[1].loads[0].on, bar);
     assert_eq!(
-        brief.loads[1].force,
+        brief.loads[1].loads[0].force,
         LoadVector::World(Vector3::new(0.0, 0.0, -5.0))
     );
     assert_eq!(
-        brief.loads[1].moment,
+        brief.loads[1].loads[0].moment,
         LoadVector::Local(Vector3::new(0.2, -0.1, 0.0))
     );
     assert_eq!(brief.limits.get(Quantity::ContactDeflection), Some(0.5e-3));
@@ -251,13 +251,51 @@ fn narrow_regions_are_regions_and_empty_ones_are_not() {
     assert!(error.problems[0].message.contains("too small"), "{error}");
 }
 
+/// Directions that are sought, loads that act together and limits of one load by its name.
+#[test]
+fn loads_of_any_direction_act_together_and_have_limits_of_their_own() {
+    let text = valid("brief_full.toml").replace(
+        "[limits]",
+        "[[load]]\nname = \"hand\"\non = \"grip\"\n\
+         force_n = { size = 15, direction = \"any inward\" }\n\
+         [[together]]\nname = \"both\"\nloads = [\"hand\", \"press\"]\n\
+         [limits]\nload = [{ name = \"both\", centre_shift_mm = 0.3 }]",
+    );
+    let brief = brief_of(&text).unwrap();
+    let names: Vec<&str> = brief.loads.iter().map(|case| case.name.as_str()).collect();
+    assert_eq!(names, ["press", "push on a bar", "hand", "both"]);
+    let hand = &brief.loads[2].loads[0];
+    let sought = Sought {
+        size: 15.0,
+        directions: Directions::Inward,
+    };
+    assert_eq!(hand.force, LoadVector::Any(sought));
+    assert_eq!(hand.on, LoadPlace::Grip);
+    let press = &brief.loads[0].loads[0];
+    assert_eq!(brief.loads[3].loads, [hand.clone(), press.clone()]);
+    let own = |case: usize| brief.loads[case].limits.get(Quantity::CentreShift);
+    assert_eq!([0, 1, 2, 3].map(own), [None, None, None, Some(0.3e-3)]);
+    for (words, wanted) in [
+        ("any", Directions::All),
+        ("any tangential", Directions::Tangential),
+    ] {
+        let brief = brief_of(&text.replace("any inward", words)).unwrap();
+        let LoadVector::Any(sought) = brief.loads[2].loads[0].force else {
+            panic!("{words}");
+        };
+        assert_eq!(sought.directions, wanted);
+    }
+}
+
 /// Names of bars are those that results print; a slip of one is no new name.
 #[test]
 fn loads_act_on_bars_by_their_names() {
     let text = valid("brief_full.toml");
     for name in ["base-left", "bar-right-12", "second-arc"] {
         let brief = brief_of(&text.replace("bar-left-1", name)).unwrap();
-        assert!(matches!(&brief.loads[1].on, LoadPlace::Bar { name: found, .. } if found == name));
+        assert!(
+            matches!(&brief.loads[1].loads[0].on, LoadPlace::Bar { name: found, .. } if found == name)
+        );
     }
     for name in [
         "bar-lfet-1",

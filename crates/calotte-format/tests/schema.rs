@@ -197,7 +197,7 @@ fn right_files_fit_their_schema() {
 /// What a schema cannot say, since it concerns several keys together, a
 /// direction, or another file; everything else that the reader refuses, the
 /// schema refuses too.
-const BEYOND_A_SCHEMA: [&str; 63] = [
+const BEYOND_A_SCHEMA: [&str; 72] = [
     "brief_band_upside_down",
     "brief_bearing_without_rating",
     "brief_bearings_missing",
@@ -206,9 +206,16 @@ const BEYOND_A_SCHEMA: [&str; 63] = [
     "brief_exclude_all",
     "brief_joints_missing",
     "brief_layers_given",
+    "brief_limits_load_name",
+    "brief_limits_load_nothing",
+    "brief_limits_load_twice",
+    "brief_load_any_and_component",
+    "brief_load_any_twice",
     "brief_load_at_tip",
     "brief_load_name_twice",
     "brief_load_on_slip",
+    "brief_load_size_alone",
+    "brief_load_size_missing",
     "brief_load_world_and_local",
     "brief_load_zero",
     "brief_objectives_both_ways",
@@ -228,6 +235,8 @@ const BEYOND_A_SCHEMA: [&str; 63] = [
     "brief_section_none",
     "brief_section_too_many",
     "brief_step_tiny",
+    "brief_together_any_twice",
+    "brief_together_name",
     "brief_transmission_without_loops",
     "design_assembly_modes_count",
     "design_axis_zero",

@@ -64,6 +64,7 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
         (GOVERNING, binding_words(analysis)),
         ("Working range", range_words(analysis)),
         ("Singularities", Some(singular_words(analysis))),
+        ("Contact", contact_words(analysis)),
         ("Compliance", compliance_words(analysis)),
         ("Stages", stages_words(heading)),
         ("Joint loads", joint_words(analysis)),
@@ -278,7 +279,12 @@ fn row_tail(row: &Row, analysis: &Analysis) -> String {
             analysis.cells.is_some() || row.quantity == Quantity::Sag && direction.azimuth != 0.0;
         parts.push(words::place(direction, with_azimuth));
     }
-    let governed = [Quantity::HoldingTorque, Quantity::TransmissionAngle].contains(&row.quantity);
+    let governed = [
+        Quantity::HoldingTorque,
+        Quantity::LoadHoldingTorque,
+        Quantity::TransmissionAngle,
+    ]
+    .contains(&row.quantity);
     if governed && !row.note.is_empty() {
         parts.push(row.note.clone());
     }
@@ -296,6 +302,17 @@ fn range_words(analysis: &Analysis) -> Option<String> {
         "polar {} to {}",
         words::angle(low),
         words::angle(high)
+    ))
+}
+
+/// By how much contact rises where the body comes nearer.
+fn contact_words(analysis: &Analysis) -> Option<String> {
+    let row = analysis.row(Quantity::ContactStiffness)?;
+    let [low, high] = row.over_region?;
+    Some(format!(
+        "if the body moves 1 mm towards the tool, contact force rises by {} to {} N (drives held, no friction)",
+        words::without_unit(row.quantity, low),
+        words::without_unit(row.quantity, high)
     ))
 }
 

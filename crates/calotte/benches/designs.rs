@@ -31,7 +31,7 @@ fn brief(stages: usize, arc: f64) -> Brief {
     let mut brief = common::brief::brief();
     brief.region.excluded[0].half_angle = 20.0 * DEGREE;
     brief.tool.mass = Some(0.3.into());
-    brief.loads[0].force = LoadVector::Local(Vector3::new(0.0, 0.0, 5.0));
+    brief.loads[0].loads[0].force = LoadVector::Local(Vector3::new(0.0, 0.0, 5.0));
     brief.limits = Limits::of([
         (Quantity::ContactDeflection, 5e-3),
         (Quantity::Sag, 20e-3),

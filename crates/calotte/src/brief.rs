@@ -6,6 +6,7 @@ use nalgebra::Vector3;
 
 use crate::design::{Arrangement, Design, DriveLayout, JointProperties, Layers, ToolEnvelope};
 pub use crate::family::parameters::FamilyName;
+pub use crate::number::worst_direction::{Directions, Sought};
 use crate::quantity::Quantity;
 use crate::sphere::Region;
 use crate::stock::Bearing;
@@ -29,7 +30,7 @@ pub struct Brief {
     pub joint_radius: Range,
     /// The tool.
     pub tool: ToolNeed,
-    /// Load cases, each judged by itself.
+    /// Load cases, each judged by itself; what acts together is a case of its own.
     pub loads: Vec<LoadCase>,
     /// Limits; an absent limit is no limit.
     pub limits: Limits,
@@ -193,17 +194,46 @@ pub enum KeepOutShape {
     },
 }
 
-/// One load case: a force and a moment on one place.
+/// One load case: what acts at the same time.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LoadCase {
     /// Name printed in results.
     pub name: String,
+    /// What acts, at least one; at most one vector of any direction among them.
+    pub loads: Vec<Load>,
+    /// Limits for this case alone, in the place of those for all.
+    pub limits: Limits,
+}
+
+impl LoadCase {
+    /// A case of one load, without limits of its own.
+    pub fn single(name: impl Into<String>, load: Load) -> Self {
+        Self {
+            name: name.into(),
+            loads: vec![load],
+            limits: Limits::default(),
+        }
+    }
+}
+
+/// A force and a moment on one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Load {
     /// Where it acts.
     pub on: LoadPlace,
     /// Force that acts on the mechanism, N.
     pub force: LoadVector,
     /// Moment that acts on the mechanism, N·m.
     pub moment: LoadVector,
+}
+
+impl Load {
+    /// No force and no moment, on the tip.
+    pub const NOTHING: Load = Load {
+        on: LoadPlace::Tip,
+        force: LoadVector::ZERO,
+        moment: LoadVector::ZERO,
+    };
 }
 
 /// Where a load acts.
@@ -222,13 +252,15 @@ pub enum LoadPlace {
     },
 }
 
-/// A vector in the local frame of the tool or in the world.
+/// A vector in the local frame of the tool, in the world, or of any direction.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LoadVector {
     /// Components (polar, azimuth, radial), radial outward, at the tool direction.
     Local(Vector3<f64>),
     /// Components in the world.
     World(Vector3<f64>),
+    /// Any direction; what is asked for is sought at its worst.
+    Any(Sought),
 }
 
 impl LoadVector {

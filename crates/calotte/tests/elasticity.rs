@@ -3,7 +3,7 @@
 mod common;
 
 use calotte::design::{Design, Family, ScissorLinkage, ToolCarrier};
-use calotte::elasticity::tool_line::{ToolLine, shift_map};
+use calotte::elasticity::tool_line::{LineMotion, shift_map};
 use calotte::elasticity::{LoadSet, Structure};
 use calotte::kinematics::Kinematics;
 use common::*;
@@ -80,7 +80,7 @@ fn the_centre_moves_as_a_tip_at_the_centre_would() {
             on_tool: vec![(wrench, pose.frame.radial * 0.15)],
             ..LoadSet::default()
         };
-        ToolLine::of(&solved.respond(&loads).unwrap().tip, tip_radius)
+        LineMotion::of(&solved.respond(&loads).unwrap().tip, tip_radius)
     };
     for force in [Vector3::x(), Vector3::y(), Vector3::z()] {
         let there = shift_of(&design, force, design.tool.tip_radius);

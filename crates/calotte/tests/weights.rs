@@ -9,7 +9,7 @@ mod common;
 
 use calotte::Uncertain;
 use calotte::analysis::loaded::{Loading, loaded_shape};
-use calotte::brief::{LoadCase, LoadPlace, LoadVector};
+use calotte::brief::{Load, LoadCase, LoadPlace, LoadVector};
 use calotte::design::{Design, JointStiffness, Support};
 use calotte::elasticity::Structure;
 use calotte::kinematics::Kinematics;
@@ -536,12 +536,12 @@ fn weights_on_bars_and_grip_are_told_apart_from_the_tip() {
             },
         ] {
             for mass in [1.0, 2.0, 3.0] {
-                let case = LoadCase {
-                    name: String::new(),
+                let load = Load {
                     on: on.clone(),
                     force: LoadVector::World(-Vector3::z() * mass * GRAVITY),
                     moment: LoadVector::World(Vector3::zeros()),
                 };
+                let case = LoadCase::single("", load);
                 let shape = loaded_shape(&model, &pose, Loading::Case(&case)).unwrap();
                 let moved = world_from_base(&design) * shape.tip_displacement;
                 rows.push(WeightRow {

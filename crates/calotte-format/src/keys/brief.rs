@@ -6,17 +6,23 @@ use super::parts::LAYERS;
 use super::shared::{
     AZIMUTH, ENVELOPE_DIAMETER, ENVELOPE_TO, LENGTH, MASS, POLAR, RADIUS, SIGNED_LENGTH,
 };
-use super::words::{CENTRE_PLACE, KEEP_OUT_SHAPE, LENGTH_UNIT, REGION_SHAPE};
+use super::words::{
+    CENTRE_PLACE, FORCE_DIRECTION, KEEP_OUT_SHAPE, LENGTH_UNIT, MOMENT_DIRECTION, REGION_SHAPE,
+};
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
-use calotte::quantity::Quantity as Asked;
+use calotte::quantity::{Need as Described, Quantity as Asked};
 
 /// A share of a whole that is not nothing.
 const SHARE: Quantity = Quantity::above(Unit::One, 0.0, 1.0);
 /// Component of a force.
 const FORCE: Quantity = Quantity::from_to(Unit::Newton, -1e6, 1e6);
+/// Size of a force.
+const FORCE_SIZE: Quantity = Quantity::above(Unit::Newton, 0.0, 1e6);
 /// Component of a moment.
 const MOMENT: Quantity = Quantity::from_to(Unit::NewtonMetre, -1e6, 1e6);
+/// Size of a moment.
+const MOMENT_SIZE: Quantity = Quantity::above(Unit::NewtonMetre, 0.0, 1e6);
 
 const SURFACES: &str = "give a cap, band or polygon in [region] that holds the surface meanwhile";
 
@@ -76,6 +82,13 @@ pub static BRIEF: Table = Table {
             "no loads but weight",
             "[{ name = \"press\", force_n = { radial = 8 } }]",
             "load cases, each judged by itself",
+        ),
+        Key::optional(
+            "together",
+            Kind::Tables(&TOGETHER),
+            "no two loads act at the same time",
+            "[{ name = \"hand and cable\", loads = [\"hand\", \"cable\"] }]",
+            "loads that act at the same time: each entry is one more load case",
         ),
         Key::default(
             "limits",
@@ -487,6 +500,20 @@ static FORCE_TABLE: Table = Table {
             "[0, 0, -5]",
             "components in the world, without the others",
         ),
+        Key::optional(
+            "direction",
+            Kind::Word(FORCE_DIRECTION),
+            "the components say it",
+            "\"any\"",
+            "every requirement is judged for the worst direction of a force of this `size`; without components",
+        ),
+        Key::optional(
+            "size",
+            Kind::Number(FORCE_SIZE),
+            "the components say it",
+            "15",
+            "size of the force, with `direction`",
+        ),
     ],
 };
 
@@ -519,6 +546,43 @@ static MOMENT_TABLE: Table = Table {
             "[0, 0, 0.2]",
             "components in the world, without the others",
         ),
+        Key::optional(
+            "direction",
+            Kind::Word(MOMENT_DIRECTION),
+            "the components say it",
+            "\"any\"",
+            "every requirement is judged for the worst direction of a moment of this `size`; without components",
+        ),
+        Key::optional(
+            "size",
+            Kind::Number(MOMENT_SIZE),
+            "the components say it",
+            "0.2",
+            "size of the moment, with `direction`",
+        ),
+    ],
+};
+
+/// `[[together]]`.
+static TOGETHER: Table = Table {
+    meaning: "Loads that act at the same time, judged as one load case.",
+    keys: &[
+        Key::required(
+            "name",
+            Kind::Text,
+            "\"hand and cable\"",
+            "name printed in results",
+        ),
+        Key::required(
+            "loads",
+            Kind::Texts(Count {
+                least: 2,
+                most: 64,
+                item: "load",
+            }),
+            "[\"hand\", \"cable\"]",
+            "names of the loads; one of them at most may have any direction",
+        ),
     ],
 };
 
@@ -535,28 +599,93 @@ const RCM_ERROR: Key = Key::not_yet(
     "leave it out: tolerances are not computed meanwhile",
 );
 
+/// Limits of one load case.
+const OF_ONE_LOAD: Key = Key::optional(
+    "load",
+    Kind::Tables(&LOAD_LIMITS),
+    "all load cases have the same limits",
+    "[{ name = \"press\", contact_deflection_mm = 0.3 }]",
+    "limits of one load case, in the place of those for all",
+);
+
 /// The keys of `[limits]`: every quantity that can be one.
-static LIMIT_KEYS: [Key; Asked::LIMITS.len() + 1] = {
-    let mut keys = [RCM_ERROR; Asked::LIMITS.len() + 1];
+static LIMIT_KEYS: [Key; Asked::LIMITS.len() + 2] = {
+    let mut keys = [RCM_ERROR; Asked::LIMITS.len() + 2];
     let mut at = 0;
     while at < Asked::LIMITS.len() {
-        let facts = Asked::LIMITS[at].facts();
-        if let Some(limit) = &facts.limit {
-            let number = Kind::Number(Quantity {
-                unit: Unit::of(facts.unit),
-                low: limit.bounds.low,
-                high: limit.bounds.high,
-                low_allowed: limit.bounds.low_allowed,
-                high_allowed: limit.bounds.high_allowed,
-                not_zero: false,
-            });
-            keys[at] = Key::optional(
-                limit.key,
-                number,
-                limit.absent,
-                limit.example,
-                limit.meaning,
-            );
+        keys[at] = limit_key(Asked::LIMITS[at], None);
+        at += 1;
+    }
+    keys[at] = OF_ONE_LOAD;
+    keys
+};
+
+/// The key of a limit; `absent` says what holds without it, where that is not of the table.
+const fn limit_key(quantity: Asked, absent: Option<&'static str>) -> Key {
+    let facts = quantity.facts();
+    let Some(limit) = &facts.limit else {
+        return RCM_ERROR;
+    };
+    let number = Kind::Number(Quantity {
+        unit: Unit::of(facts.unit),
+        low: limit.bounds.low,
+        high: limit.bounds.high,
+        low_allowed: limit.bounds.low_allowed,
+        high_allowed: limit.bounds.high_allowed,
+        not_zero: false,
+    });
+    let absent = match absent {
+        Some(absent) => absent,
+        None => limit.absent,
+    };
+    Key::optional(limit.key, number, absent, limit.example, limit.meaning)
+}
+
+/// `[[limits.load]]`.
+static LOAD_LIMITS: Table = Table {
+    meaning: "Limits of one load case, in the place of those for all.",
+    keys: &LOAD_LIMIT_KEYS,
+};
+
+/// Whether every load case has its own value of a quantity.
+const fn is_of_loads(quantity: Asked) -> bool {
+    let needs = quantity.facts().needs;
+    let mut at = 0;
+    while at < needs.len() {
+        if matches!(needs[at], Described::Load) {
+            return true;
+        }
+        at += 1;
+    }
+    false
+}
+
+/// How many limits load cases have for themselves.
+const LIMITS_OF_LOADS: usize = {
+    let (mut found, mut at) = (0, 0);
+    while at < Asked::LIMITS.len() {
+        if is_of_loads(Asked::LIMITS[at]) {
+            found += 1;
+        }
+        at += 1;
+    }
+    found
+};
+
+/// The keys of `[[limits.load]]`.
+static LOAD_LIMIT_KEYS: [Key; LIMITS_OF_LOADS + 1] = {
+    let name = Key::required(
+        "name",
+        Kind::Text,
+        "\"press\"",
+        "name of the load, or of an entry of [[together]]",
+    );
+    let mut keys = [name; LIMITS_OF_LOADS + 1];
+    let (mut filled, mut at) = (1, 0);
+    while at < Asked::LIMITS.len() {
+        if is_of_loads(Asked::LIMITS[at]) {
+            keys[filled] = limit_key(Asked::LIMITS[at], Some("the limit for all load cases"));
+            filled += 1;
         }
         at += 1;
     }

@@ -128,6 +128,9 @@ impl Kind {
                 quoted(&vocabulary.names())
             ),
             Kind::Text => "a text in quotes".to_string(),
+            Kind::Texts(count) => {
+                format!("a list of {} in quotes, none twice", count.of(count.item))
+            }
             Kind::Flag => "true or false".to_string(),
             Kind::Table(_) => "a table".to_string(),
             Kind::Tables(_) => "tables under a header in double brackets".to_string(),

@@ -214,6 +214,8 @@ pub enum Kind {
     },
     /// Any text.
     Text,
+    /// A list of texts, none twice.
+    Texts(Count),
     /// `true` or `false`.
     Flag,
     /// A table.

@@ -329,6 +329,31 @@ pub const BEARING: Vocabulary = Vocabulary {
     },
 };
 
+/// Directions of a force that are sought at their worst.
+pub const FORCE_DIRECTION: Vocabulary = Vocabulary {
+    item: "direction",
+    words: || {
+        vec![
+            word("any", "any direction"),
+            word("any tangential", "any direction across the tool"),
+            word(
+                "any inward",
+                "any direction across the tool or towards the centre",
+            ),
+        ]
+    },
+};
+
+/// Directions of a moment that are sought at their worst.
+pub const MOMENT_DIRECTION: Vocabulary = Vocabulary {
+    item: "direction",
+    words: || {
+        let mut words = (FORCE_DIRECTION.words)();
+        words.retain(|word| word.name != "any inward");
+        words
+    },
+};
+
 /// Shapes of keep-outs.
 pub const KEEP_OUT_SHAPE: Vocabulary = Vocabulary {
     item: "shape",

@@ -1,8 +1,7 @@
 //! The brief.
 
-use calotte::brief::{ArrangementChoice, Brief, LoadCase, LoadPlace, LoadVector, Range, ToolNeed};
+use calotte::brief::{ArrangementChoice, Brief, Range, ToolNeed};
 use calotte::design::{Arrangement, JointProperties, Layers};
-use nalgebra::Vector3;
 
 use super::LoadFile;
 use super::check::{Checker, FileKind};
@@ -11,8 +10,6 @@ use super::design::number_or;
 use super::fields::Fields;
 use super::limits::limits;
 use super::parts::envelope;
-use super::source::short;
-use super::suggest::nearest;
 use super::syntax;
 use crate::keys::brief::BRIEF;
 use crate::keys::design::DESIGN;
@@ -20,7 +17,7 @@ use crate::problem::FormatError;
 use crate::units::Unit;
 
 /// Names of bars that do not count stages, as results print them.
-const BARS: [&str; 4] = ["base-left", "base-right", "first-arc", "second-arc"];
+pub(super) const BARS: [&str; 4] = ["base-left", "base-right", "first-arc", "second-arc"];
 
 /// What a brief is read for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -144,121 +141,6 @@ impl Checker<'_> {
         }
     }
 
-    fn loads(&mut self, fields: &Fields) -> Option<Vec<LoadCase>> {
-        let mut loads: Vec<LoadCase> = Vec::new();
-        let mut sound = !fields.refused.contains(&"load");
-        for table in fields.tables("load") {
-            let Some(load) = self.load(table) else {
-                sound = false;
-                continue;
-            };
-            if loads.iter().any(|other| other.name == load.name) {
-                let message = format!("two loads are called \"{}\"", short(&load.name));
-                let problem = self.object(table, "name", None, message);
-                problem.allowed = "a name of its own for every load".to_string();
-                sound = false;
-            }
-            loads.push(load);
-        }
-        sound.then_some(loads)
-    }
-
-    fn load(&mut self, fields: &Fields) -> Option<LoadCase> {
-        let place = self.load_place(fields);
-        let force = self.load_vector(fields, "force_n");
-        let moment = self.load_vector(fields, "moment_nm");
-        let (force, moment) = (force?, moment?);
-        let nothing = |load: &LoadVector| match load {
-            LoadVector::Local(vector) | LoadVector::World(vector) => *vector == Vector3::zeros(),
-        };
-        let name = fields.text("name")?;
-        if name.trim().is_empty() {
-            self.object(fields, "name", None, "the load has no name");
-            return None;
-        }
-        if nothing(&force) && nothing(&moment) {
-            let problem = self.object(
-                fields,
-                "force_n",
-                None,
-                format!("load \"{}\" has no force and no moment", short(name)),
-            );
-            problem.allowed = "force_n, moment_nm or both, not all zero".to_string();
-            problem.hint =
-                "write force_n = { radial = 8 }; it acts on the mechanism, radial is outward"
-                    .to_string();
-            return None;
-        }
-        Some(LoadCase {
-            name: name.to_string(),
-            on: place?,
-            force,
-            moment,
-        })
-    }
-
-    fn load_place(&mut self, fields: &Fields) -> Option<LoadPlace> {
-        let on = fields.text("on")?;
-        let bar = is_bar(on);
-        if !bar && on != "tip" && on != "grip" {
-            let known = [&["tip", "grip", "bar-left-1", "bar-right-1"][..], &BARS].concat();
-            let known: Vec<String> = known.iter().map(|name| (*name).to_string()).collect();
-            let close = nearest(on, &known);
-            let message = format!("no place of a load is called \"{}\"", short(on));
-            let problem = self.object(fields, "on", None, message);
-            problem.allowed =
-                "\"tip\", \"grip\", or a bar: \"base-left\", \"base-right\", \"bar-left-1\", \
-                               \"bar-right-1\" and so on by stage, \"first-arc\", \"second-arc\""
-                    .to_string();
-            if let Some(close) = close {
-                problem.hint = format!("write \"{close}\"");
-            }
-            return None;
-        }
-        if !bar && fields.written("at") {
-            let message = format!("`at` is given for a load on the {on}");
-            let problem = self.object(fields, "at", None, message);
-            problem.hint =
-                "`at` is a place along a bar; take it out, or name a bar in `on`".to_string();
-            return None;
-        }
-        if fields.refused.contains(&"at") {
-            return None;
-        }
-        Some(match on {
-            "tip" => LoadPlace::Tip,
-            "grip" => LoadPlace::Grip,
-            bar => LoadPlace::Bar {
-                name: bar.to_string(),
-                fraction: fields.number("at").unwrap_or(0.5),
-            },
-        })
-    }
-
-    /// Force or moment; a table that is not given is none.
-    fn load_vector(&mut self, fields: &Fields, name: &str) -> Option<LoadVector> {
-        if fields.refused.contains(&name) {
-            return None;
-        }
-        let Some(table) = fields.table(name) else {
-            return Some(LoadVector::ZERO);
-        };
-        let local = ["polar", "azimuth", "radial"];
-        if table.written("world") {
-            if let Some(other) = local.into_iter().find(|part| table.written(part)) {
-                let message = format!("`{other}` is given beside `world`");
-                let problem = self.object(table, other, None, message);
-                problem.allowed = "world alone, or polar, azimuth and radial".to_string();
-                problem.hint =
-                    "split the load into two [[load]] entries, or give one of the two".to_string();
-                return None;
-            }
-            return table.vector("world").map(LoadVector::World);
-        }
-        let [polar, azimuth, radial] = local.map(|part| table.number(part));
-        Some(LoadVector::Local(Vector3::new(polar?, azimuth?, radial?)))
-    }
-
     /// A boss that no arc of the choice can take.
     fn boss_fits_some(&mut self, fields: &Fields, joints: &JointProperties, longest: f64) {
         if joints.boss_diameter < longest {
@@ -278,18 +160,6 @@ impl Checker<'_> {
             "take a smaller boss, or allow longer arcs in [choice] or larger radii in [space]"
                 .to_string();
     }
-}
-
-/// Whether results can print this name for a bar.
-fn is_bar(name: &str) -> bool {
-    let stage = ["bar-left-", "bar-right-"]
-        .into_iter()
-        .find_map(|begin| name.strip_prefix(begin));
-    let counted = stage.is_some_and(|stage| {
-        let number = stage.parse::<usize>().is_ok_and(|number| number > 0);
-        number && stage.bytes().all(|byte| byte.is_ascii_digit()) && !stage.starts_with('0')
-    });
-    counted || BARS.contains(&name)
 }
 
 /// `[tool]`.

@@ -179,13 +179,19 @@ impl Checker<'_> {
         if fields.written("joints") {
             return;
         }
+        let of_loads = fields
+            .table("limits")
+            .map_or(&[][..], |limits| limits.tables("load"));
         let hint = "add [joints] with axial_n_per_m (along the joint's own axis, radial to the sphere), \
                     radial_n_per_m and tilt_nm_per_rad, or rigid = true";
         if let Some(limits) = fields.table("limits") {
-            for name in keys_that_need(Need::Joints) {
-                if limits.given(name) {
+            let tables = || std::iter::once(limits).chain(of_loads);
+            for (table, name) in tables()
+                .flat_map(|table| keys_that_need(Need::Joints).map(move |name| (table, name)))
+            {
+                if table.spec.key(name).is_some() && table.given(name) {
                     let message = format!("`{name}` asks for stiffness, but [joints] is missing");
-                    let problem = self.object(limits, name, None, message);
+                    let problem = self.object(table, name, None, message);
                     problem.allowed =
                         "[joints] is required where stiffness is asked for".to_string();
                     problem.hint = hint.to_string();

@@ -13,6 +13,7 @@ mod fields;
 mod json;
 mod keep_out;
 mod limits;
+mod loads;
 mod material;
 mod nested;
 mod number;

@@ -5,6 +5,7 @@ use toml::de::DeValue;
 
 use super::check::{At, Checker};
 use super::fields::Value;
+use super::source::short;
 use super::suggest::nearest;
 use super::value::{Checked, spans};
 use crate::keys::words::Vocabulary;
@@ -74,6 +75,30 @@ impl Checker<'_> {
             }
         }
         (words.len() == list.len()).then(|| (Value::Words(words), spans(list)))
+    }
+
+    pub(super) fn texts(
+        &mut self,
+        at: &At,
+        node: &Spanned<DeValue<'_>>,
+        count: &Count,
+    ) -> Option<Checked> {
+        let list = self.list(at, node, count)?;
+        let mut texts: Vec<String> = Vec::new();
+        for (index, entry) in list.iter().enumerate() {
+            let Some(text) = entry.get_ref().as_str() else {
+                let says = format!("entry {} of `{}` is", index + 1, at.key.name);
+                self.wrong_type(at, entry, entry.span(), &says, "a text in quotes");
+                continue;
+            };
+            if texts.iter().any(|other| other == text) {
+                let message = format!("{} \"{}\" is given twice", count.item, short(text));
+                self.refuse(at, entry.span(), message).hint = "keep it once".to_string();
+            } else {
+                texts.push(text.to_string());
+            }
+        }
+        (texts.len() == list.len()).then(|| (Value::Words(texts), spans(list)))
     }
 
     pub(super) fn inner_table(

@@ -42,6 +42,7 @@ impl Checker<'_> {
                 Some(text) => single(Value::Text(self.text(at, node, text)?)),
                 None => self.not_a(at, node, "a text in quotes"),
             },
+            Kind::Texts(count) => self.texts(at, node, count),
             Kind::Flag => match node.get_ref().as_bool() {
                 Some(flag) => single(Value::Flag(flag)),
                 None => self.not_a(at, node, "true or false"),

@@ -7,6 +7,109 @@ pub type Expected = (usize, &'static str, &'static [&'static str]);
 /// By file, without its extension.
 pub const EXPECTED: &[(&str, &[Expected])] = &[
     (
+        "brief_load_any_and_component",
+        &[(
+            16,
+            "load[1].force_n.radial",
+            &["beside `direction`", "[[together]]"],
+        )],
+    ),
+    (
+        "brief_load_any_slip",
+        &[(
+            16,
+            "load[1].force_n.direction",
+            &["unknown direction", "write \"any tangential\""],
+        )],
+    ),
+    (
+        "brief_load_any_twice",
+        &[(
+            17,
+            "load[1].moment_nm",
+            &["a force and a moment of any direction", "not available yet"],
+        )],
+    ),
+    (
+        "brief_load_moment_inward",
+        &[(
+            16,
+            "load[1].moment_nm.direction",
+            &["unknown direction", "\"any\""],
+        )],
+    ),
+    (
+        "brief_load_size_alone",
+        &[(
+            16,
+            "load[1].force_n.size",
+            &["without `direction`", "direction = \"any\""],
+        )],
+    ),
+    (
+        "brief_load_size_missing",
+        &[(
+            16,
+            "load[1].force_n.direction",
+            &["without `size`", "size = 15"],
+        )],
+    ),
+    (
+        "brief_together_any_twice",
+        &[(
+            24,
+            "together[1].loads",
+            &["two loads of any direction", "not available yet"],
+        )],
+    ),
+    (
+        "brief_together_name",
+        &[(
+            24,
+            "together[1].loads",
+            &["no load is called \"cabel\"", "write \"cable\""],
+        )],
+    ),
+    (
+        "brief_together_one",
+        &[(
+            24,
+            "together[1].loads",
+            &["1 entry", "2 to 64 loads in quotes"],
+        )],
+    ),
+    (
+        "brief_limits_load_name",
+        &[(
+            24,
+            "limits.load[1].name",
+            &["no load is called \"hans\"", "write \"hand\""],
+        )],
+    ),
+    (
+        "brief_limits_load_nothing",
+        &[(
+            24,
+            "limits.load[1].name",
+            &["limited in nothing", "contact_deflection_mm"],
+        )],
+    ),
+    (
+        "brief_limits_load_twice",
+        &[(28, "limits.load[2].name", &["given twice", "one table"])],
+    ),
+    (
+        "brief_limits_load_sag",
+        &[
+            (24, "limits.load[1].name", &["limited in nothing"]),
+            (
+                25,
+                "limits.load[1].sag_mm",
+                &["unknown key", "belongs in [limits]"],
+            ),
+        ],
+    ),
+    (
         "brief_key_renamed",
         &[(24, "space.way_in", &["now called", "insertion_direction"])],
     ),

@@ -9,7 +9,7 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use calotte::analysis::loaded::{LoadedShape, Loading, loaded_shape};
 use calotte::analysis::point::configuration_result;
-use calotte::brief::{LoadCase, LoadPlace, LoadVector};
+use calotte::brief::{Load, LoadCase, LoadPlace, LoadVector};
 use calotte::kinematics::working_range::state_transmission;
 use calotte::kinematics::{DragError, Pose, drag_joint, inverse};
 use calotte::sphere::Direction;
@@ -235,12 +235,12 @@ pub(super) fn under_load(
             if force.iter().any(|part| !part.is_finite()) {
                 return Err("the force is no finite number".to_owned());
             }
-            own = LoadCase {
-                name: "force on the tip".to_owned(),
+            let load = Load {
                 on: LoadPlace::Tip,
                 force: LoadVector::Local(Vector3::from(*force)),
                 moment: LoadVector::ZERO,
             };
+            own = LoadCase::single("force on the tip", load);
             (own.name.clone(), Loading::Case(&own))
         }
     };

@@ -201,6 +201,9 @@ pub fn requirement_document(row: &Row, ideal: Option<f64>) -> document::Requirem
     if let Some(ideal) = ideal {
         add("ideal", RequirementValue::One(shown(ideal)));
     }
+    if let Some(ends) = row.over_region {
+        add("over_region", RequirementValue::Band(ends.map(shown)));
+    }
     if let Some(band) = row.band {
         add("band", RequirementValue::Band(band.map(shown)));
     }

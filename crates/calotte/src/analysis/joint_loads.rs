@@ -1,8 +1,9 @@
 //! What joints carry at one direction, and what their pins and bearings say to it.
 
-use nalgebra::Vector6;
+use nalgebra::{SMatrix, Vector1, Vector2, Vector6};
 
 use super::safety::{SafetyResult, StressedPart};
+use crate::number::worst_direction::{Sought, greatest_convex, greatest_norm};
 use crate::subject::Model;
 
 /// What a joint carries, at its bearings where it has layers.
@@ -40,26 +41,82 @@ impl JointLoad {
 pub(super) struct JointForces {
     /// Index of the load case that acts with the weight; `None` is weight alone.
     pub(super) load: Option<usize>,
-    /// In the order of the joints, N and N·m.
+    /// By all but what has any direction, in the order of the joints, N and N·m.
     pub(super) of_joint: Vec<Vector6<f64>>,
+    /// By a force or moment of any direction.
+    pub(super) free: Option<FreeJoints>,
 }
 
-/// Every force with the load and the joint it belongs to.
-fn each(forces: &[JointForces]) -> impl Iterator<Item = (Option<usize>, usize, &Vector6<f64>)> {
+/// Joint forces by a force or moment of any direction.
+pub(super) struct FreeJoints {
+    /// Per unit along polar, azimuth, radial, in the order of the joints.
+    pub(super) of_joint: Vec<SMatrix<f64, 6, 3>>,
+    /// Size and directions.
+    pub(super) sought: Sought,
+}
+
+/// What one joint carries.
+#[derive(Clone, Copy)]
+struct Carried<'a> {
+    fixed: &'a Vector6<f64>,
+    free: Option<(&'a SMatrix<f64, 6, 3>, Sought)>,
+}
+
+impl Carried<'_> {
+    /// Greatest value of a convex function of the joint's force; `above` where none passes it.
+    fn greatest(&self, value: impl Fn(&Vector6<f64>) -> f64, above: f64) -> f64 {
+        match self.free {
+            None => value(self.fixed).max(above),
+            Some((map, sought)) => {
+                greatest_convex(|vector| value(&(self.fixed + map * vector)), sought, above)
+            }
+        }
+    }
+
+    /// Load at the bearings, each part by itself at its greatest.
+    fn load(&self, at_bearings: impl Fn(&Vector6<f64>) -> Vector6<f64>) -> JointLoad {
+        let fixed = at_bearings(self.fixed);
+        let Some((map, sought)) = self.free else {
+            return JointLoad::of(&fixed);
+        };
+        let mut moved = *map;
+        for mut column in moved.column_iter_mut() {
+            let there = at_bearings(&column.clone_owned());
+            column.copy_from(&there);
+        }
+        let across = |row: usize| {
+            let map = moved.fixed_rows::<2>(row).into_owned();
+            greatest_norm(&map, &Vector2::new(fixed[row], fixed[row + 1]), sought).value
+        };
+        let along = moved.fixed_rows::<1>(0).into_owned();
+        JointLoad {
+            axial: greatest_norm(&along, &Vector1::new(fixed[0]), sought).value,
+            radial: across(1),
+            tilt: across(4),
+        }
+    }
+}
+
+/// What every joint carries, with the load case it belongs to.
+fn each(forces: &[JointForces]) -> impl Iterator<Item = (Option<usize>, usize, Carried<'_>)> {
     forces.iter().flat_map(|forces| {
         let of_joint = forces.of_joint.iter().enumerate();
-        of_joint.map(|(joint, force)| (forces.load, joint, force))
+        of_joint.map(|(joint, fixed)| {
+            let free = forces.free.as_ref();
+            let free = free.map(|free| (&free.of_joint[joint], free.sought));
+            (forces.load, joint, Carried { fixed, free })
+        })
     })
 }
 
 /// Widens the envelope of joint loads, taken at the bearings.
 pub(super) fn widen(model: &Model, forces: &[JointForces], envelope: &mut [JointLoad]) {
-    for (_, joint, force) in each(forces) {
-        let at_bearings = model
-            .joint_strength
-            .as_ref()
-            .map_or(*force, |strength| strength.at_bearings(joint, force));
-        envelope[joint] = envelope[joint].envelope(JointLoad::of(&at_bearings));
+    for (_, joint, carried) in each(forces) {
+        let load = carried.load(|force| {
+            let strength = model.joint_strength.as_ref();
+            strength.map_or(*force, |strength| strength.at_bearings(joint, force))
+        });
+        envelope[joint] = envelope[joint].envelope(load);
     }
 }
 
@@ -76,25 +133,41 @@ pub(super) fn least_safety(
 /// Least safety of a pin.
 pub(super) fn pin_safety(model: &Model, forces: &[JointForces]) -> Option<SafetyResult> {
     let strength = model.joint_strength.as_ref()?;
-    each(forces)
-        .map(|(load, joint, force)| {
-            let stress = strength.pin_stress(joint, force);
-            SafetyResult {
+    let mut worst: Option<SafetyResult> = None;
+    for (load, joint, carried) in each(forces) {
+        let above = worst.map_or(0.0, |worst| worst.stress);
+        let stress = carried.greatest(|force| strength.pin_stress(joint, force), above);
+        if stress > above {
+            worst = Some(SafetyResult {
                 factor: strength.pin_yield_strength / stress,
                 stress,
                 part: StressedPart::Pin(joint),
                 load,
-            }
-        })
-        .filter(|result| result.stress > 0.0)
-        .min_by(|a, b| a.factor.total_cmp(&b.factor))
+            });
+        }
+    }
+    worst
 }
 
 /// Least static safety of a bearing, and its joint.
 pub(super) fn bearing_safety(model: &Model, forces: &[JointForces]) -> Option<(f64, usize)> {
     let strength = model.joint_strength.as_ref()?;
-    each(forces)
-        .filter_map(|(_, joint, force)| Some((strength.bearing_safety(joint, force)?, joint)))
-        .filter(|(safety, _)| safety.is_finite())
-        .min_by(|a, b| a.0.total_cmp(&b.0))
+    let mut worst: Option<(f64, usize)> = None;
+    for (_, joint, carried) in each(forces) {
+        let safety = if carried.free.is_none() {
+            strength.bearing_safety(joint, carried.fixed)?
+        } else {
+            // The load over the rating is convex in the force, the safety is its inverse.
+            let used = |force: &Vector6<f64>| {
+                let safety = strength.bearing_safety(joint, force);
+                safety.map_or(0.0, |safety| 1.0 / safety)
+            };
+            let above = worst.map_or(0.0, |(safety, _)| 1.0 / safety);
+            1.0 / carried.greatest(used, above)
+        };
+        if safety.is_finite() && worst.is_none_or(|(than, _)| safety < than) {
+            worst = Some((safety, joint));
+        }
+    }
+    worst
 }

@@ -58,6 +58,7 @@ impl Found<'_> {
             Some(missing) => Err(missing),
             None => self.value(quantity, load),
         };
+        let over_region = found.is_ok().then(|| self.ends(quantity, load)).flatten();
         let (got, at, note) = match found {
             Ok(placed) => (Ok(placed.value), placed.at, placed.note),
             Err(missing) => (Err(missing), None, String::new()),
@@ -65,9 +66,10 @@ impl Found<'_> {
         Row {
             quantity,
             load: load.map(|load| requirements.loads[load].name.clone()),
-            needed: requirements.limit(quantity),
+            needed: requirements.limit_of(quantity, load),
             got,
             band: None,
+            over_region,
             worst_at: at,
             note,
         }
@@ -137,6 +139,30 @@ impl Found<'_> {
         })
     }
 
+    /// Least and greatest value over all directions; `None` where directions have none.
+    fn ends(&self, quantity: Quantity, load: Option<usize>) -> Option<[f64; 2]> {
+        if !quantity.is_of_directions() {
+            return None;
+        }
+        let mut ends: Option<[f64; 2]> = None;
+        for ring in self.rings {
+            for point in &ring.points {
+                let model = self.model;
+                let at = At {
+                    model,
+                    ring,
+                    point,
+                    load,
+                };
+                if let Some(value) = at_direction(quantity, &at) {
+                    let [low, high] = ends.unwrap_or([value; 2]);
+                    ends = Some([low.min(value), high.max(value)]);
+                }
+            }
+        }
+        ends
+    }
+
     /// What governs at a direction, in words.
     fn note(&self, quantity: Quantity, at: &At<'_>) -> String {
         let linkage = &self.model.kinematics.linkage;
@@ -145,6 +171,13 @@ impl Found<'_> {
                 let [first, second] = at.point.torque;
                 let joint = usize::from(first.abs() < second.abs());
                 format!("joint {}", linkage.active_names[joint])
+            }
+            Quantity::LoadHoldingTorque => {
+                let case = at.load.and_then(|load| at.point.cases.get(load));
+                case.map_or(String::new(), |case| {
+                    let joint = usize::from(case.torque[0] < case.torque[1]);
+                    format!("joint {}", linkage.active_names[joint])
+                })
             }
             Quantity::SafetyFactor => at.point.safety.map_or(String::new(), |safety| {
                 let with = safety.load.map_or("weight alone".to_string(), |load| {

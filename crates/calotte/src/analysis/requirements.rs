@@ -53,6 +53,18 @@ impl Requirements {
         }
     }
 
+    /// The limit on a quantity of one load case by its index, SI: its own, else that for all.
+    pub fn limit_of(&self, quantity: Quantity, load: Option<usize>) -> Option<f64> {
+        let own = load.and_then(|load| self.loads.get(load)?.limits.get(quantity));
+        own.or_else(|| self.limit(quantity))
+    }
+
+    /// Whether a quantity is limited, for all load cases or for one.
+    pub fn is_limited(&self, quantity: Quantity) -> bool {
+        let own = |case: &LoadCase| case.limits.get(quantity).is_some();
+        self.limit(quantity).is_some() || self.loads.iter().any(own)
+    }
+
     /// What a brief asks.
     pub fn from_brief(brief: &Brief) -> Self {
         let margins = Margins {

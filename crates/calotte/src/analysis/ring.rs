@@ -6,17 +6,23 @@
 //! components, turned back by the azimuth. A support that is not the same all
 //! around is solved azimuth by azimuth.
 
-use nalgebra::{Matrix2x3, Matrix6, Rotation3, Vector3, Vector6};
+use nalgebra::{Matrix6, Rotation3, Vector3, Vector6};
 
-use crate::brief::{LoadCase, LoadPlace, LoadVector};
-use crate::elasticity::{CAUSES, ElasticityError, LoadSet, Response, SolvedStructure, ToolLine};
+use crate::brief::{LoadCase, LoadVector};
+use crate::elasticity::{CAUSES, ElasticityError, LineMotion, LoadSet};
 use crate::kinematics::Pose;
+use crate::number::worst_direction::greatest_norm;
 use crate::sphere::direction::rotation_about;
 use crate::subject::Model;
 
+use super::case_response::{
+    CaseResponse, Place, STRESS_STATIONS, UnitResponse, combine, combine_joints, combine_sections,
+    combine_torques, linear, unit_vectors,
+};
 use super::joint_loads::{JointForces, bearing_safety, least_safety, pin_safety, widen};
 use super::point::StiffnessScalars;
 
+pub use super::case_response::CaseResult;
 pub use super::joint_loads::JointLoad;
 pub use super::ring_grid::ring_grid;
 pub use super::safety::{SafetyResult, StressedPart};
@@ -29,8 +35,8 @@ pub struct PointResult {
     /// Displacement of the tip by own weight, m, local frame.
     pub sag: Vector3<f64>,
     /// Where the tool's line goes by own weight.
-    pub sag_line: ToolLine,
-    /// By each load case, without own weight.
+    pub sag_line: LineMotion,
+    /// By each load case.
     pub cases: Vec<CaseResult>,
     /// Torque each drive gives against weight, N·m.
     pub torque: [f64; 2],
@@ -41,29 +47,6 @@ pub struct PointResult {
     pub bearing_safety: Option<(f64, usize)>,
     /// Stiffness at the tip as scalars.
     pub stiffness: StiffnessScalars,
-}
-
-/// What one load case does at one direction, without own weight.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CaseResult {
-    /// Norm of the tip's displacement, m.
-    pub deflection: f64,
-    /// Distance by which the tool's line misses the remote centre, m.
-    pub centre_shift: f64,
-    /// Angle by which the tool's line tilts, rad.
-    pub tilt: f64,
-}
-
-impl CaseResult {
-    /// Of the motion [u; φ] of the tip, local frame.
-    fn of(tip: &Vector6<f64>, tip_radius: f64) -> Self {
-        let line = ToolLine::of(tip, tip_radius);
-        Self {
-            deflection: tip.fixed_rows::<3>(0).norm(),
-            centre_shift: line.centre_shift(),
-            tilt: line.tilt(),
-        }
-    }
 }
 
 /// All directions at one polar angle.
@@ -93,9 +76,6 @@ pub struct RingResult {
     /// over load cases and weight: above 0.05 the linear model is in doubt.
     pub geometric_ratio: f64,
 }
-
-/// Points along every arc at which stress is taken.
-const STRESS_STATIONS: usize = 5;
 
 /// Solves a ring at the given azimuths (base frame, rad).
 ///
@@ -180,33 +160,9 @@ struct Basis {
     energy_shares: [f64; CAUSES],
     /// Per unit acceleration along base x, y, z.
     weight: [UnitResponse; 3],
-    /// Per load case: one response in the local frame, or three in the world.
+    /// Per load case.
     cases: Vec<CaseResponse>,
-    torque: Matrix2x3<f64>,
     frame: crate::sphere::LocalFrame,
-}
-
-/// Motion of the tip, section resultants and joint forces by one unit load.
-struct UnitResponse {
-    tip: Vector6<f64>,
-    sections: Vec<Vector6<f64>>,
-    joints: Vec<Vector6<f64>>,
-}
-
-struct CaseResponse {
-    /// The part that turns with the tool.
-    local: UnitResponse,
-    /// The part fixed in the world.
-    world: Option<WorldPart>,
-}
-
-/// A load fixed in the world: responses per unit force and moment along base
-/// x, y, z, and its force and moment, base frame.
-struct WorldPart {
-    by_force: [UnitResponse; 3],
-    by_moment: [UnitResponse; 3],
-    force: Vector3<f64>,
-    moment: Vector3<f64>,
 }
 
 impl Basis {
@@ -236,26 +192,27 @@ impl Basis {
                 [s.arcs, s.joints, s.pins, s.drives, s.base]
             });
         let tool_point = pose.frame.radial * model.tool_mass_radius;
-        let weight = unit_vectors(|axis| {
-            let force = axis * model.tool_mass;
-            respond(
-                model,
-                &solved,
-                &LoadSet {
-                    on_tool: vec![(linear(&force), tool_point)],
-                    bar_acceleration: axis,
-                    ..LoadSet::default()
-                },
-            )
-        })?;
-        let cases = loads
-            .iter()
-            .map(|case| case_response(model, &solved, pose, case))
-            .collect::<Result<_, _>>()?;
         let torque = model
             .holding
             .torque_map(&model.kinematics.linkage, &pose.configuration)
             .map_err(|_| ElasticityError::Singular)?;
+        let weight = unit_vectors(|axis| {
+            let force = axis * model.tool_mass;
+            let loads = LoadSet {
+                on_tool: vec![(linear(&force), tool_point)],
+                bar_acceleration: axis,
+                ..LoadSet::default()
+            };
+            let torque = torque * axis;
+            UnitResponse::of(model, &solved, &loads, torque)
+        })?;
+        let cases = if loads.is_empty() {
+            Vec::new()
+        } else {
+            let at = Place::new(model, &solved, pose)?;
+            let cases = loads.iter().map(|case| CaseResponse::of(&at, case));
+            cases.collect::<Result<_, _>>()?
+        };
         Ok(Self {
             azimuth,
             compliance,
@@ -263,7 +220,6 @@ impl Basis {
             energy_shares: shares,
             weight,
             cases,
-            torque,
             frame: pose.frame,
         })
     }
@@ -274,18 +230,18 @@ impl Basis {
         let gravity = back * model.gravity_in_base;
         let tip_radius = model.structure.tip_radius();
         let sag = combine(&self.weight, &gravity);
+        let torque = combine_torques(&self.weight, &gravity);
         let cases = self
             .cases
             .iter()
-            .map(|case| CaseResult::of(&case.tip(&back), tip_radius))
+            .map(|case| case.result(&back, tip_radius, &torque))
             .collect();
-        let torque = self.torque * gravity;
         PointResult {
             azimuth,
             sag: sag.fixed_rows::<3>(0).into_owned(),
-            sag_line: ToolLine::of(&sag, tip_radius),
+            sag_line: LineMotion::of(&sag, tip_radius),
             cases,
-            torque: [torque[0], torque[1]],
+            torque: torque.into(),
             safety: least_safety(
                 self.bar_safety(model, &gravity, &back),
                 pin_safety(model, forces),
@@ -307,6 +263,7 @@ impl Basis {
             JointForces {
                 load: Some(index),
                 of_joint: forces,
+                free: case.free_joints(),
             }
         });
         let mut all: Vec<JointForces> = with_cases.collect();
@@ -315,6 +272,7 @@ impl Basis {
             JointForces {
                 load: None,
                 of_joint: by_weight,
+                free: None,
             },
         );
         all
@@ -331,9 +289,17 @@ impl Basis {
         let by_weight = combine_sections(&self.weight, gravity);
         let mut worst: Option<SafetyResult> = None;
         let mut consider = |sections: &[Vector6<f64>], load: Option<usize>| {
+            let free = load.and_then(|load| self.cases[load].free_part());
             for (index, resultants) in sections.iter().enumerate() {
-                let stress = stress_model.equivalent_stress(resultants);
-                if stress > 0.0 && worst.is_none_or(|w| stress > w.stress) {
+                let above = worst.map_or(0.0, |worst| worst.stress);
+                let stress = match free {
+                    None => stress_model.equivalent_stress(resultants),
+                    Some(free) => {
+                        let (map, sought) = (free.section_map(index), free.sought);
+                        stress_model.greatest_stress(&map, resultants, sought, above)
+                    }
+                };
+                if stress > above {
                     worst = Some(SafetyResult {
                         factor: model.yield_strength / stress,
                         stress,
@@ -368,168 +334,19 @@ impl Basis {
         };
         let local = |world: &Vector3<f64>| self.frame.rotation().transpose() * world;
         let mut greatest = ratio(&local(&(model.gravity_in_base * model.tool_mass)));
-        for case in loads {
-            let force = match case.force {
-                LoadVector::Local(force) => force,
-                LoadVector::World(force) => local(&(model.base_from_world * force)),
+        for load in loads.iter().flat_map(|case| &case.loads) {
+            let of_load = match load.force {
+                LoadVector::Local(force) => ratio(&force),
+                LoadVector::World(force) => ratio(&local(&(model.base_from_world * force))),
+                LoadVector::Any(sought) => {
+                    let softest = greatest_norm(&block, &Vector3::zeros(), sought);
+                    ratio(&(softest.vector.normalize() * sought.size))
+                }
             };
-            greatest = greatest.max(ratio(&force));
+            greatest = greatest.max(of_load);
         }
         greatest
     }
-}
-
-impl CaseResponse {
-    fn tip(&self, back: &Rotation3<f64>) -> Vector6<f64> {
-        let mut tip = self.local.tip;
-        if let Some(world) = &self.world {
-            tip += combine(&world.by_force, &(back * world.force))
-                + combine(&world.by_moment, &(back * world.moment));
-        }
-        tip
-    }
-
-    fn joints(&self, back: &Rotation3<f64>) -> Vec<Vector6<f64>> {
-        let mut forces = self.local.joints.clone();
-        if let Some(world) = &self.world {
-            let by_force = combine_joints(&world.by_force, &(back * world.force));
-            let by_moment = combine_joints(&world.by_moment, &(back * world.moment));
-            for (sum, (f, m)) in forces.iter_mut().zip(by_force.iter().zip(&by_moment)) {
-                *sum += f + m;
-            }
-        }
-        forces
-    }
-
-    fn sections(&self, back: &Rotation3<f64>) -> Vec<Vector6<f64>> {
-        let mut sections = self.local.sections.clone();
-        if let Some(world) = &self.world {
-            let by_force = combine_sections(&world.by_force, &(back * world.force));
-            let by_moment = combine_sections(&world.by_moment, &(back * world.moment));
-            for (sum, (f, m)) in sections.iter_mut().zip(by_force.iter().zip(&by_moment)) {
-                *sum += f + m;
-            }
-        }
-        sections
-    }
-}
-
-fn combine(units: &[UnitResponse; 3], vector: &Vector3<f64>) -> Vector6<f64> {
-    units[0].tip * vector.x + units[1].tip * vector.y + units[2].tip * vector.z
-}
-
-fn combine_sections(units: &[UnitResponse; 3], vector: &Vector3<f64>) -> Vec<Vector6<f64>> {
-    weighted(units.each_ref().map(|unit| &unit.sections[..]), vector)
-}
-
-fn combine_joints(units: &[UnitResponse; 3], vector: &Vector3<f64>) -> Vec<Vector6<f64>> {
-    weighted(units.each_ref().map(|unit| &unit.joints[..]), vector)
-}
-
-fn weighted(parts: [&[Vector6<f64>]; 3], vector: &Vector3<f64>) -> Vec<Vector6<f64>> {
-    (0..parts[0].len())
-        .map(|i| parts[0][i] * vector.x + parts[1][i] * vector.y + parts[2][i] * vector.z)
-        .collect()
-}
-
-fn linear(force: &Vector3<f64>) -> Vector6<f64> {
-    Vector6::new(force.x, force.y, force.z, 0.0, 0.0, 0.0)
-}
-
-fn angular(moment: &Vector3<f64>) -> Vector6<f64> {
-    Vector6::new(0.0, 0.0, 0.0, moment.x, moment.y, moment.z)
-}
-
-fn unit_vectors<E>(
-    mut make: impl FnMut(Vector3<f64>) -> Result<UnitResponse, E>,
-) -> Result<[UnitResponse; 3], E> {
-    Ok([
-        make(Vector3::x())?,
-        make(Vector3::y())?,
-        make(Vector3::z())?,
-    ])
-}
-
-fn respond(
-    model: &Model,
-    solved: &SolvedStructure<'_>,
-    loads: &LoadSet,
-) -> Result<UnitResponse, ElasticityError> {
-    let response = solved.respond(loads)?;
-    Ok(UnitResponse {
-        tip: response.tip,
-        sections: if model.stress.is_some() {
-            section_resultants(model, &response)
-        } else {
-            Vec::new()
-        },
-        joints: response.joint_forces,
-    })
-}
-
-/// Section resultants at equally spaced stations of every arc's flexible part.
-fn section_resultants(model: &Model, response: &Response) -> Vec<Vector6<f64>> {
-    let mut sections = Vec::with_capacity(response.arc_end_forces.len() * STRESS_STATIONS);
-    for (index, end_force) in response.arc_end_forces.iter().enumerate() {
-        let element = model.structure.arc_element(index);
-        for station in 0..STRESS_STATIONS {
-            let along = station as f64 / (STRESS_STATIONS - 1) as f64;
-            let at = element.zones[0] + element.free_angle() * along;
-            let mut resultants =
-                element.section_forces(at, end_force, &response.arc_accelerations[index]);
-            for (_, load) in response.arc_loads.iter().filter(|(arc, _)| *arc == index) {
-                resultants += load.section_forces(element.radius, at);
-            }
-            sections.push(resultants);
-        }
-    }
-    sections
-}
-
-fn case_response(
-    model: &Model,
-    solved: &SolvedStructure<'_>,
-    pose: &Pose,
-    case: &LoadCase,
-) -> Result<CaseResponse, ElasticityError> {
-    let place = |wrench: Vector6<f64>| -> Result<LoadSet, ElasticityError> {
-        let mut loads = LoadSet::default();
-        match &case.on {
-            LoadPlace::Tip => loads.on_tool.push((wrench, solved.tip())),
-            LoadPlace::Grip => loads
-                .on_tool
-                .push((wrench, pose.frame.radial * model.grip_radius)),
-            LoadPlace::Bar { name, fraction } => {
-                let body = model.bar_named(name)?;
-                loads.on_bars.push((body, *fraction, wrench));
-            }
-        }
-        Ok(loads)
-    };
-    let turn = pose.frame.rotation();
-    let mut local = Vector6::zeros();
-    let mut world = None;
-    let (mut force_in_base, mut moment_in_base) = (Vector3::zeros(), Vector3::zeros());
-    match case.force {
-        LoadVector::Local(force) => local += linear(&(turn * force)),
-        LoadVector::World(force) => force_in_base = model.base_from_world * force,
-    }
-    match case.moment {
-        LoadVector::Local(moment) => local += angular(&(turn * moment)),
-        LoadVector::World(moment) => moment_in_base = model.base_from_world * moment,
-    }
-    if force_in_base.norm() + moment_in_base.norm() > 0.0 {
-        world = Some(WorldPart {
-            by_force: unit_vectors(|axis| respond(model, solved, &place(linear(&axis))?))?,
-            by_moment: unit_vectors(|axis| respond(model, solved, &place(angular(&axis))?))?,
-            force: force_in_base,
-            moment: moment_in_base,
-        });
-    }
-    Ok(CaseResponse {
-        local: respond(model, solved, &place(local)?)?,
-        world,
-    })
 }
 
 /// The pose with the tool at an azimuth, for a second mechanism angle.

@@ -16,6 +16,8 @@ pub struct Row {
     pub got: Result<f64, Missing>,
     /// Least and greatest value over the ends of all bands, where bands are given.
     pub band: Option<[f64; 2]>,
+    /// Least and greatest value over the covered directions; `None` where directions have none.
+    pub over_region: Option<[f64; 2]>,
     /// Where it is worst, base frame; `None` where a place has no meaning.
     pub worst_at: Option<Direction>,
     /// What governs there, in words.

@@ -120,6 +120,8 @@ pub fn source(quantity: Quantity) -> Source {
         Quantity::StiffnessPolar => Source::Compliance(|scalars| scalars.polar),
         Quantity::StiffnessAzimuth => Source::Compliance(|scalars| scalars.azimuth),
         Quantity::StiffnessRadial => Source::Compliance(|scalars| scalars.radial),
+        // Along the tool, all else free: what slides on the body follows it radially alone.
+        Quantity::ContactStiffness => Source::Compliance(|scalars| scalars.radial),
         Quantity::Isotropy => Source::Compliance(|scalars| scalars.isotropy),
         Quantity::ContactDeflection => Source::Direction(|at| by_case(at, |case| case.deflection)),
         Quantity::CentreShift => Source::Direction(|at| by_case(at, |case| case.centre_shift)),
@@ -131,6 +133,9 @@ pub fn source(quantity: Quantity) -> Source {
             let [first, second] = at.point.torque;
             Some(first.abs().max(second.abs()))
         }),
+        Quantity::LoadHoldingTorque => {
+            Source::Direction(|at| by_case(at, |case| case.torque[0].max(case.torque[1])))
+        }
         Quantity::SafetyFactor => Source::Direction(|at| Some(at.point.safety?.factor)),
         Quantity::BearingStaticSafety => Source::Direction(|at| Some(at.point.bearing_safety?.0)),
         Quantity::MovingMass => Source::Linkage(|model| model.holding.moving_mass()),

@@ -40,6 +40,14 @@ pub enum ElasticityError {
         /// The joint.
         joint: String,
     },
+    /// Two forces or moments of any direction act together, whose worst pair is not sought.
+    #[error(
+        "load {case:?} holds two forces or moments of any direction; the worst pair of them is not available yet"
+    )]
+    TwoAnyDirections {
+        /// Name of the load case.
+        case: String,
+    },
     /// A bar or joint is named that does not exist.
     #[error("no bar is named {name:?}; the bars are {}", known.join(", "))]
     UnknownBar {

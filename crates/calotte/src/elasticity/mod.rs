@@ -30,4 +30,4 @@ pub use deflected::{Deflected, DeflectedArc};
 pub use error::ElasticityError;
 pub use response::{CAUSES, EnergyShares, LoadSet, Response};
 pub use structure::{SolvedStructure, Structure, ValidityNote};
-pub use tool_line::ToolLine;
+pub use tool_line::LineMotion;

@@ -11,14 +11,14 @@ use nalgebra::{SMatrix, Vector2, Vector6};
 
 /// What the motion of the tip does to the tool's line.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ToolLine {
+pub struct LineMotion {
     /// Where it passes the remote centre, across the tool (polar, azimuth), m.
     pub shift: Vector2<f64>,
     /// How it turns: about the polar and about the azimuth direction, rad.
     pub turn: Vector2<f64>,
 }
 
-impl ToolLine {
+impl LineMotion {
     /// Of the motion [u; φ] of the tip, m and rad, local frame.
     ///
     /// # Arguments
@@ -27,7 +27,7 @@ impl ToolLine {
     pub fn of(tip: &Vector6<f64>, tip_radius: f64) -> Self {
         Self {
             shift: shift_map(tip_radius) * tip,
-            turn: Vector2::new(tip[3], tip[4]),
+            turn: turn_map() * tip,
         }
     }
 
@@ -40,6 +40,14 @@ impl ToolLine {
     pub fn tilt(&self) -> f64 {
         self.turn.norm()
     }
+}
+
+/// From the motion of the tip to how the line turns, 2×6, local frame.
+pub fn turn_map() -> SMatrix<f64, 2, 6> {
+    let mut map = SMatrix::zeros();
+    map[(0, 3)] = 1.0;
+    map[(1, 4)] = 1.0;
+    map
 }
 
 /// From the motion of the tip to where the line passes the centre, 2×6, local frame.
@@ -67,7 +75,7 @@ mod tests {
             Vector3::new(2e-6, 1e-6, -4e-6),
         );
         let tip = Vector6::new(u.x, u.y, u.z, turn.x, turn.y, turn.z);
-        let line = ToolLine::of(&tip, radius);
+        let line = LineMotion::of(&tip, radius);
         let place = Vector3::z() * radius + u;
         let direction = Rotation3::new(turn) * Vector3::z();
         let miss = place - direction * direction.dot(&place);
@@ -84,6 +92,6 @@ mod tests {
         let turn = Vector3::new(0.3, -0.7, 0.4);
         let u = turn.cross(&(Vector3::z() * radius));
         let tip = Vector6::new(u.x, u.y, u.z, turn.x, turn.y, turn.z);
-        assert!(ToolLine::of(&tip, radius).centre_shift() < 1e-16);
+        assert!(LineMotion::of(&tip, radius).centre_shift() < 1e-16);
     }
 }

@@ -4,7 +4,7 @@
 use nalgebra::Vector3;
 
 use crate::analysis::ring::solve_ring;
-use crate::brief::{LoadCase, LoadPlace, LoadVector};
+use crate::brief::{Load, LoadCase, LoadPlace, LoadVector};
 use crate::elasticity::ElasticityError;
 use crate::kinematics::{Pose, WorkingRange};
 use crate::sphere::Direction;
@@ -97,12 +97,12 @@ fn at(
     let mut masses: Vec<f64> = (1..=steps).map(|i| rounded(step * i as f64)).collect();
     masses.dedup();
     let safety_of = |mass: f64| -> Result<Option<f64>, ElasticityError> {
-        let case = LoadCase {
-            name: "weight".to_string(),
+        let load = Load {
             on: LoadPlace::Tip,
             force: LoadVector::World(pull * (mass * STANDARD_GRAVITY)),
             moment: LoadVector::ZERO,
         };
+        let case = LoadCase::single("weight", load);
         let ring = solve_ring(model, pose.mechanism[1], &[direction.azimuth], &[case])?;
         Ok(ring.points.first().and_then(|p| p.safety).map(|s| s.factor))
     };

@@ -3,7 +3,8 @@
 //!
 //! [`jet`]: value with two derivatives, over any [`Scalar`](jet::Scalar); [`enclosure`]:
 //! an interval that holds the value; [`gradient`]: value with derivatives by many parameters;
-//! `vector`: three components over any of them; [`isolation`]: roots and lower bounds proved
+//! `vector`: three components over any of them; [`worst_direction`]: of a vector of given
+//! size; [`isolation`]: roots and lower bounds proved
 //! between samples; [`minimum`]: of a function of one number; `shown`: numbers in messages.
 
 pub mod enclosure;
@@ -13,3 +14,4 @@ pub mod jet;
 pub mod minimum;
 pub(crate) mod shown;
 pub(crate) mod vector;
+pub mod worst_direction;

@@ -433,6 +433,63 @@ quantities! {
         name: "holding torque",
     }]);
 
+    /// Maximum torque of an active joint against weight and a load case together, N·m.
+    LoadHoldingTorque: Facts::new(
+        "load-holding-torque",
+        "Holding torque under load",
+        Unit::NewtonMetre,
+        Better::Less,
+        Over::Directions,
+    )
+    .needing(&[Need::Load])
+    .row(3, "Holding torque")
+    .limit(LimitUse {
+        place: 7,
+        key: "load_holding_torque_nm",
+        bounds: Bounds::above(0.0, 1e6),
+        absent: "no limit",
+        example: "4",
+        meaning: "maximum torque any drive must give against weight and one load case together; needs a [[load]]",
+    })
+    .objective(
+        7,
+        "maximum holding torque over load cases with weight and covered directions; needs a [[load]]",
+    )
+    .map(16, "Maximum torque of a drive against weight and the worst load case together")
+    .column(6, "load_holding_torque")
+    .colour(ColourUse {
+        place: 5,
+        word: "load-holding-torque",
+        label: "Maximum holding torque with weight",
+        choice: "holding torque under load",
+    });
+
+    /// Force by which contact rises where the body moves towards the tool, drives held, N/m.
+    ContactStiffness: Facts {
+        word: "contact-stiffness",
+        label: "Contact stiffness",
+        better: Better::Less,
+        ..STIFFNESS
+    }
+    .row(10, "Contact stiffness")
+    .aside()
+    .limit(LimitUse {
+        place: 7,
+        key: "contact_stiffness_n_per_mm",
+        bounds: Bounds::above(0.0, 1e9),
+        absent: "no limit",
+        example: "150",
+        meaning: "maximum force by which contact rises for each millimetre that the body moves radially towards the tool, drives held and without friction in the contact",
+    })
+    .map(7, "Force by which contact rises for each millimetre that the body moves radially towards the tool, drives held")
+    .column(3, "contact_stiffness")
+    .colour(ColourUse {
+        place: 5,
+        word: "contact-stiffness",
+        label: "Contact stiffness",
+        choice: "contact stiffness",
+    });
+
     /// Minimum safety factor against yield of bars and pins, under weight and any one load
     /// case, 1.
     SafetyFactor: Facts::new(

@@ -10,7 +10,7 @@ use crate::brief::{Brief, Objective};
 use crate::family::parameters::Capability;
 use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::{Kinematics, WorkingRange};
-use crate::quantity::{Missing, Quantity, Values};
+use crate::quantity::{Missing, Quantity, Standing, Values};
 use crate::subject::{Model, Motion, Subject};
 use crate::surroundings::{Scratch, ShapeError, Surroundings};
 
@@ -55,14 +55,15 @@ fn asked(requirements: &Requirements) -> impl Iterator<Item = Quantity> {
         let facts = quantity.facts();
         facts.column.is_some()
             || facts.objective.is_some()
-            || limit(requirements, *quantity).is_some()
+            || !quantity.is_margin() && requirements.is_limited(*quantity)
     })
 }
 
-/// The limit to judge a quantity by; margins hold wherever there is a working range.
-fn limit(requirements: &Requirements, quantity: Quantity) -> Option<f64> {
+/// The limit to judge a quantity by, of a load case by its index; margins hold wherever there
+/// is a working range.
+fn limit(requirements: &Requirements, quantity: Quantity, load: Option<usize>) -> Option<f64> {
     requirements
-        .limit(quantity)
+        .limit_of(quantity, load)
         .filter(|_| !quantity.is_margin())
 }
 
@@ -204,7 +205,7 @@ fn reach(
         let missing = Missing::NotComputed("the search has no value of it".to_string());
         verdict.judge(
             quantity,
-            limit(requirements, quantity),
+            limit(requirements, quantity, None),
             value.as_ref().copied().ok_or(&missing),
         );
     }
@@ -283,6 +284,7 @@ fn judge_directions(
         .filter(|quantity| !matches!(source(*quantity), Source::Reached(_)))
         .collect();
     let mut worst = Values::default();
+    let mut by_load = vec![Values::default(); requirements.loads.len()];
     for quantity in &quantities {
         if let Source::Linkage(value) = source(*quantity) {
             worst.set(*quantity, value(model));
@@ -294,7 +296,10 @@ fn judge_directions(
     for (second, azimuths) in grid {
         let ring = solve_ring(model, second, &azimuths, &requirements.loads)
             .map_err(|error| error.to_string())?;
-        absorb(&mut worst, &quantities, model, &ring);
+        absorb(&mut worst, None, &quantities, model, &ring);
+        for (load, values) in by_load.iter_mut().enumerate() {
+            absorb(values, Some(load), &quantities, model, &ring);
+        }
     }
     verdict.depth = Depth::Whole;
     for quantity in quantities {
@@ -302,32 +307,54 @@ fn judge_directions(
         if let Some(value) = value {
             verdict.values.set(quantity, value);
         }
-        let judged = match (not_described(model, quantity), value) {
+        let judged = |value: Option<f64>| match (not_described(model, quantity), value) {
             (Some(missing), _) => Err(missing),
             (None, Some(value)) => Ok(value),
             // As in the analysis, a limit without a value is not met.
             (None, None) => Err(Missing::NotComputed("nothing loads it".to_string())),
         };
-        verdict.judge(
-            quantity,
-            limit(requirements, quantity),
-            judged.as_ref().copied(),
-        );
+        // Of load cases, each by its own limit, the one that misses it most.
+        let mut cases = vec![(limit(requirements, quantity, None), judged(value))];
+        if quantity.is_per_load() && !by_load.is_empty() {
+            let values = by_load.iter().map(|values| judged(values.get(quantity)));
+            let own = |(load, value)| (limit(requirements, quantity, Some(load)), value);
+            cases = values.enumerate().map(own).collect();
+        }
+        let missed = |case: &(Option<f64>, Result<f64, Missing>)| {
+            case.0.map_or(-1.0, |limit| {
+                let standing = Standing::of(quantity, limit, case.1.as_ref().copied());
+                standing.missed_by().unwrap_or(f64::INFINITY)
+            })
+        };
+        let worst_case = cases
+            .iter()
+            .reduce(|a, b| if missed(b) > missed(a) { b } else { a });
+        if let Some((limit, value)) = worst_case {
+            verdict.judge(quantity, *limit, value.as_ref().copied());
+        }
     }
     judge_remaining(requirements, remaining, verdict);
     Ok(())
 }
 
-/// Takes the worst over a ring's directions into what was the worst before.
-fn absorb(worst: &mut Values, quantities: &[Quantity], model: &Model, ring: &RingResult) {
+/// Takes the worst over a ring's directions into what was the worst before; of one load case
+/// what each has for itself alone.
+fn absorb(
+    worst: &mut Values,
+    load: Option<usize>,
+    quantities: &[Quantity],
+    model: &Model,
+    ring: &RingResult,
+) {
+    let of_loads = |quantity: &&Quantity| load.is_none() || quantity.is_per_load();
     for point in &ring.points {
         let at = At {
             model,
             ring,
             point,
-            load: None,
+            load,
         };
-        for quantity in quantities {
+        for quantity in quantities.iter().filter(of_loads) {
             if let Some(value) = at_direction(*quantity, &at) {
                 let before = worst.get(*quantity).unwrap_or(value);
                 worst.set(*quantity, worse(*quantity, before, value));

@@ -32,12 +32,14 @@ pub fn brief() -> Brief {
             grip_radius: None,
             envelope: None,
         },
-        loads: vec![LoadCase {
-            name: "press".to_string(),
-            on: LoadPlace::Tip,
-            force: LoadVector::Local(Vector3::new(0.0, 0.0, 8.0)),
-            moment: LoadVector::ZERO,
-        }],
+        loads: vec![LoadCase::single(
+            "press",
+            Load {
+                on: LoadPlace::Tip,
+                force: LoadVector::Local(Vector3::new(0.0, 0.0, 8.0)),
+                moment: LoadVector::ZERO,
+            },
+        )],
         limits: Limits::of([
             (Quantity::ContactDeflection, 0.5e-3),
             (Quantity::Sag, 2e-3),

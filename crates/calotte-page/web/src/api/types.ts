@@ -1679,8 +1679,8 @@ unit: string,
 values: Array<number | null>, };
 
 /**
- * What is required beside what is predicted. The numbers stand as `required`, `predicted`, `ideal` and `band`
- * with the unit of the quantity behind the name, as in `predicted_mm`.
+ * What is required beside what is predicted. The numbers stand as `required`, `predicted`, `ideal`, `over_region`
+ * (minimum and maximum over the covered directions) and `band` with the unit of the quantity behind the name, as in `predicted_mm`.
  */
 export type Requirement = { 
 /**

@@ -1,6 +1,6 @@
 //! What every figure of a design carries: the settings it was made with.
 
-use calotte::brief::{LoadCase, LoadPlace, LoadVector};
+use calotte::brief::{Directions, LoadCase, LoadPlace, LoadVector};
 use calotte::sphere::{Region, Shape};
 use calotte_format::words;
 use calotte_plot::plot::{Figure, Plot};
@@ -89,21 +89,33 @@ fn region_words(region: &Region) -> String {
 
 /// A load case with what acts and where.
 fn load_words(load: &LoadCase) -> String {
-    let place = match &load.on {
-        LoadPlace::Tip => "tip".to_string(),
-        LoadPlace::Grip => "grip".to_string(),
-        LoadPlace::Bar { name, .. } => name.clone(),
-    };
-    let mut parts = vec![format!("on {place}")];
-    parts.extend(vector_words(&load.force, "N"));
-    parts.extend(vector_words(&load.moment, "N·m"));
-    format!("{} ({})", load.name, parts.join(", "))
+    let acts = load.loads.iter().map(|load| {
+        let place = match &load.on {
+            LoadPlace::Tip => "tip".to_string(),
+            LoadPlace::Grip => "grip".to_string(),
+            LoadPlace::Bar { name, .. } => name.clone(),
+        };
+        let mut parts = vec![format!("on {place}")];
+        parts.extend(vector_words(&load.force, "N"));
+        parts.extend(vector_words(&load.moment, "N·m"));
+        parts.join(", ")
+    });
+    let acts: Vec<String> = acts.collect();
+    format!("{} ({})", load.name, acts.join("; together with "))
 }
 
 fn vector_words(vector: &LoadVector, unit: &str) -> Vec<String> {
     let (values, names) = match vector {
         LoadVector::Local(v) => (v, ["polar", "azimuth", "radial"]),
         LoadVector::World(v) => (v, ["along world x", "along world y", "along world z"]),
+        LoadVector::Any(sought) => {
+            let direction = match sought.directions {
+                Directions::All => "in any direction",
+                Directions::Tangential => "in any direction across the tool",
+                Directions::Inward => "in any direction across the tool or inward",
+            };
+            return vec![format!("{} {unit} {direction}", words::three(sought.size))];
+        }
     };
     values
         .iter()
