@@ -88,7 +88,8 @@ fn a_plan_is_made_filled_in_and_fitted() {
     }
     let sheet = fs::read_to_string(folder.join("bench/sheet.html")).expect("a sheet");
     assert!(
-        sheet.contains("Falling weights injure") && sheet.contains("person is in the instrument")
+        sheet.contains("Falling weights injure")
+            && sheet.contains("Keep people out of the instrument")
     );
     let weights = fs::read_to_string(folder.join("bench/weights.csv")).expect("weights");
     assert!(

@@ -12,6 +12,7 @@ use nalgebra::Vector3;
 use crate::keys::words::carrier_name;
 use crate::read::implied_source;
 use crate::units::Unit;
+use crate::words::steers;
 
 /// The text of a design file: tidy TOML that [`read_design`](crate::read_design) turns into exactly
 /// the same design.
@@ -495,19 +496,15 @@ fn list(unit: Unit, si: &[f64]) -> String {
     format!("[{}]", numbers.join(", "))
 }
 
-/// A text in quotes, as TOML writes it.
+/// A text in quotes, as TOML writes it. What steers a terminal would be refused when read and
+/// becomes a space.
 fn quoted(text: &str) -> String {
     let mut quoted = String::from("\"");
     for character in text.chars() {
         match character {
             '"' => quoted.push_str("\\\""),
             '\\' => quoted.push_str("\\\\"),
-            '\n' => quoted.push_str("\\n"),
-            '\t' => quoted.push_str("\\t"),
-            '\r' => quoted.push_str("\\r"),
-            control if control.is_control() => {
-                quoted.push_str(&format!("\\u{:04X}", u32::from(control)));
-            }
+            steering if steers(steering) => quoted.push(' '),
             plain => quoted.push(plain),
         }
     }
