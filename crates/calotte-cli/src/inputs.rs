@@ -3,9 +3,13 @@
 use std::cell::RefCell;
 use std::path::Path;
 
+use calotte::analysis::AnalysisError;
 use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte::family::parameters::Capability;
+use calotte::measurement::PhysicalModel;
+use calotte::uncertain::Corner;
+use calotte_format::Refusal;
 use calotte_report::input::Input;
 use sha2::{Digest, Sha256};
 
@@ -22,12 +26,41 @@ pub fn design_offering(path: &Path, what: Capability) -> Result<Input<Design>, F
     Ok(design)
 }
 
+/// Reads a design whose prototype is to be measured.
+///
+/// # Errors
+/// As [`design_offering`]; for a design whose sensor has no place in the model, the key.
+pub fn design_to_measure(path: &Path) -> Result<Input<Design>, Failure> {
+    let design = design_offering(path, Capability::Measurement)?;
+    match PhysicalModel::new(&design.value.at_corner(Corner::Nominal)) {
+        Ok(_) => Ok(design),
+        Err(error) => {
+            let refused = calotte_format::refused_to_measure(&error, &design.value, &design.text);
+            Err(Failure::format(&refused, &design.path))
+        }
+    }
+}
+
 /// Refuses what the family of a design does not answer yet.
 pub fn offers(design: &Input<Design>, what: Capability) -> Result<(), Failure> {
-    design.value.family.offers(what).map_err(|error| {
-        Failure::new(format!("{error}\n  in {}", design.path.display()))
-            .hint("calotte analyse, map, compare and judge answer for every family")
-    })
+    let offered = design.value.family.offers(what);
+    offered.map_err(|error| refused(&error.into(), design, None))
+}
+
+/// An error of the mechanics with the places of the keys it comes from.
+pub fn refused(
+    error: &AnalysisError,
+    design: &Input<Design>,
+    brief: Option<&Input<Brief>>,
+) -> Failure {
+    let judged_by = brief.map(|brief| (&brief.value, brief.text.as_str()));
+    match calotte_format::refused(error, (&design.value, &design.text), judged_by) {
+        Refusal::Design(error) => Failure::format(&error, &design.path),
+        Refusal::Brief(error) => match brief {
+            Some(brief) => Failure::format(&error, &brief.path),
+            None => Failure::format(&error, &design.path),
+        },
+    }
 }
 
 /// Refuses to judge a design by a brief that asks what its family does not answer yet.
@@ -38,12 +71,8 @@ pub fn offers_what_is_asked(
     let Some(brief) = brief.filter(|brief| !brief.value.keep_outs.is_empty()) else {
         return Ok(());
     };
-    let family = &design.value.family;
-    family.offers(Capability::Clearing).map_err(|error| {
-        let (design, brief) = (design.path.display(), brief.path.display());
-        Failure::new(format!("{error}\n  in {design}, judged by {brief}"))
-            .hint("leave the keep-outs out of the brief: reach, stiffness and holding are answered")
-    })
+    let offered = design.value.family.offers(Capability::Clearing);
+    offered.map_err(|error| refused(&error.into(), design, Some(brief)))
 }
 
 /// Reads a design.
@@ -55,6 +84,7 @@ pub fn design(path: &Path) -> Result<Input<Design>, Failure> {
         value,
         path: path.to_path_buf(),
         sha256: sha256(text.as_bytes()),
+        text,
     })
 }
 
@@ -86,5 +116,6 @@ fn read_brief(
         value,
         path: path.to_path_buf(),
         sha256: digits(&hash.into_inner().finalize()),
+        text,
     })
 }

@@ -172,7 +172,10 @@ fn parts_are_listed_and_written_whole() {
     .expect("written");
     let refused = calotte(place.path(), &["parts", "design.toml"]);
     assert_eq!(refused.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&refused.stderr).contains("has no [layers]"));
+    assert!(
+        String::from_utf8_lossy(&refused.stderr)
+            .contains("in design.toml, line 1, column 1: layers")
+    );
 }
 
 #[test]

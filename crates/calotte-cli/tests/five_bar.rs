@@ -362,7 +362,8 @@ fn keeping_clear() -> String {
 /// and what can be done instead.
 fn assert_refused(place: &Path, arguments: &[&str], what: &str, instead: &str) {
     let output = calotte(place, arguments);
-    let errors = text(&output.stderr);
+    // Lines end at 80 columns and go on below, indented.
+    let errors = text(&output.stderr).replace("\n    ", " ");
     assert_eq!(output.status.code(), Some(2), "{arguments:?}: {errors}");
     assert!(output.stdout.is_empty(), "{arguments:?}");
     let told = format!("{what}: not available yet for the spherical five-bar");

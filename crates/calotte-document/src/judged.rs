@@ -49,7 +49,7 @@ pub struct LineError {
     pub message: String,
     /// What to try.
     pub hint: String,
-    /// Every problem of the design's keys; empty where it could be read.
+    /// Every problem of keys of design or brief; empty where no key is at fault.
     pub problems: Vec<KeyProblem>,
 }
 

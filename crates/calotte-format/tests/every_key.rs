@@ -229,8 +229,17 @@ fn others(key: &Key, now: Option<&Value>) -> Vec<Value> {
         }
         Kind::Direction => values.push(parsed("[0.6, 0, 0.8]")),
         Kind::Texts(_) => values.push(parsed("[\"push\", \"grip\"]")),
-        Kind::Text => values
-            .extend(["other", "grip", "bar-left-1", "body-of-another.stl", "623"].map(Value::from)),
+        Kind::Text => values.extend(
+            [
+                "other",
+                "grip",
+                "bar-left-1",
+                "base-left",
+                "body-of-another.stl",
+                "623",
+            ]
+            .map(Value::from),
+        ),
         Kind::Flag => values.extend([true, false].map(Value::Boolean)),
         _ => {}
     }

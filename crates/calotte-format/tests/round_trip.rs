@@ -305,6 +305,23 @@ fn design() -> impl Strategy<Value = Design> {
                 }
             },
         )
+        .prop_filter_map("can be built", buildable)
+}
+
+/// The design with its releases at joints that it has; nothing where it cannot be built, which
+/// reading refuses.
+fn buildable(mut design: Design) -> Option<Design> {
+    let releases = std::mem::take(&mut design.joints.releases);
+    let linkage = calotte::family::build(&design).ok()?;
+    let joints = linkage.joints.iter().map(|joint| joint.name.clone());
+    design.joints.releases = releases
+        .into_iter()
+        .zip(joints)
+        .map(|(release, joint)| NamedRelease { joint, ..release })
+        .collect();
+    let linkage = calotte::family::build(&design).ok()?;
+    let made = calotte::elasticity::Structure::new(&design, &linkage);
+    made.is_ok().then_some(design)
 }
 
 proptest! {

@@ -10,6 +10,8 @@ pub struct Input<T> {
     pub value: T,
     /// Where it lies, as given.
     pub path: PathBuf,
+    /// Its text, in which an error of the mechanics finds the keys it comes from.
+    pub text: String,
     /// SHA-256 of its bytes.
     pub sha256: String,
 }

@@ -2,8 +2,7 @@
 
 use calotte::analysis::point::configuration_result;
 use calotte::analysis::releases::{ReleaseOptions, release_report};
-use calotte::analysis::{Analysis, AnalysisOptions, Requirements, analyse_subject};
-use calotte::design::Design;
+use calotte::analysis::{Analysis, AnalysisError, AnalysisOptions, Requirements, analyse_subject};
 use calotte::family::parameters::Capability;
 use calotte::kinematics::{CellRange, KinematicsError, Workspace, inverse};
 use calotte::sphere::Direction;
@@ -13,7 +12,6 @@ use calotte_report::analyse::{
     Asked, Choices, configuration, differences, document, layer_choices, layers_document,
     layers_text, releases_document, releases_text, text,
 };
-use calotte_report::input::Input;
 
 use crate::Verdict;
 use crate::arguments::AnalyseOptions;
@@ -47,13 +45,13 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
         .as_ref()
         .map(|brief| differences(&design.value, &brief.value))
         .unwrap_or_default();
-    let cannot = |error: String| build_failure(&error, &design);
+    let cannot = |error: AnalysisError| inputs::refused(&error, &design, brief.as_ref());
     let subject = requirements
         .subject(&design.value)
-        .map_err(|error| cannot(error.to_string()))?;
-    let model = subject.model().map_err(|error| cannot(error.to_string()))?;
-    let analysis = analyse_subject(&subject, &requirements, &AnalysisOptions::default())
-        .map_err(|error| cannot(error.to_string()))?;
+        .map_err(|error| cannot(error.into()))?;
+    let model = subject.model().map_err(|error| cannot(error.into()))?;
+    let analysis =
+        analyse_subject(&subject, &requirements, &AnalysisOptions::default()).map_err(cannot)?;
     for warning in &warnings {
         say!("warning: {warning}");
     }
@@ -109,13 +107,6 @@ fn verdict(analysis: &Analysis) -> Verdict {
     } else {
         Verdict::NotMet
     }
-}
-
-fn build_failure(message: &str, design: &Input<Design>) -> Failure {
-    Failure::new(message).hint(format!(
-        "check the angles, sizes and releases in {}",
-        design.path.display()
-    ))
 }
 
 /// Two numbers separated by a comma.

@@ -72,11 +72,8 @@ fn column(
 ) -> Result<Column, Failure> {
     inputs::offers_what_is_asked(&design, brief)?;
     let requirements = requirements(&design.value, brief);
-    let analysis =
-        analyse(&design.value, &requirements, &AnalysisOptions::default()).map_err(|error| {
-            Failure::new(format!("{name}: {error}"))
-                .hint("check the angles, sizes and releases in that file")
-        })?;
+    let analysis = analyse(&design.value, &requirements, &AnalysisOptions::default())
+        .map_err(|error| inputs::refused(&error, &design, brief))?;
     Ok(Column {
         name,
         design,
@@ -99,6 +96,7 @@ fn with_prototype(
     let found = Input {
         value: as_found(&design, &fit.value)?,
         path: first.design.path.clone(),
+        text: first.design.text.clone(),
         sha256: first.design.sha256.clone(),
     };
     let requirements = requirements(&design, brief);

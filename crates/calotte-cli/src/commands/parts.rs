@@ -3,6 +3,7 @@
 use calotte::built::Built;
 use calotte::family;
 use calotte::family::parameters::Capability;
+use calotte::interference::ClearingError;
 use calotte::uncertain::Corner;
 use calotte_cad::{MeshOptions, PartFile, PartOptions, part_files};
 use calotte_document::parts::{PartToMake, PartsDocument};
@@ -23,13 +24,8 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
     let design = inputs::design_offering(&options.design, Capability::Layers)?;
     let nominal = design.value.at_corner(Corner::Nominal);
     if !nominal.is_built() {
-        return Err(Failure::new(format!(
-            "{} has no [layers]: its bars pass through one another",
-            design.path.display()
-        ))
-        .hint(
-            "add [layers] with arrangement = \"two\", and [joints.bearing] for bosses and pins",
-        ));
+        let error = ClearingError::NoLayers.into();
+        return Err(inputs::refused(&error, &design, None));
     }
     let cannot = |error: String| {
         Failure::new(error).hint(format!("check sizes in {}", design.path.display()))

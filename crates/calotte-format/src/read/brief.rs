@@ -28,16 +28,18 @@ pub(super) enum Use {
     Judge,
 }
 
+/// The brief among the files.
+pub(super) const FILE: FileKind = FileKind {
+    name: "brief",
+    table: &BRIEF,
+    other_name: "design",
+    other: &DESIGN,
+};
+
 /// Reads a brief.
 pub(super) fn read(text: &str, load_file: LoadFile, purpose: Use) -> Result<Brief, FormatError> {
     let (table, problems) = syntax::parse(text)?;
-    let file = FileKind {
-        name: "brief",
-        table: &BRIEF,
-        other_name: "design",
-        other: &DESIGN,
-    };
-    let mut checker = Checker::new(text, file, problems);
+    let mut checker = Checker::new(text, FILE, problems);
     let fields = checker.file(table.get_ref());
     let brief = checker.brief(&fields, load_file, purpose);
     checker.finish(brief)

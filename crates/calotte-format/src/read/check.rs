@@ -81,6 +81,18 @@ impl<'t> Checker<'t> {
         }
     }
 
+    /// Whether nothing is wrong so far.
+    pub(super) fn sound(&self) -> bool {
+        self.problems.is_empty()
+    }
+
+    /// What is wrong with a file that was read before.
+    pub(super) fn into_error(self) -> FormatError {
+        FormatError {
+            problems: self.problems,
+        }
+    }
+
     /// Records a problem at a span; the caller completes it.
     pub(super) fn raise(
         &mut self,

@@ -19,16 +19,18 @@ use crate::keys::words;
 use crate::problem::FormatError;
 use crate::units::Unit;
 
+/// The design among the files.
+pub(super) const FILE: FileKind = FileKind {
+    name: "design",
+    table: &DESIGN,
+    other_name: "brief",
+    other: &BRIEF,
+};
+
 /// Reads a design.
 pub(super) fn read(text: &str) -> Result<Design, FormatError> {
     let (table, problems) = syntax::parse(text)?;
-    let file = FileKind {
-        name: "design",
-        table: &DESIGN,
-        other_name: "brief",
-        other: &BRIEF,
-    };
-    let mut checker = Checker::new(text, file, problems);
+    let mut checker = Checker::new(text, FILE, problems);
     let fields = checker.file(table.get_ref());
     let design = checker.design(&fields);
     checker.finish(design)
@@ -91,7 +93,9 @@ impl Checker<'_> {
         };
         match fields.table("layers") {
             Some(table) if !self.layers_fit(table, &design) => None,
-            _ => Some(design),
+            // Of a design with problems nothing more is asked.
+            _ if !self.sound() || self.buildable(fields, &design) => Some(design),
+            _ => None,
         }
     }
 

@@ -5,6 +5,7 @@
 //! check what concerns several keys together.
 
 mod band;
+mod blame;
 mod brief;
 mod check;
 mod choice;
@@ -28,6 +29,7 @@ mod syntax;
 mod table_tests;
 mod value;
 
+pub use blame::{Refusal, refused, refused_to_keep, refused_to_measure};
 pub(crate) use material::implied_source;
 
 use calotte::brief::Brief;

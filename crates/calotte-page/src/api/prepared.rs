@@ -9,17 +9,18 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use axum::body::Bytes;
 use axum::http::StatusCode;
-use calotte::analysis::Requirements;
+use calotte::analysis::{AnalysisError, Requirements};
 use calotte::brief::{Brief, LoadCase};
 use calotte::design::Design;
 use calotte::kinematics::WorkingRange;
 use calotte::sphere::Region;
 use calotte::subject::{Model, Subject};
+use calotte_format::Refusal;
 use serde_json::value::RawValue;
 
 use crate::server::ApiError;
 
-use super::asked;
+use super::asked::{self, problems};
 
 /// Designs kept ready; a page shows at most two, rigid and not.
 const KEPT: usize = 8;
@@ -102,12 +103,13 @@ pub(super) fn prepared(
             parsed.joints.stiffness = None;
         }
     }
+    let text = brief;
     let brief = brief
         .map(|text| asked::brief_to_judge(text, folder))
         .transpose()?;
     // A brief may name point files, which can change behind it.
     let keep = brief.as_ref().is_none_or(|brief| !brief.region.is_points());
-    let answer = Arc::new(prepare(parsed, brief)?);
+    let answer = Arc::new(prepare(parsed, brief, text)?);
     if keep {
         let mut ready = READY.lock().unwrap_or_else(PoisonError::into_inner);
         if ready.len() >= KEPT {
@@ -118,19 +120,20 @@ pub(super) fn prepared(
     Ok(answer)
 }
 
-fn prepare(design: Design, brief: Option<Brief>) -> Result<Prepared, ApiError> {
+fn prepare(design: Design, brief: Option<Brief>, text: Option<&str>) -> Result<Prepared, ApiError> {
+    let refused = |error: AnalysisError| refused(&error, &design, brief.as_ref().zip(text));
     let requirements = match &brief {
         Some(brief) => Requirements::from_brief(brief),
         None => Requirements::without_brief(&design),
     };
-    let subject = requirements
-        .subject(&design)
-        .map_err(|error| cannot(&error))?;
-    let model = Arc::clone(subject.model().map_err(|error| cannot(&error))?);
+    let subject = requirements.subject(&design);
+    let subject = subject.map_err(|error| refused(error.into()))?;
+    let model = Arc::clone(subject.model().map_err(|error| refused(error.into()))?);
     let extent = subject.region().polar_extent();
-    extent.map_err(|error| cannot(&error))?;
-    let range = subject.range().map_err(|error| cannot(&error))?;
-    let elastic_range = subject.elastic_range().map_err(|error| cannot(&error))?;
+    extent.map_err(|error| refused(error.into()))?;
+    let range = subject.range().map_err(|error| refused(error.into()))?;
+    let elastic_range = subject.elastic_range();
+    let elastic_range = elastic_range.map_err(|error| refused(error.into()))?;
     Ok(Prepared {
         people_near: brief.is_none_or(|brief| brief.people_near),
         range: range.cloned(),
@@ -146,4 +149,13 @@ fn prepare(design: Design, brief: Option<Brief>) -> Result<Prepared, ApiError> {
 pub(super) fn cannot(error: &impl std::fmt::Display) -> ApiError {
     ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error.to_string())
         .hint("change the angles, sizes or joints of the linkage, or take the last change back")
+}
+
+/// An error of the mechanics with the keys it comes from. Lines mean nothing where what was
+/// read is an object: places are those of the design written as a file.
+fn refused(error: &AnalysisError, design: &Design, judged_by: Option<(&Brief, &str)>) -> ApiError {
+    let text = calotte_format::write_design(design, "");
+    match calotte_format::refused(error, (design, &text), judged_by) {
+        Refusal::Design(error) | Refusal::Brief(error) => problems(&error),
+    }
 }

@@ -40,7 +40,7 @@ use nalgebra::Vector3;
 
 use crate::design::Design;
 
-use crate::linkage::{Body, BodyArc, Linkage, LinkageError, Release, tangent_towards};
+use crate::linkage::{ArcPlace, Body, BodyArc, Linkage, LinkageError, Release, tangent_towards};
 
 /// Bodies and joints of a design.
 ///
@@ -123,14 +123,11 @@ pub(crate) fn validate(design: &Design) -> Result<(), LinkageError> {
     Ok(())
 }
 
-fn check_arc(place: impl FnOnce() -> String, value: f64) -> Result<(), LinkageError> {
+fn check_arc(place: ArcPlace, value: f64) -> Result<(), LinkageError> {
     if value > 1e-6 && value < std::f64::consts::PI - 1e-6 {
         Ok(())
     } else {
-        Err(LinkageError::ArcAngle {
-            place: place(),
-            value,
-        })
+        Err(LinkageError::ArcAngle { place, value })
     }
 }
 

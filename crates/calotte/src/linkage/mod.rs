@@ -143,6 +143,54 @@ pub struct Configuration {
     pub rotations: Vec<Rotation3<f64>>,
 }
 
+/// Which arc of a design.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ArcPlace {
+    /// Between the base axes.
+    Base,
+    /// Of a stage, counted from 0; both sides alike.
+    OfStage {
+        /// The stage.
+        stage: usize,
+        /// Whether it is the distal one, else the proximal.
+        distal: bool,
+    },
+    /// Of one side.
+    OfSide {
+        /// Whether it is the right, else the left.
+        right: bool,
+        /// Whether it is the distal one, else the proximal.
+        distal: bool,
+    },
+    /// The distal arc of one side together with the tool's bracket.
+    WithBracket {
+        /// Whether it is the right, else the left.
+        right: bool,
+    },
+    /// One after the other, counted from 0.
+    InSeries(usize),
+}
+
+impl std::fmt::Display for ArcPlace {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let end = |distal: &bool| if *distal { "distal" } else { "proximal" };
+        let side = |right: &bool| if *right { "right" } else { "left" };
+        match self {
+            Self::Base => f.write_str("base arc"),
+            Self::OfStage { stage, distal } => {
+                write!(f, "stage {}, {} arc", stage + 1, end(distal))
+            }
+            Self::OfSide { right, distal } => write!(f, "{} {} arc", side(right), end(distal)),
+            Self::WithBracket { right } => {
+                write!(f, "{} distal arc with its bracket", side(right))
+            }
+            Self::InSeries(0) => f.write_str("first arc"),
+            Self::InSeries(1) => f.write_str("second arc"),
+            Self::InSeries(index) => write!(f, "arc {}", index + 1),
+        }
+    }
+}
+
 /// A linkage that cannot be built.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum LinkageError {
@@ -150,7 +198,7 @@ pub enum LinkageError {
     #[error("{place}: arc angle {} is outside 0° to 180°", degrees(.value))]
     ArcAngle {
         /// Which arc.
-        place: String,
+        place: ArcPlace,
         /// Its value, rad.
         value: f64,
     },

@@ -58,6 +58,7 @@ pub fn fit_of(path: &Path, design: &Input<Design>) -> Result<Input<FitRead>, Fai
         value,
         path: path.to_path_buf(),
         sha256: sha256(text.as_bytes()),
+        text,
     })
 }
 
@@ -107,11 +108,12 @@ pub fn narrowed_brief(prototype: &Prototype, brief: &Input<Brief>) -> Result<Bri
         None => brief.value.clone(),
     };
     narrowed(&measured, &prototype.kept).map_err(|error| {
-        Failure::new(format!(
-            "{error}\n  prototype: {}\n  brief: {}",
-            prototype.design.path.display(),
-            brief.path.display()
-        ))
-        .hint("keep fewer parts, or allow in [choice] what goes with them")
+        let prototype = prototype.design.path.display();
+        match calotte_format::refused_to_keep(&error, &brief.text) {
+            Some(error) => Failure::format(&error, &brief.path),
+            // What --keep names is in no file.
+            None => Failure::new(format!("{error}\n  prototype: {prototype}"))
+                .hint("name with --keep only parts that the prototype has"),
+        }
     })
 }

@@ -19,6 +19,7 @@ use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte::subject::{Motion, Subject};
 use calotte_document::judged::{self, JudgedDocument};
+use calotte_format::Refusal;
 use calotte_format::safety::Safety;
 use calotte_report::analyse::{Asked, Choices, differences, document};
 use calotte_report::input::Input;
@@ -219,16 +220,11 @@ impl Question {
             // A line is no file.
             path: PathBuf::new(),
             sha256: sha256(text.as_bytes()),
+            text: text.to_string(),
         };
         let subject = self.subject(&design.value, motion)?;
         let analysis = analyse_subject(&subject, &self.requirements, &AnalysisOptions::default())
-            .map_err(|error| {
-            let hint = match &error {
-                AnalysisError::NotAvailable(_) => "leave the keep-outs out of the brief",
-                _ => CHECK,
-            };
-            Refused::new(&error.to_string(), hint)
-        })?;
+            .map_err(|error| self.refused(&error, &design.value))?;
         let (brief, choices) = (Some(&self.brief), Choices::default());
         let mut document = document(
             &design,
@@ -255,6 +251,16 @@ impl Question {
         })
     }
 
+    /// An error of the mechanics with the keys it comes from. A line is no file of lines: the
+    /// places are those of the design written as one, and are not said.
+    fn refused(&self, error: &AnalysisError, design: &Design) -> Refused {
+        let text = calotte_format::write_design(design, "");
+        let judged_by = Some((&self.brief.value, self.brief.text.as_str()));
+        match calotte_format::refused(error, (design, &text), judged_by) {
+            Refusal::Design(error) | Refusal::Brief(error) => error.into(),
+        }
+    }
+
     fn subject(
         &self,
         design: &Design,
@@ -264,11 +270,8 @@ impl Question {
             Some(motion) => Subject::on(motion, design.clone()),
             None => self.requirements.subject(design),
         };
-        let made = made.map_err(|error| Refused::new(&error.to_string(), CHECK))?;
+        let made = made.map_err(|error| self.refused(&error.into(), design))?;
         *motion = Some(Arc::clone(&made.motion));
         Ok(made)
     }
 }
-
-/// What to try where a design that reads well cannot be built.
-const CHECK: &str = "check the angles, sizes and releases of the design";

@@ -5,7 +5,6 @@ use std::ops::ControlFlow;
 use std::path::Path;
 
 use calotte::design::Design;
-use calotte::family::parameters::Capability;
 use calotte::measurement::{FitStage, Watch};
 use calotte_report::found::{
     FoundError, FoundPoints, FoundWeights, found_points, found_weights, stage_words,
@@ -29,7 +28,7 @@ pub struct Found {
 
 /// Reads the design and the measurements, and fits.
 pub fn found(options: &FitOptions) -> Result<Found, Failure> {
-    let design = inputs::design_offering(&options.design, Capability::Measurement)?;
+    let design = inputs::design_to_measure(&options.design)?;
     let failed = |path: &Path| {
         let beside = format!(
             "look at {} beside {}",

@@ -1,6 +1,5 @@
 //! `calotte measure plan`: what to measure on the prototype, as files to fill in and a sheet.
 
-use calotte::family::parameters::Capability;
 use calotte::measurement::PlanOptions as Settings;
 use calotte_report::found::{plan_document, planned};
 use calotte_report::measure::{plan_text, sheet};
@@ -15,7 +14,7 @@ use crate::{put, say};
 
 /// Plans and writes.
 pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
-    let design = inputs::design_offering(&options.design, Capability::Measurement)?;
+    let design = inputs::design_to_measure(&options.design)?;
     let cannot = |error: String| {
         Failure::new(error).hint(format!(
             "look at [drives] and sizes of {}",

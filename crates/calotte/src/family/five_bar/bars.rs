@@ -7,8 +7,8 @@
 use nalgebra::{Matrix2, Rotation3, Vector3};
 
 use crate::linkage::{
-    Body, Configuration, Joint, JointRole, Linkage, LinkageError, Place, Release, ToolLine,
-    rotation_from_pairs, tangent_towards,
+    ArcPlace, Body, Configuration, Joint, JointRole, Linkage, LinkageError, Place, Release,
+    ToolLine, rotation_from_pairs, tangent_towards,
 };
 
 use super::super::{check_arc, single_arc_bar, tangent_in_plane};
@@ -40,10 +40,8 @@ pub fn linkage(
 ) -> Result<Linkage, LinkageError> {
     five_bar.validate()?;
     let end = five_bar.distal_arcs[carrier.side.index()] + carrier.bracket;
-    check_arc(
-        || format!("{} distal arc with its bracket", carrier.side),
-        end,
-    )?;
+    let right = carrier.side == Side::Right;
+    check_arc(ArcPlace::WithBracket { right }, end)?;
     let mut bodies = vec![Body {
         name: "ground".to_string(),
         stations: Side::BOTH.map(|side| five_bar.base_axis(side)).to_vec(),

@@ -22,7 +22,7 @@ use std::f64::consts::TAU;
 use nalgebra::Vector3;
 use thiserror::Error;
 
-use crate::linkage::LinkageError;
+use crate::linkage::{ArcPlace, LinkageError};
 use crate::number::shown::degrees;
 
 pub use super::parameters::{Elbows, FiveBar};
@@ -97,15 +97,11 @@ impl FiveBar {
     /// base arc too, since coincident base axes are another linkage and opposite
     /// ones leave the base frame's x axis open.
     pub fn validate(&self) -> Result<(), LinkageError> {
-        let named = [
-            ("base arc", self.base_arc),
-            ("left proximal arc", self.proximal_arcs[0]),
-            ("right proximal arc", self.proximal_arcs[1]),
-            ("left distal arc", self.distal_arcs[0]),
-            ("right distal arc", self.distal_arcs[1]),
-        ];
-        for (place, value) in named {
-            super::check_arc(|| place.to_string(), value)?;
+        super::check_arc(ArcPlace::Base, self.base_arc)?;
+        for (distal, arcs) in [(false, self.proximal_arcs), (true, self.distal_arcs)] {
+            for (right, arc) in [(false, arcs[0]), (true, arcs[1])] {
+                super::check_arc(ArcPlace::OfSide { right, distal }, arc)?;
+            }
         }
         if self.meets() {
             Ok(())

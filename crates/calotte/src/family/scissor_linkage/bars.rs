@@ -14,8 +14,8 @@ use crate::family::behaviour::Behaviour;
 use crate::family::parameters::FamilyName;
 use crate::family::state::{MeridianState, STAGES_MAX};
 use crate::linkage::{
-    Body, BodyArc, Configuration, Follower, Joint, JointRole, Linkage, LinkageError, Place,
-    Release, ToolLine, rotation_from_pairs, tangent_towards,
+    ArcPlace, Body, BodyArc, Configuration, Follower, Joint, JointRole, Linkage, LinkageError,
+    Place, Release, ToolLine, rotation_from_pairs, tangent_towards,
 };
 use crate::sphere::direction::rotation_about;
 
@@ -82,14 +82,12 @@ fn validate(scissor: &ScissorLinkage) -> Result<(), LinkageError> {
         }
     }
     for stage in 0..stages {
-        check_arc(
-            || format!("stage {}, proximal arc", stage + 1),
-            scissor.proximal_arcs[stage],
-        )?;
-        check_arc(
-            || format!("stage {}, distal arc", stage + 1),
-            scissor.distal_arcs[stage],
-        )?;
+        for (distal, arcs) in [
+            (false, &scissor.proximal_arcs),
+            (true, &scissor.distal_arcs),
+        ] {
+            check_arc(ArcPlace::OfStage { stage, distal }, arcs[stage])?;
+        }
         if scissor.assembly_modes[stage].abs() != 1 {
             return Err(LinkageError::Value {
                 name: "assembly mode",

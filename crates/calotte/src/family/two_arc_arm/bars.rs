@@ -8,7 +8,7 @@ use nalgebra::{Matrix2, Rotation3, Vector3};
 
 use crate::design::{Design, TwoArcArm};
 use crate::linkage::{
-    Configuration, Joint, JointRole, Linkage, LinkageError, Place, Release, ToolLine,
+    ArcPlace, Configuration, Joint, JointRole, Linkage, LinkageError, Place, Release, ToolLine,
 };
 use crate::sphere::direction::rotation_about;
 
@@ -17,8 +17,9 @@ use crate::family::{check_arc, ground, single_arc_bar, tangent_in_plane};
 
 /// Bodies and joints of a two-arc arm.
 pub(super) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, LinkageError> {
-    check_arc(|| "first arc".to_string(), arm.arcs[0])?;
-    check_arc(|| "second arc".to_string(), arm.arcs[1])?;
+    for (index, arc) in arm.arcs.into_iter().enumerate() {
+        check_arc(ArcPlace::InSeries(index), arc)?;
+    }
     let bodies = vec![
         ground(),
         single_arc_bar("first-arc".to_string(), arm.arcs[0]),
