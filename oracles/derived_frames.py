@@ -117,7 +117,24 @@ def scissors():
     for stages, (arc, half_angle) in SCISSORS.items():
         compliance = 1e6 * exact_compliance(even_scissor(stages, arc, half_angle), RIGID)
         found |= {f"F01-{stages}-{name}": compliance[place] for name, place in FOUR.items()}
-    return found
+    return found | centre_shift()
+
+
+def centre_shift():
+    """How far the tool's line passes the centre by a unit force at the tip, two stages.
+
+    With the tip's displacement u and rotation phi at a radius r along the tool: the point of
+    the line at the centre moves by u - phi x r; across the line (u_p - r phi_a, u_a + r phi_p).
+    """
+    compliance = 1e6 * exact_compliance(even_scissor(2, *SCISSORS[2]), RIGID)
+    by_force = compliance[:, :3]
+    shift = np.array([by_force[0] - RADIUS * by_force[4], by_force[1] + RADIUS * by_force[3]])
+    return {
+        "F05-1": shift[0, 0],
+        "F05-2": shift[1, 1],
+        "F05-3": shift[0, 2],
+        "F05-worst": np.linalg.norm(shift, 2),
+    }
 
 
 def least_stiffness():
