@@ -134,7 +134,7 @@ def test_files_are_closed_solids(made):
         assert faults(mesh) == [], entry["file"]
         assert mesh.volume == pytest.approx(entry["volume_mm3"], rel=LISTED_TOLERANCE), entry["file"]
         header = (out / entry["file"]).read_bytes()[:80]
-        assert b"millimetres" in header and not header.startswith(b"solid"), header
+        assert header.startswith(b"Design aid.") and header.rstrip().endswith(b" mm"), header
 
 
 def test_every_part_is_there_and_as_large_as_it_should_be(made):
