@@ -117,10 +117,13 @@ impl Sheet {
         }
     }
 
-    /// A sentence below everything, in as many lines as it takes.
+    /// A sentence below everything, in as many lines as it takes, with room for letters wider
+    /// than those the widths are of: not a word of it may be cut off where another font stands in.
     pub fn footing(&mut self, text: &str) {
+        /// Widths of the usual font over those of the widest that stands in for it.
+        const WIDEST: f64 = 0.8;
         let (left, size) = (self.left(), self.small);
-        let lines = self.wrapped(text, size, self.right() - left, usize::MAX);
+        let lines = self.wrapped(text, size, WIDEST * (self.right() - left), usize::MAX);
         self.y += self.em * 0.4;
         self.paragraph(&lines, left, size, false);
     }
