@@ -9,7 +9,7 @@ use calotte::kinematics::conditioning::{ConditioningSummary, conditioning};
 use calotte::kinematics::range_choice::working_range;
 use calotte::kinematics::{Kinematics, Margins, WorkingRange};
 use calotte::sphere::Region;
-use calotte::stock::{Material, Section};
+use calotte::stock::{Material, Process, Section};
 
 /// One degree, rad.
 pub(crate) const DEGREE: f64 = std::f64::consts::PI / 180.0;
@@ -28,6 +28,8 @@ pub(crate) fn isotropic(youngs_modulus: f64, shear_modulus: f64) -> Material {
         density: Uncertain::exact(2700.0),
         yield_strength: Uncertain::exact(1e8),
         source: String::new(),
+        process: Process::Milled,
+        creep: Uncertain::exact(1.0),
     }
 }
 

@@ -5,8 +5,7 @@ use calotte::design::{
     Arrangement, ClampedIn, Design, DriveRange, Drives, EachFamily, Family, FiveBar, JointParts,
     JointProperties, Layers, MeasuredJoints, Mount, ScissorLinkage, Support, Tool, TwoArcArm,
 };
-use calotte::stock::{BearingKind, StiffnessAt};
-use calotte::stock::{Material, Section};
+use calotte::stock::{BearingKind, Material, Process, Section, StiffnessAt};
 use nalgebra::Vector3;
 
 use crate::keys::words::carrier_name;
@@ -273,6 +272,14 @@ impl Text {
             &material.density,
         );
         self.band("yield_mpa", Unit::Megapascal, &material.yield_strength);
+        let shipped = Material::shipped(&material.name);
+        let creep = shipped.as_ref().map_or(Uncertain::exact(1.0), |m| m.creep);
+        if material.creep != creep {
+            self.band("creep_factor", Unit::One, &material.creep);
+        }
+        if material.process != shipped.map_or(Process::Milled, |m| m.process) {
+            self.line("process", &quoted(material.process.word()));
+        }
         if material.source != implied_source(material) {
             self.line("source", &quoted(&material.source));
         }

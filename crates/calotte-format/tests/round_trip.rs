@@ -6,7 +6,7 @@ use calotte::design::{
     JointStiffness, Mount, NamedRelease, ScissorLinkage, Support, Tool, ToolCarrier,
 };
 use calotte::family::parameters::Capability;
-use calotte::stock::{Material, Section, shipped_materials};
+use calotte::stock::{Material, Process, Section, shipped_materials};
 use calotte_format::words::steers;
 use calotte_format::{read_design, tidied, write_design};
 use nalgebra::Vector3;
@@ -110,6 +110,10 @@ fn section() -> impl Strategy<Value = Section> {
     prop_oneof![rectangle, hollow, tube, rod, custom]
 }
 
+fn process() -> impl Strategy<Value = Process> {
+    (0..Process::ALL.len()).prop_map(|i| Process::ALL[i])
+}
+
 fn material() -> impl Strategy<Value = Material> {
     let shipped = (0..shipped_materials().len()).prop_map(|i| shipped_materials()[i].clone());
     let own = (
@@ -119,21 +123,44 @@ fn material() -> impl Strategy<Value = Material> {
         uncertain(100.0, 20_000.0),
         uncertain(1e6, 1e10),
         text(),
+        process(),
+        uncertain(1.0, 10.0),
     )
         .prop_map(
-            |(name, youngs_modulus, shear_modulus, density, yield_strength, source)| Material {
+            |(
                 name,
                 youngs_modulus,
                 shear_modulus,
                 density,
                 yield_strength,
                 source,
+                process,
+                creep,
+            )| {
+                Material {
+                    name,
+                    youngs_modulus,
+                    shear_modulus,
+                    density,
+                    yield_strength,
+                    source,
+                    process,
+                    creep,
+                }
             },
         );
-    let changed = (shipped.clone(), uncertain(1e8, 5e11)).prop_map(|(shipped, modulus)| Material {
-        youngs_modulus: modulus,
-        ..shipped
-    });
+    let changed = (
+        shipped.clone(),
+        uncertain(1e8, 5e11),
+        process(),
+        uncertain(1.0, 10.0),
+    )
+        .prop_map(|(shipped, youngs_modulus, process, creep)| Material {
+            youngs_modulus,
+            process,
+            creep,
+            ..shipped
+        });
     prop_oneof![shipped, own, changed]
 }
 

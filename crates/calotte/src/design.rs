@@ -572,6 +572,26 @@ impl Design {
         self.layers.is_some()
     }
 
+    /// The design as it gives way to a load that stays; `None` where nothing creeps.
+    pub fn sustained(&self) -> Option<Design> {
+        let mut design = self.clone();
+        let mut creeping = vec![&mut design.material];
+        if let Some(parts) = &mut design.joints.parts {
+            creeping.push(&mut parts.pin.material);
+        }
+        if let Some(Support::Column { material, .. }) = &mut design.mount.support {
+            creeping.push(material);
+        }
+        let mut any = false;
+        for material in creeping {
+            if material.creep.value != 1.0 {
+                *material = material.sustained();
+                any = true;
+            }
+        }
+        any.then_some(design)
+    }
+
     /// Whether any number of the design carries a band.
     pub fn has_bands(&self) -> bool {
         self.at_corner(Corner::Soft) != self.at_corner(Corner::Stiff)

@@ -1,6 +1,6 @@
 //! Keys that brief and design share.
 
-use super::words::SECTION_SHAPE;
+use super::words::{PROCESS, SECTION_SHAPE};
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
 
@@ -199,6 +199,20 @@ pub static MATERIAL: Table = Table {
             "the shipped value",
             "276",
             "yield strength; for polymers and laminates the tensile strength used as limit",
+        ),
+        Key::optional(
+            "creep_factor",
+            Kind::Band(Quantity::from_to(Unit::One, 1.0, 100.0)),
+            "the shipped value: 1 for metals and laminates, 1 to 2 for thermoplastics (common practice, no source)",
+            "{ value = 1, from = 1, to = 2 }",
+            "deformation under a load that stays over that right after loading; widens sag by own weight, and nothing else",
+        ),
+        Key::optional(
+            "process",
+            Kind::Word(PROCESS),
+            "the usual one of the shipped material, else \"milled\"",
+            "\"milled\"",
+            "how parts of it are made; walls and lands are held against what it usually leaves",
         ),
         Key::optional(
             "source",

@@ -3,8 +3,7 @@
 use calotte::brief::FamilyName;
 use calotte::design::{DriveLayout, Elbows, ToolCarrier};
 use calotte::quantity::Quantity;
-use calotte::stock::shipped_bearings;
-use calotte::stock::shipped_materials;
+use calotte::stock::{Process, shipped_bearings, shipped_materials};
 
 /// One word.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -175,6 +174,17 @@ pub const MATERIAL: Vocabulary = Vocabulary {
         shipped_materials()
             .into_iter()
             .map(|material| word(&material.name, &material.source))
+            .collect()
+    },
+};
+
+/// Ways to make a part.
+pub const PROCESS: Vocabulary = Vocabulary {
+    item: "process",
+    words: || {
+        Process::ALL
+            .into_iter()
+            .map(|process| word(process.word(), process.meaning()))
             .collect()
     },
 };

@@ -1,6 +1,7 @@
 //! `[material]`: a shipped name, values given, or both.
 
-use calotte::stock::{Material, shipped_materials};
+use calotte::Uncertain;
+use calotte::stock::{Material, Process, shipped_materials};
 
 use super::check::Checker;
 use super::fields::Fields;
@@ -22,10 +23,17 @@ impl Checker<'_> {
     /// `[material]`.
     pub(super) fn material(&mut self, fields: &Fields) -> Option<Material> {
         let name = fields.text("name")?;
-        if VALUES.iter().any(|value| fields.refused.contains(value)) {
+        let optional = ["process", "creep_factor"];
+        if VALUES
+            .iter()
+            .chain(&optional)
+            .any(|value| fields.refused.contains(value))
+        {
             return None;
         }
         let [youngs, shear, density, yields] = VALUES.map(|value| fields.band(value));
+        let process = fields.text("process").and_then(Process::of_word);
+        let creep = fields.band("creep_factor");
         let Some(shipped) = Material::shipped(name) else {
             let (Some(youngs_modulus), Some(shear_modulus), Some(density), Some(yield_strength)) =
                 (youngs, shear, density, yields)
@@ -40,6 +48,8 @@ impl Checker<'_> {
                 density,
                 yield_strength,
                 source: fields.text("source").unwrap_or(AS_GIVEN).to_string(),
+                process: process.unwrap_or(Process::Milled),
+                creep: creep.unwrap_or(Uncertain::exact(1.0)),
             });
         };
         let ratio = shipped.shear_modulus.value / shipped.youngs_modulus.value;
@@ -52,12 +62,15 @@ impl Checker<'_> {
             },
             density: density.unwrap_or(shipped.density),
             yield_strength: yields.unwrap_or(shipped.yield_strength),
+            creep: creep.unwrap_or(shipped.creep),
             ..shipped.clone()
         };
         let source = fields.text("source");
         if material != shipped {
             material.source = AS_GIVEN.to_string();
         }
+        // How it is made is no constant that a source stands behind.
+        material.process = process.unwrap_or(shipped.process);
         if let Some(source) = source {
             material.source = source.to_string();
         }
@@ -97,6 +110,7 @@ pub(crate) fn implied_source(material: &Material) -> String {
     };
     let same = Material {
         source: shipped.source.clone(),
+        process: shipped.process,
         ..material.clone()
     };
     if same == shipped {

@@ -9,7 +9,7 @@
 use nalgebra::{Matrix6, Rotation3, Vector3, Vector6};
 
 use crate::brief::{LoadCase, LoadVector};
-use crate::elasticity::{CAUSES, ElasticityError, LineMotion, LoadSet};
+use crate::elasticity::{CAUSES, ElasticityError, LineMotion, LoadSet, SolvedStructure};
 use crate::kinematics::Pose;
 use crate::number::worst_direction::greatest_norm;
 use crate::sphere::direction::rotation_about;
@@ -160,6 +160,9 @@ struct Basis {
     energy_shares: [f64; CAUSES],
     /// Per unit acceleration along base x, y, z.
     weight: [UnitResponse; 3],
+    /// Displacement of the tip under weight that has stayed for long, likewise; `None` where
+    /// nothing creeps.
+    sustained: Option<[UnitResponse; 3]>,
     /// Per load case.
     cases: Vec<CaseResponse>,
     frame: crate::sphere::LocalFrame,
@@ -196,16 +199,26 @@ impl Basis {
             .holding
             .torque_map(&model.kinematics.linkage, &pose.configuration)
             .map_err(|_| ElasticityError::Singular)?;
-        let weight = unit_vectors(|axis| {
-            let force = axis * model.tool_mass;
-            let loads = LoadSet {
-                on_tool: vec![(linear(&force), tool_point)],
-                bar_acceleration: axis,
-                ..LoadSet::default()
-            };
-            let torque = torque * axis;
-            UnitResponse::of(model, &solved, &loads, torque)
-        })?;
+        let by_weight = |solved: &SolvedStructure<'_>| {
+            unit_vectors(|axis| {
+                let force = axis * model.tool_mass;
+                let loads = LoadSet {
+                    on_tool: vec![(linear(&force), tool_point)],
+                    bar_acceleration: axis,
+                    ..LoadSet::default()
+                };
+                let torque = torque * axis;
+                UnitResponse::of(model, solved, &loads, torque)
+            })
+        };
+        let weight = by_weight(&solved)?;
+        let sustained = match &model.sustained {
+            Some(structure) => {
+                let solved = structure.solve(&pose.configuration, &pose.frame)?;
+                Some(by_weight(&solved)?)
+            }
+            None => None,
+        };
         let cases = if loads.is_empty() {
             Vec::new()
         } else {
@@ -219,6 +232,7 @@ impl Basis {
             stiffness,
             energy_shares: shares,
             weight,
+            sustained,
             cases,
             frame: pose.frame,
         })
@@ -229,7 +243,7 @@ impl Basis {
         let back = rotation_about(&Vector3::z(), self.azimuth - azimuth);
         let gravity = back * model.gravity_in_base;
         let tip_radius = model.structure.tip_radius();
-        let sag = combine(&self.weight, &gravity);
+        let sag = combine(self.sustained.as_ref().unwrap_or(&self.weight), &gravity);
         let torque = combine_torques(&self.weight, &gravity);
         let cases = self
             .cases

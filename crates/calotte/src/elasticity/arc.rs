@@ -518,6 +518,8 @@ mod tests {
             density: Uncertain::exact(2700.0),
             yield_strength: Uncertain::exact(1e8),
             source: String::new(),
+            process: crate::stock::Process::Milled,
+            creep: Uncertain::exact(1.0),
         }
     }
 

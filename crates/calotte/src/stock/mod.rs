@@ -11,6 +11,7 @@
 //!   [`friction_torque`].
 //! - [`Fit`]: clearances by ISO 286; [`clearance_tilt`].
 //! - [`DoubleShearPin`]: stress in a pin held on both sides.
+//! - [`Process`]: how parts are made, and how thin a wall each way leaves.
 //!
 //! Derived in `docs/theory/machine-elements.md`; what two bearings on one pin make is the
 //! design's (`design::joint_pair`).
@@ -25,6 +26,7 @@ mod error;
 mod fits;
 pub mod material;
 mod pin_stress;
+mod process;
 mod ratings;
 pub mod section;
 
@@ -39,6 +41,7 @@ pub use error::MachineElementError;
 pub use fits::{Fit, Limits, clearance_tilt, hole_limits, international_tolerance, shaft_limits};
 pub use material::{Material, shipped_materials};
 pub use pin_stress::{DoubleShearPin, DoubleShearStress};
+pub use process::{Process, ProcessLimits};
 pub use ratings::{basic_rating_life, friction_torque, static_equivalent_load, static_safety};
 pub use section::{Section, SectionConstants, SectionError};
 

@@ -21,6 +21,9 @@ pub struct Model {
     pub built: Arc<Built>,
     /// Structure.
     pub structure: Structure,
+    /// The structure as it gives way to its own weight, which stays; `None` where nothing
+    /// creeps.
+    pub sustained: Option<Structure>,
     /// Weight against the drives.
     pub holding: HoldingModel,
     /// Stress; `None` for a custom section.
@@ -54,6 +57,10 @@ impl Model {
         built: Arc<Built>,
     ) -> Result<Self, ElasticityError> {
         let structure = Structure::of_built(design, &kinematics.linkage, &built)?;
+        let sustained = design
+            .sustained()
+            .map(|design| Structure::of_built(&design, &kinematics.linkage, &built))
+            .transpose()?;
         let holding = HoldingModel::new(design, &kinematics.linkage, &built);
         let to_base = design.mount.base_from_world();
         Ok(Self {
@@ -73,6 +80,7 @@ impl Model {
             kinematics,
             built,
             structure,
+            sustained,
             holding,
         })
     }
