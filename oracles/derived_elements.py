@@ -5,7 +5,7 @@ Each entry of `values()` is a row of `calotte verify` by its id, in the row's un
 
 from __future__ import annotations
 
-from math import cos, degrees, pi, radians, sin
+from math import asin, cos, degrees, pi, radians, sin
 
 from scipy.optimize import brentq
 from scipy.special import ellipe, ellipkm1
@@ -19,7 +19,7 @@ YIELDING = 2.0 * (1.0 - POISSON**2) / MODULUS
 def values():
     """All rows of this file."""
     parts = (races, approaches, ball_constants, ball_on_flat, seven_balls, thrust, fits)
-    parts += (pin, tilt, holding)
+    parts += (pin, tilt, holding, made_parts)
     return {name: float(value) for part in parts for name, value in part().items()}
 
 
@@ -162,3 +162,20 @@ def holding():
     level = 0.5 * 9.80665 * 0.150
     # m g (axis x r) . g: the part of gravity across the tool and the axis.
     return {"T14-0": level, "T14-60": level * cos(radians(60.0)), "T14-90": 0.0}
+
+
+def made_parts():
+    """Mass of bars, and what holes leave of a base bar.
+
+    Bars 12 x 6 mm at 150 mm over 75 and 60 deg, 2700 kg/m^3. One stage of 15 deg with bearings
+    of 10 x 19 x 5 mm, 6 mm apart: bosses 19 + 5 mm wide and 6 + 5 mm high; a hollow shaft of
+    22 mm in the base bar of the outer layer, which lies 11 + 0.5 mm beyond the joint radius.
+    """
+    hollow_shaft, bearing, boss, height = 22.0, 19.0, 24.0, 11.0
+    face = 150.0 + height + 0.5 - 0.5 * height
+    taken = asin(0.5 * hollow_shaft / face) + asin(0.5 * bearing / face)
+    return {
+        "M01": 2700.0 * 0.012 * 0.006 * 0.150 * radians(75.0 + 60.0),
+        "W01": 0.5 * (boss - hollow_shaft),
+        "W02": face * (radians(15.0) - taken),
+    }

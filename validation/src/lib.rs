@@ -28,6 +28,7 @@ mod holding;
 mod linkage_by_hand;
 mod loops;
 mod machine_elements;
+mod made_parts;
 mod mobility;
 mod number;
 mod output;
@@ -47,7 +48,7 @@ pub use output::{document, markdown, text_table};
 type Topic = (&'static str, fn() -> Vec<Check>);
 
 /// All topics in the order they are printed.
-const TOPICS: [Topic; 18] = [
+const TOPICS: [Topic; 19] = [
     ("Spherical triangles and rhombi", triangles::checks),
     ("Spherical four-bar and five-bar", loops::checks),
     ("Five-bar in closed form", five_bar::checks),
@@ -69,6 +70,7 @@ const TOPICS: [Topic; 18] = [
     ("Virtual joints", virtual_joints::checks),
     ("Holding torque", holding::checks),
     ("Bearings, pins and fits", machine_elements::checks),
+    ("Parts as made", made_parts::checks),
 ];
 
 /// Computes every check, in a fixed order.

@@ -41,6 +41,8 @@ pub struct Analysis {
     pub mobility: Mobility,
     /// What is required beside what is predicted.
     pub requirements: Vec<Requirement>,
+    /// Walls and lands of parts that are thinner than their process usually makes.
+    pub thin_walls: Vec<ThinWall>,
     /// Where the tip is softest.
     pub stiffness: Stiffness,
     /// The virtual joint model at the softest direction; null where it has no answer.
@@ -61,6 +63,27 @@ pub struct Analysis {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub configurations: Option<Vec<ConfigurationDocument>>,
+}
+
+/// A wall around a hole or void, or a land between two holes, thinner than usual.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(deny_unknown_fields)]
+pub struct ThinWall {
+    /// The part.
+    pub part: String,
+    /// Where it is, in words.
+    pub place: String,
+    /// Its thickness.
+    pub thickness_mm: f64,
+    /// The thinnest that the process usually makes.
+    pub usual_minimum_mm: f64,
+    /// How the part is made.
+    pub process: String,
+    /// Where the usual minimum comes from.
+    pub source: String,
+    /// Keys of the design file that change it.
+    pub change: String,
 }
 
 /// What the tool reaches.

@@ -3,6 +3,7 @@
 
 use calotte::analysis::Analysis;
 use calotte::brief::Brief;
+use calotte::built::Wall;
 use calotte::quantity::Quantity;
 use calotte::search::Precheck;
 
@@ -11,8 +12,26 @@ use calotte_format::words;
 /// What a reader must know before relying on the numbers.
 pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
     let mut cautions = uncertain_of(analysis);
+    cautions.extend(walls_of(analysis));
     cautions.extend(limitations_of(analysis));
     cautions
+}
+
+/// Walls and lands that are thinner than their process usually makes, with the keys to change.
+pub fn walls_of(analysis: &Analysis) -> Vec<String> {
+    let of_wall = |wall: &Wall| {
+        let limits = wall.process.limits();
+        format!(
+            "{} left of {}: {} parts usually keep {} ({}); change {}",
+            words::value_of(wall.quantity(), wall.thickness),
+            wall.words(),
+            wall.process.word(),
+            words::value_of(wall.quantity(), wall.usual_minimum()),
+            limits.source,
+            wall.keys(),
+        )
+    };
+    analysis.thin_walls.iter().map(of_wall).collect()
 }
 
 /// Limits that are met at nominal values and not over the stated uncertainty.

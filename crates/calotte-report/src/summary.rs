@@ -5,7 +5,7 @@ use calotte::design::Design;
 use calotte::quantity::Quantity;
 use calotte::stock::StiffnessAt;
 
-use crate::cautions::{limitations_of, singular_words, uncertain_of};
+use crate::cautions::{limitations_of, singular_words, uncertain_of, walls_of};
 use calotte_format::safety::Safety;
 use calotte_format::words;
 use nalgebra::Vector3;
@@ -82,6 +82,9 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     }
     for text in &uncertain {
         lines.extend(labelled("Uncertainty", text));
+    }
+    for text in &walls_of(analysis) {
+        lines.extend(labelled("Thin wall", text));
     }
     for text in &limitations {
         lines.extend(labelled("Model limitation", text));

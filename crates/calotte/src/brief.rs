@@ -10,7 +10,7 @@ pub use crate::number::worst_direction::{Directions, Sought};
 use crate::quantity::Quantity;
 use crate::sphere::Region;
 use crate::stock::Bearing;
-use crate::stock::{Material, Section};
+use crate::stock::{Material, Process, Section};
 use crate::uncertain::Uncertain;
 
 /// A whole brief.
@@ -310,6 +310,9 @@ pub struct Choice {
     pub sections: Vec<Section>,
     /// Materials.
     pub materials: Vec<Material>,
+    /// How bars are to be made, whose walls and lands are then asked for; `None` takes the
+    /// usual process of each material and asks for nothing.
+    pub process: Option<Process>,
     /// Bearings; empty uses the joints as given.
     pub bearings: Vec<Bearing>,
     /// Arrangements of the layers; empty uses the layers as given.

@@ -3,6 +3,7 @@
 use super::shared::{ARC, AZIMUTH, BEND, POLAR, SECTION_SIZE};
 use super::words::{
     BEARING, CHOICE_ARRANGEMENT, CHOICE_FAMILY, CHOICE_SECTION_SHAPE, LAYOUT, MATERIAL, OBJECTIVE,
+    PROCESS,
 };
 use super::{Count, Key, Kind, Table};
 use calotte::kinematics::STAGES_MAX;
@@ -71,6 +72,13 @@ pub(super) static CHOICE: Table = Table {
             },
             "[\"aluminium 6061-T6\"]",
             "materials of the shipped table",
+        ),
+        Key::optional(
+            "process",
+            Kind::Word(PROCESS),
+            "the usual one of each material, whose walls and lands are cautioned about and not asked for",
+            "\"milled\"",
+            "how bars are made; asks for the walls and lands that it usually leaves, unless `[limits]` says others",
         ),
         Key::optional(
             "bearings",

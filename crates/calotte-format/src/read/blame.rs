@@ -338,7 +338,16 @@ fn of_structure(error: &ElasticityError, design: &Design, judged_by: Option<&Bri
                 vec![LAYERS],
                 "take a larger joint_radius_mm or smaller bosses",
             ),
-            BuiltError::BossTooSmall { .. } => in_design(
+            // The message itself says which keys leave more.
+            BuiltError::NothingLeft(wall) if wall.is_land() => {
+                let mut keys = arcs(design);
+                keys.push(Key::of(&["joints"], "boss_diameter_mm"));
+                in_design(
+                    keys,
+                    "take longer arcs, a larger joint_radius_mm or smaller bearings and shafts",
+                )
+            }
+            BuiltError::BossTooSmall { .. } | BuiltError::NothingLeft(_) => in_design(
                 vec![Key::of(&["joints"], "boss_diameter_mm")],
                 "give a larger boss_diameter_mm",
             ),

@@ -4,7 +4,7 @@ use calotte::brief::{ArrangementChoice, Choice, Objective};
 use calotte::design::{Arrangement, JointProperties};
 use calotte::quantity::{Need, Quantity};
 use calotte::stock::Bearing;
-use calotte::stock::Material;
+use calotte::stock::{Material, Process};
 
 use super::check::Checker;
 use super::fields::Fields;
@@ -50,6 +50,7 @@ impl Checker<'_> {
                 .iter()
                 .filter_map(|name| Material::shipped(name))
                 .collect(),
+            process: fields.text("process").and_then(Process::of_word),
             mount_tilt: fields.numbers("mount_tilt_deg")?.to_vec(),
             mount_tilt_towards: fields.number("mount_tilt_towards_deg")?,
             drive_layouts: list("drive_layout")

@@ -184,6 +184,11 @@ impl Checker<'_> {
                 ),
                 "leave them out for the usual sizes".to_string(),
             ),
+            BuiltError::NothingLeft(wall) => (
+                "arrangement",
+                format!("nothing is left of {}", wall.words()),
+                format!("change {}", wall.keys()),
+            ),
             BuiltError::BossTooSmall { boss, bearing } => (
                 "arrangement",
                 format!(

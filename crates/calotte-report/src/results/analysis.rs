@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use calotte::analysis::ring::{CaseResult, PointResult, RingResult};
 use calotte::analysis::{Analysis, Row};
+use calotte::built::Wall;
 use calotte::design::Design;
 use calotte::elasticity::virtual_joints::Comparison;
 use calotte_document::analysis as document;
@@ -36,6 +37,7 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
             .iter()
             .map(|row| requirement_document(row, analysis.ideal_value(row)))
             .collect(),
+        thin_walls: analysis.thin_walls.iter().map(thin_wall).collect(),
         stiffness: stiffness(analysis),
         cross_check_at_worst: analysis.cross_check.as_ref().map(comparison_document),
         moving_mass_kg: analysis.moving_mass,
@@ -58,6 +60,18 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
                 .map(configuration_document)
                 .collect(),
         ),
+    }
+}
+
+fn thin_wall(wall: &Wall) -> document::ThinWall {
+    document::ThinWall {
+        part: wall.part.clone(),
+        place: wall.words(),
+        thickness_mm: 1e3 * wall.thickness,
+        usual_minimum_mm: 1e3 * wall.usual_minimum(),
+        process: wall.process.word().to_string(),
+        source: wall.process.limits().source.to_string(),
+        change: wall.keys().to_string(),
     }
 }
 

@@ -93,6 +93,7 @@ pub(super) fn by_cells(
         rows,
         joint_loads: joint_loads(model, &solved),
         notes: model.structure.notes().to_vec(),
+        thin_walls: model.built.thin_walls().into_iter().cloned().collect(),
         geometric_ratio: solved.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         configurations: configurations(model, &stands, options),
         cross_check: cross_check(subject, workspace, elastic.as_ref(), &solved),

@@ -1,5 +1,6 @@
 //! The rows of an analysis: every quantity that can be a row, taken over the region.
 
+use crate::built::Degree;
 use crate::quantity::{Missing, Need, Quantity};
 use crate::sphere::Direction;
 use crate::subject::Model;
@@ -48,8 +49,16 @@ impl Found<'_> {
             // A limit is never passed over in silence.
             return row.needed.is_some();
         }
-        // Bearings that nobody described are no finding.
-        !row.quantity.needs(Need::BearingRating) || row.needed.is_some() || row.got.is_ok()
+        // Bearings that nobody described are no finding, nor are holes that are not there.
+        let may_be_absent = [Need::BearingRating, Need::Hole, Need::TwoHoles]
+            .into_iter()
+            .any(|need| row.quantity.needs(need));
+        if row.quantity == Quantity::Land && row.needed.is_none() {
+            // Arms are long: a land is worth a row where it is narrow.
+            let land = self.model.built.narrowest_land();
+            return land.is_some_and(|land| land.degree() != Degree::Enough);
+        }
+        !may_be_absent || row.needed.is_some() || row.got.is_ok()
     }
 
     fn row(&self, quantity: Quantity, load: Option<usize>) -> Row {
@@ -96,7 +105,7 @@ impl Found<'_> {
             Source::Linkage(value) => Ok(Placed {
                 value: value(self.model),
                 at: None,
-                note: String::new(),
+                note: wall_words(self.model, quantity),
             }),
             Source::Compliance(_) | Source::Direction(_) => self
                 .worst(quantity, load)
@@ -204,6 +213,16 @@ pub(crate) fn not_described(model: &Model, quantity: Quantity) -> Option<Missing
         let why = "no closed loop, so no type 2 singularity";
         return Some(Missing::NotThere(why.to_string()));
     }
+    let built = &model.built;
+    let no_hole = match quantity {
+        Quantity::Wall => built.thinnest_wall().is_none(),
+        Quantity::Land => built.narrowest_land().is_none(),
+        _ => false,
+    };
+    if no_hole {
+        let why = "no bar has holes or a void to leave a wall beside";
+        return Some(Missing::NotThere(why.to_string()));
+    }
     let missing = |need: &Need| match need {
         Need::ToolMass => (model.holding.tool_mass() <= 0.0).then_some("no tool mass is given"),
         Need::Fibres => {
@@ -215,10 +234,24 @@ pub(crate) fn not_described(model: &Model, quantity: Quantity) -> Option<Missing
             let known = strength.is_some_and(JointStrength::knows_rating);
             (!known).then_some("no static rating of the bearings is given")
         }
-        Need::Joints | Need::Load | Need::Weight | Need::Stages => None,
+        Need::Joints | Need::Load | Need::Weight | Need::Stages | Need::Hole | Need::TwoHoles => {
+            None
+        }
     };
     let reason = quantity.facts().needs.iter().find_map(missing)?;
     Some(Missing::NotDescribed(reason.to_string()))
+}
+
+/// Where the thinnest wall or narrowest land is, and how its part is made.
+fn wall_words(model: &Model, quantity: Quantity) -> String {
+    let wall = match quantity {
+        Quantity::Wall => model.built.thinnest_wall(),
+        Quantity::Land => model.built.narrowest_land(),
+        _ => None,
+    };
+    wall.map_or(String::new(), |wall| {
+        format!("{}, {}", wall.words(), wall.process.word())
+    })
 }
 
 fn part_name(model: &Model, part: StressedPart) -> String {

@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 use thiserror::Error;
 
+use crate::built::Wall;
 use crate::design::Design;
 use crate::elasticity::virtual_joints::{Comparison, compare};
 use crate::elasticity::{ElasticityError, ValidityNote};
@@ -109,6 +110,8 @@ pub struct Analysis {
     pub joint_loads: Vec<(String, JointLoad)>,
     /// Notes on validity.
     pub notes: Vec<ValidityNote>,
+    /// Walls and lands of parts that are thinner than their process usually makes.
+    pub thin_walls: Vec<Wall>,
     /// Greatest ratio of geometric to elastic stiffness met.
     pub geometric_ratio: f64,
     /// The virtual joint model beside the reference at the softest ring, rigid
@@ -214,6 +217,7 @@ pub(super) fn by_rings(
         rows,
         joint_loads: joint_loads(model, &rings),
         notes: model.structure.notes().to_vec(),
+        thin_walls: model.built.thin_walls().into_iter().cloned().collect(),
         geometric_ratio: rings.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         rings,
         cross_check,
@@ -236,7 +240,10 @@ fn ideal_rows(
         None => Vec::new(),
     };
     let summary = ideal.summary()?;
-    Ok(rows(requirements, summary, range, model, &rings))
+    let mut judged = rows(requirements, summary, range, model, &rings);
+    // The ideal linkage has no holes.
+    judged.retain(|row| !matches!(row.quantity, Quantity::Wall | Quantity::Land));
+    Ok(judged)
 }
 
 /// Mobility at two configurations of the range that have nothing special about them.

@@ -12,6 +12,7 @@ use crate::linkage::LinkageError;
 use crate::quantity::Quantity;
 use crate::sphere::Region;
 use crate::sphere::direction::unit;
+use crate::stock::Process;
 use crate::subject::{Motion, Subject};
 use crate::surroundings::{Obstacle, ShapeError};
 
@@ -40,6 +41,8 @@ pub struct Requirements {
     pub allowance: f64,
     /// The way in, in the world; `None` is along the base axis towards the centre.
     pub way_in: Option<Vector3<f64>>,
+    /// How bars are to be made; `None` asks for no wall or land.
+    pub process: Option<Process>,
     /// Whether a brief asks.
     pub from_brief: bool,
 }
@@ -49,6 +52,13 @@ impl Requirements {
     pub fn limit(&self, quantity: Quantity) -> Option<f64> {
         match quantity {
             Quantity::Coverage => self.coverage_min,
+            Quantity::Wall | Quantity::Land => self.limits.get(quantity).or_else(|| {
+                let usual = self.process?.limits();
+                Some(match quantity {
+                    Quantity::Wall => usual.wall,
+                    _ => usual.land,
+                })
+            }),
             _ => self.limits.get(quantity),
         }
     }
@@ -82,6 +92,7 @@ impl Requirements {
             obstacles: OnceLock::new(),
             allowance: brief.allowance,
             way_in: brief.way_in,
+            process: brief.choice.process,
             from_brief: true,
         }
     }
@@ -104,6 +115,7 @@ impl Requirements {
             obstacles: OnceLock::new(),
             allowance: 0.0,
             way_in: None,
+            process: None,
             from_brief: false,
         }
     }

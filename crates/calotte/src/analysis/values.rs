@@ -139,6 +139,15 @@ pub fn source(quantity: Quantity) -> Source {
         Quantity::SafetyFactor => Source::Direction(|at| Some(at.point.safety?.factor)),
         Quantity::BearingStaticSafety => Source::Direction(|at| Some(at.point.bearing_safety?.0)),
         Quantity::MovingMass => Source::Linkage(|model| model.holding.moving_mass()),
+        // Without a hole `judge` has no value of these.
+        Quantity::Wall => Source::Linkage(|model| {
+            let wall = model.built.thinnest_wall();
+            wall.map_or(f64::INFINITY, |wall| wall.thickness)
+        }),
+        Quantity::Land => Source::Linkage(|model| {
+            let land = model.built.narrowest_land();
+            land.map_or(f64::INFINITY, |land| land.thickness)
+        }),
     }
 }
 

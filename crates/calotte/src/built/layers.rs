@@ -26,6 +26,7 @@ pub(super) fn place(design: &Design, linkage: &Linkage) -> Result<Built, BuiltEr
         boss_height: depth,
         boss_diameter,
         solids: Vec::new(),
+        walls: Vec::new(),
     };
     let Some(layers) = &design.layers else {
         for (index, body) in linkage.bodies.iter().enumerate() {

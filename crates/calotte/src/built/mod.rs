@@ -11,12 +11,15 @@
 mod layers;
 mod placed;
 mod solids;
+mod wall;
+mod walls;
 
 use nalgebra::{Rotation3, Vector3};
 use thiserror::Error;
 
 pub use placed::{PlacedBar, PlacedParts, PlacedPin};
 pub(crate) use solids::{base_shaft, clamp_and_bearing};
+pub use wall::{BoredFor, Degree, Wall, WallPlace};
 
 use crate::design::Design;
 use crate::linkage::{Linkage, Place};
@@ -40,6 +43,8 @@ pub struct Built {
     pub boss_diameter: f64,
     /// All solids.
     pub solids: Vec<Solid>,
+    /// What is left of the material around holes and voids and between holes.
+    pub walls: Vec<Wall>,
 }
 
 /// What a solid is.
@@ -208,6 +213,11 @@ pub enum BuiltError {
         /// Diameter of the boss it goes through, m.
         boss: f64,
     },
+    /// Nothing is left beside a hole: the part cannot be.
+    #[error(
+        "nothing is left of {}; change {}", .0.words(), .0.keys()
+    )]
+    NothingLeft(Box<Wall>),
     /// The boss has no room for the bearing.
     #[error("the boss of {} has no room for the bearing's outer diameter of {}",
         millimetres(.boss), millimetres(.bearing))]
@@ -228,6 +238,8 @@ impl Built {
     pub fn new(design: &Design, linkage: &Linkage) -> Result<Self, BuiltError> {
         let mut built = layers::place(design, linkage)?;
         built.solids = solids::all(design, linkage, &built);
+        built.walls = walls::all(design, &built);
+        walls::refuse_impossible(&built.walls)?;
         Ok(built)
     }
 

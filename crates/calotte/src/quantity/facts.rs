@@ -39,6 +39,10 @@ pub enum Need {
     BearingRating,
     /// Stages.
     Stages,
+    /// A hole or void in a bar.
+    Hole,
+    /// Two holes in a bar.
+    TwoHoles,
 }
 
 /// How a number is written.

@@ -561,6 +561,34 @@ quantities! {
         name: "transmission angle",
     }]);
 
+    /// Thickness of the thinnest wall of a bar, around a hole or void, m.
+    Wall: Facts::new("wall", "Thinnest wall", Unit::Millimetre, Better::More, Over::Linkage)
+        .named("thinnest_wall")
+        .needing(&[Need::Hole])
+        .row(11, "Thinnest wall")
+        .limit(LimitUse {
+            place: 9,
+            key: "wall_min_mm",
+            bounds: Bounds::above(0.0, 1000.0),
+            absent: "what `process` of [choice] usually leaves, where that is given; else no limit, and thinner walls are cautioned about",
+            example: "1.5",
+            meaning: "minimum material around a hole or void of a bar",
+        });
+
+    /// Width of the narrowest land between two holes of a bar, m.
+    Land: Facts::new("land", "Narrowest land", Unit::Millimetre, Better::More, Over::Linkage)
+        .named("narrowest_land")
+        .needing(&[Need::TwoHoles])
+        .row(12, "Narrowest land")
+        .limit(LimitUse {
+            place: 10,
+            key: "land_min_mm",
+            bounds: Bounds::above(0.0, 1000.0),
+            absent: "what `process` of [choice] usually leaves, where that is given; else no limit, and narrower lands are cautioned about",
+            example: "1.5",
+            meaning: "minimum material between two holes of a bar",
+        });
+
     /// Number of joints.
     Joints: Facts::new("joints", "Joints", Unit::One, Better::Less, Over::Linkage)
         .written(Form::Count)

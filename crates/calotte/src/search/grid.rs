@@ -177,6 +177,8 @@ impl Candidate {
     pub(super) fn before_layers(&self, brief: &Brief) -> Design {
         let mut family = self.angles.family();
         let layout = self.angles.layout();
+        let mut material = brief.choice.materials[self.material].clone();
+        material.process = brief.choice.process.unwrap_or(material.process);
         if let Some(kept) = &brief.kept {
             family.keep(kept.base, &kept.bars, &kept.design.family);
         }
@@ -185,7 +187,7 @@ impl Candidate {
             family,
             joint_radius: self.joint_radius,
             section: brief.choice.sections[self.section].clone(),
-            material: brief.choice.materials[self.material].clone(),
+            material,
             joints: self.joints(brief),
             layers: brief.layers.clone().map(|layers| {
                 let chosen = self

@@ -77,6 +77,7 @@ pub fn brief() -> Brief {
                 },
             ],
             materials: vec![Material::shipped("aluminium 6061-T6").unwrap()],
+            process: None,
             bearings: Vec::new(),
             arrangements: Vec::new(),
             mount_tilt: vec![0.0],
