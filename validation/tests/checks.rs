@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
+use calotte::quantity::Quantity;
 use calotte_document::safety::Safety;
 use calotte_document::verified::ChecksDocument;
 use calotte_validation::{Check, Kind, Source, document, markdown, run_all, text_table};
@@ -80,6 +81,19 @@ fn fault(source: &Source) -> Option<String> {
         }
         Source::Memory { what } | Source::CommonPractice { what } => {
             vague(what).then(|| "says nothing".to_string())
+        }
+    }
+}
+
+#[test]
+fn every_quantity_has_checks_that_are_there() {
+    let checks = run_all();
+    let ids: BTreeSet<&str> = checks.iter().map(|check| check.id.as_str()).collect();
+    for quantity in Quantity::ALL {
+        let behind = quantity.checks();
+        assert!(!behind.is_empty(), "{quantity:?} has no check");
+        for id in behind {
+            assert!(ids.contains(id), "{quantity:?}: there is no check {id}");
         }
     }
 }

@@ -20,6 +20,8 @@ pub struct DesignDocument {
     pub analysis: Analysis,
     /// Why this one.
     pub choice: Choice,
+    /// What stands behind each requirement, in the order of the requirements.
+    pub evidence: Vec<Evidence>,
     /// What no search can mend.
     pub precheck: Precheck,
     /// How many stages are stiffest.
@@ -32,6 +34,46 @@ pub struct DesignDocument {
     pub run: Run<SearchRun>,
     /// What to know before anything is built, fitted or used.
     pub safety: Safety,
+}
+
+/// What stands behind one requirement.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(deny_unknown_fields)]
+pub struct Evidence {
+    /// Name of the quantity.
+    pub quantity: String,
+    /// The load case, for a contact deflection.
+    pub load: Option<String>,
+    /// Who set the limit; null where the brief does not say, or without a limit.
+    pub set_by: Option<String>,
+    /// Unit of required, predicted, range and measured; empty for pure numbers.
+    pub unit: String,
+    /// The limit; null without one.
+    pub required: Option<f64>,
+    /// The value of the model; null where there is none.
+    pub predicted: Option<f64>,
+    /// Its ends over the stated uncertainty; null where no input of it is uncertain.
+    pub range: Option<[f64; 2]>,
+    /// What the value takes for granted.
+    pub assumptions: Vec<String>,
+    /// Ids of the shipped checks of its formulas, rows of `calotte verify`.
+    pub checks: Vec<String>,
+    /// What was measured; null where nothing was.
+    pub measured: Option<MeasuredEvidence>,
+}
+
+/// A measured value.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredEvidence {
+    /// The value.
+    pub value: f64,
+    /// Its standard error.
+    pub standard_error: f64,
+    /// What it was measured on.
+    pub what: String,
 }
 
 /// Why this one.

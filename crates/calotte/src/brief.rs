@@ -34,6 +34,8 @@ pub struct Brief {
     pub loads: Vec<LoadCase>,
     /// Limits; an absent limit is no limit.
     pub limits: Limits,
+    /// Who set each limit, as far as the brief says.
+    pub limit_sources: LimitSources,
     /// What the search may use.
     pub choice: Choice,
     /// What every candidate's joints are; `None` where no stiffness is asked for.
@@ -290,6 +292,24 @@ impl Limits {
     /// Sets or lifts a limit, SI.
     pub fn set(&mut self, quantity: Quantity, limit: Option<f64>) {
         self.0[quantity as usize] = limit;
+    }
+}
+
+/// Who set each limit of a brief: a person, a standard, a document.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct LimitSources(Vec<(Quantity, String)>);
+
+impl LimitSources {
+    /// Sources of some limits.
+    pub fn of(sources: impl IntoIterator<Item = (Quantity, String)>) -> Self {
+        Self(sources.into_iter().collect())
+    }
+
+    /// Who set the limit on a quantity; `None` where the brief does not say.
+    pub fn get(&self, quantity: Quantity) -> Option<&str> {
+        let mut all = self.0.iter();
+        all.find(|(of, _)| *of == quantity)
+            .map(|(_, source)| source.as_str())
     }
 }
 

@@ -592,6 +592,37 @@ static LIMITS: Table = Table {
     keys: &LIMIT_KEYS,
 };
 
+/// `[limits.source]`.
+static LIMIT_SOURCES: Table = Table {
+    meaning: "Who set each limit: a person, a standard, a document. It stands in the evidence of the results.",
+    keys: &LIMIT_SOURCE_KEYS,
+};
+
+/// The keys of `[limits.source]`: one for each of `[limits]`, and one for `coverage_min`.
+static LIMIT_SOURCE_KEYS: [Key; Asked::LIMITS.len() + 1] = {
+    const fn source_of(limit: &'static str) -> Key {
+        Key::optional(
+            limit,
+            Kind::Text,
+            "not stated",
+            "\"drawing 12, agreed with the workshop\"",
+            "who set this limit",
+        )
+    }
+    let mut keys = [source_of(COVERAGE_MIN); Asked::LIMITS.len() + 1];
+    let mut at = 0;
+    while at < Asked::LIMITS.len() {
+        if let Some(limit) = &Asked::LIMITS[at].facts().limit {
+            keys[at] = source_of(limit.key);
+        }
+        at += 1;
+    }
+    keys
+};
+
+/// The least coverage, a key of `[region]` whose source stands with those of the limits.
+pub(crate) const COVERAGE_MIN: &str = "coverage_min";
+
 /// A limit that is agreed and cannot be judged yet.
 const RCM_ERROR: Key = Key::not_yet(
     "rcm_error_mm",
@@ -609,14 +640,21 @@ const OF_ONE_LOAD: Key = Key::optional(
 );
 
 /// The keys of `[limits]`: every quantity that can be one.
-static LIMIT_KEYS: [Key; Asked::LIMITS.len() + 2] = {
-    let mut keys = [RCM_ERROR; Asked::LIMITS.len() + 2];
+static LIMIT_KEYS: [Key; Asked::LIMITS.len() + 3] = {
+    let mut keys = [RCM_ERROR; Asked::LIMITS.len() + 3];
     let mut at = 0;
     while at < Asked::LIMITS.len() {
         keys[at] = limit_key(Asked::LIMITS[at], None);
         at += 1;
     }
     keys[at] = OF_ONE_LOAD;
+    keys[at + 1] = Key::optional(
+        "source",
+        Kind::Table(&LIMIT_SOURCES),
+        "not stated, and said to be",
+        "{ sag_mm = \"drawing 12, agreed with the workshop\" }",
+        "who set each limit",
+    );
     keys
 };
 

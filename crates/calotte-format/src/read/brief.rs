@@ -8,7 +8,7 @@ use super::check::{Checker, FileKind};
 use super::choice::FEWEST;
 use super::design::number_or;
 use super::fields::Fields;
-use super::limits::limits;
+use super::limits::{limit_sources, limits};
 use super::parts::envelope;
 use super::syntax;
 use crate::keys::brief::BRIEF;
@@ -113,6 +113,10 @@ impl Checker<'_> {
             tool: tool?,
             loads: loads?,
             limits: limits?,
+            limit_sources: fields
+                .table("limits")
+                .map(limit_sources)
+                .unwrap_or_default(),
             choice: choice?,
             joints: match joints {
                 None => None,

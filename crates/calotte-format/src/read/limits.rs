@@ -1,10 +1,11 @@
 //! `[limits]`, and what a brief must describe for a limit or an objective to be judged at all.
 
-use calotte::brief::{FamilyName, Limits};
+use calotte::brief::{FamilyName, LimitSources, Limits};
 use calotte::design::JointProperties;
 use calotte::quantity::{Need, Quantity};
 use calotte::stock::Bearing;
 
+use crate::keys::brief::COVERAGE_MIN;
 use crate::keys::words::CHOICE_FAMILY;
 use crate::words::within;
 
@@ -22,6 +23,21 @@ pub(super) fn limits(fields: &Fields) -> Option<Limits> {
         Some((quantity, fields.number(key)?))
     };
     Some(Limits::of(Quantity::LIMITS.into_iter().filter_map(limit)))
+}
+
+/// `[limits.source]`.
+pub(super) fn limit_sources(fields: &Fields) -> LimitSources {
+    let Some(sources) = fields.table("source") else {
+        return LimitSources::default();
+    };
+    let source = |quantity: Quantity| {
+        let key = match quantity {
+            Quantity::Coverage => COVERAGE_MIN,
+            _ => quantity.facts().limit?.key,
+        };
+        Some((quantity, sources.text(key)?.to_string()))
+    };
+    LimitSources::of(Quantity::ALL.into_iter().filter_map(source))
 }
 
 impl Checker<'_> {

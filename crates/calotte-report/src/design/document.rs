@@ -9,6 +9,7 @@ use calotte_document::run::SearchRun;
 use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
+use super::evidence;
 use super::explain;
 use super::found::Found;
 use crate::input::provenance;
@@ -44,6 +45,7 @@ pub fn document(found: &Found) -> DesignDocument {
     DesignDocument {
         analysis: analysis_document(&found.design, &found.analysis),
         choice: choice(found),
+        evidence: evidence::evidence(found),
         precheck: precheck(found),
         stages_at_equal_reach: stages(found),
         follows: found.next.as_ref().map(|(prototype, pointing)| {

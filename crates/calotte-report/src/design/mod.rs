@@ -1,11 +1,13 @@
 //! What the main job found, in words, figures, pages and files.
 //!
 //! Parts: `found` (the value all others are made of), `explain` (the choice in words),
-//! `figures`, `page` (summary.html), `document` (results.json), `candidates`
+//! `figures`, `page` (summary.html), `document` (results.json), `evidence` (what stands behind
+//! each requirement), `candidates`
 //! (candidates.csv), `files` (the whole folder).
 
 mod candidates;
 mod document;
+mod evidence;
 mod explain;
 mod figures;
 mod files;
@@ -14,6 +16,7 @@ mod page;
 
 pub use candidates::candidates_csv;
 pub use document::document;
+pub use evidence::{NOT_STATED, assumptions, evidence};
 pub use explain::{
     NEAREST_NEED, choice_words, class_of, failed_words, nearest_feasible_need, nearest_need,
     objective_value, rejected, rejected_among,

@@ -10,6 +10,7 @@ use calotte::analysis::Row;
 use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
+use super::evidence;
 use super::explain;
 use super::found::Found;
 use crate::cautions::cautions_of;
@@ -92,6 +93,8 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
     }));
     blocks.extend(beside_ideal(&found.analysis));
     blocks.extend(drawn_block(drawn, "margins"));
+    blocks.push(Block::Subheading("Evidence".to_string()));
+    blocks.extend(evidence::blocks(found));
     if !found.warnings.is_empty() {
         blocks.push(Block::Subheading("Precheck".to_string()));
         blocks.push(Block::List(found.warnings.clone()));

@@ -4,8 +4,9 @@
 //! Rows of results, limits of a brief, objectives, quantities of a map, columns of the
 //! candidates, colours of the dome and curves along the polar angle are lists of this one table ([`table`]); [`facts`]
 //! says what a line of it holds, [`unit`] how its numbers are shown, [`standing`] how a limit
-//! stands, [`values`] holds values of several. What a quantity is worth is one function in `analysis::values`.
+//! stands, [`values`] holds values of several, `checks` which shipped checks stand behind each. What a quantity is worth is one function in `analysis::values`.
 
+mod checks;
 pub mod facts;
 pub mod standing;
 pub mod table;

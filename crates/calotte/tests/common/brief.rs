@@ -48,6 +48,7 @@ pub fn brief() -> Brief {
             (Quantity::SafetyFactor, 2.0),
             (Quantity::MovingMass, 1.5),
         ]),
+        limit_sources: LimitSources::default(),
         choice: Choice {
             families: vec![FamilyName::SCISSOR_LINKAGE, FamilyName::TWO_ARC_ARM],
             stages: vec![1, 2, 3],

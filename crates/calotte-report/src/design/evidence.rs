@@ -1,0 +1,212 @@
+//! What stands behind each requirement of the chosen design: who set it, what was assumed,
+//! which shipped checks its formula passes, what was measured.
+
+use calotte::analysis::Row;
+use calotte::design::Design;
+use calotte::quantity::{Need, Over, Quantity};
+use calotte::stock::Material;
+use calotte::stock::material::CREEP_SOURCE;
+use calotte_document::design::{Evidence, MeasuredEvidence};
+use calotte_format::words;
+
+use crate::html::{Block, Cell, Column, Table};
+
+use super::found::Found;
+
+/// What is printed where a brief does not say who set a limit.
+pub const NOT_STATED: &str = "not stated";
+
+/// One entry for each requirement, in the order of the rows.
+pub fn evidence(found: &Found) -> Vec<Evidence> {
+    let rows = found.analysis.rows.iter();
+    rows.map(|row| of_row(found, row)).collect()
+}
+
+fn of_row(found: &Found, row: &Row) -> Evidence {
+    let quantity = row.quantity;
+    let factor = quantity.unit().factor();
+    let shown = |value: f64| Some(value * factor).filter(|value| value.is_finite());
+    let set_by = match row.needed {
+        Some(_) => found.brief.value.limit_sources.get(quantity),
+        None => None,
+    };
+    Evidence {
+        quantity: quantity.name(),
+        load: row.load.clone(),
+        set_by: set_by.map(str::to_string),
+        unit: quantity.unit().symbol().to_string(),
+        required: row.needed.and_then(shown),
+        predicted: row.got.as_ref().ok().copied().and_then(shown),
+        range: row.band.map(|band| band.map(|end| end * factor)),
+        assumptions: assumptions(&found.design, quantity),
+        checks: quantity
+            .checks()
+            .iter()
+            .map(|id| (*id).to_string())
+            .collect(),
+        measured: measured(found, quantity),
+    }
+}
+
+/// What the value of a quantity takes for granted of a design.
+pub fn assumptions(design: &Design, quantity: Quantity) -> Vec<String> {
+    let mut all = Vec::new();
+    match quantity.facts().over {
+        Over::WorkingRange => {
+            all.push("arcs, joints and drives rigid, exact and without play".to_string());
+            if !design.is_built() {
+                all.push("bars pass through one another: no [layers] are given".to_string());
+            }
+        }
+        Over::Directions if quantity == Quantity::HoldingTorque => {
+            all.push("no friction, no cables".to_string());
+            all.push(masses(design));
+        }
+        Over::Directions => all.extend(elastic(design, quantity)),
+        Over::Linkage => match quantity {
+            Quantity::Wall | Quantity::Land => all.push(format!(
+                "sizes without tolerances; bars {}",
+                design.material.process.word()
+            )),
+            Quantity::MovingMass => all.push(masses(design)),
+            _ => {}
+        },
+    }
+    all
+}
+
+/// What masses are made of.
+fn masses(design: &Design) -> String {
+    format!(
+        "density of {} ({}); no screws, cables or covers",
+        design.material.name, design.material.source
+    )
+}
+
+fn elastic(design: &Design, quantity: Quantity) -> Vec<String> {
+    let material = &design.material;
+    let mut all = vec![
+        "small deformations, bars by curved-beam theory".to_string(),
+        format!("moduli of {} ({})", material.name, material.source),
+    ];
+    all.push(match (&design.joints.parts, &design.joints.stiffness) {
+        (Some(parts), _) => format!("joints by bearings {}, without play", parts.bearing.name),
+        (None, Some(_)) => "joint stiffness as the brief states it, without play".to_string(),
+        (None, None) => "joints taken as rigid".to_string(),
+    });
+    if design.drives.holding.is_none() {
+        all.push("drives taken as rigid".to_string());
+    }
+    if design.mount.support.is_none() {
+        all.push("ground taken as rigid".to_string());
+    }
+    if quantity.needs(Need::Weight) {
+        all.push(masses(design));
+        let creep = material.creep;
+        if creep.is_band() || creep.value != 1.0 {
+            let shipped = Material::shipped(&material.name);
+            let source = match shipped.is_some_and(|shipped| shipped.creep == creep) {
+                true => CREEP_SOURCE,
+                false => "as the brief or design gives it",
+            };
+            all.push(format!(
+                "creep multiplies the bars' deformation by {} to {} in time ({source})",
+                words::number(creep.low, 1),
+                words::number(creep.high, 1)
+            ));
+        }
+    }
+    if quantity.needs(Need::Fibres) {
+        all.push("static loads, no notches, no fatigue".to_string());
+    }
+    if quantity.needs(Need::BearingRating) {
+        all.push("static ratings as the bearing table or the brief gives them".to_string());
+    }
+    all
+}
+
+/// The softest that pulling on the prototype showed; a stiffness is the one quantity that
+/// weights measure.
+fn measured(found: &Found, quantity: Quantity) -> Option<MeasuredEvidence> {
+    if quantity != Quantity::Stiffness {
+        return None;
+    }
+    let (prototype, _) = found.next.as_ref()?;
+    let stations = &prototype.fit.as_ref()?.value.stations;
+    let pulls = stations.iter().filter_map(|station| station.measured);
+    let [value, error] = pulls.min_by(|a, b| a[0].total_cmp(&b[0]))?;
+    let factor = quantity.unit().factor();
+    Some(MeasuredEvidence {
+        value: value * factor,
+        standard_error: error * factor,
+        what: "the softest pull on the prototype that this design is based on".to_string(),
+    })
+}
+
+/// The table of summary.html, and the assumptions under it, each named once.
+pub fn blocks(found: &Found) -> Vec<Block> {
+    let evidence = evidence(found);
+    let mut told: Vec<String> = Vec::new();
+    let mut rows = Vec::new();
+    for (entry, row) in evidence.iter().zip(&found.analysis.rows) {
+        let numbers = entry.assumptions.iter().map(|text| {
+            let known = told.iter().position(|other| other == text);
+            let place = known.unwrap_or_else(|| {
+                told.push(text.clone());
+                told.len() - 1
+            });
+            (place + 1).to_string()
+        });
+        let assumed = numbers.collect::<Vec<_>>().join(", ");
+        rows.push(cells(entry, row, assumed));
+    }
+    let numbered = told.iter().enumerate();
+    vec![
+        Block::Table(Table {
+            caption: "Who set each limit, what its prediction assumes (numbers below), and which shipped checks its formulas pass: ids of rows of calotte verify, which check the formulas and not this design.".to_string(),
+            columns: ["Requirement", "Set by", "Limit", "Predicted", "Range", "Assumes", "Checks", "Measured"]
+                .map(Column::text)
+                .to_vec(),
+            rows,
+            emphasised: None,
+        }),
+        Block::List(
+            numbered
+                .map(|(place, text)| format!("Assumption {}: {text}.", place + 1))
+                .collect(),
+        ),
+    ]
+}
+
+fn cells(entry: &Evidence, row: &Row, assumed: String) -> Vec<Cell> {
+    // A number and its unit stay on one line.
+    let text = |value: String| Cell::Text(value.replace(' ', "\u{a0}"));
+    let sign = if row.at_least() { "≥" } else { "≤" };
+    let of = |value: f64| words::value_of(row.quantity, value);
+    let set_by = match row.needed {
+        Some(_) => entry.set_by.clone().unwrap_or(NOT_STATED.to_string()),
+        None => String::new(),
+    };
+    vec![
+        Cell::Text(words::row_name(row)),
+        Cell::Text(set_by),
+        text(
+            row.needed
+                .map_or("no limit".to_string(), |v| format!("{sign} {}", of(v))),
+        ),
+        match &row.got {
+            Ok(value) => text(of(*value)),
+            Err(reason) => Cell::Missing(reason.to_string()),
+        },
+        text(row.band.map_or(String::new(), |[low, high]| {
+            let low = words::without_unit(row.quantity, low);
+            format!("{low} … {}", of(high))
+        })),
+        Cell::Text(assumed),
+        Cell::Text(entry.checks.join(", ")),
+        Cell::Text(entry.measured.as_ref().map_or(String::new(), |measured| {
+            let [value, error] = [measured.value, measured.standard_error].map(words::three);
+            format!("{value} ± {error} {}: {}", entry.unit, measured.what)
+        })),
+    ]
+}
