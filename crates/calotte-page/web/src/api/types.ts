@@ -112,6 +112,12 @@ export interface DesignFile {
       diameter_mm?: number;
       /** Material of pins, spacers and shafts. */
       material?: {
+        /** Deformation under a load that stays over that right after loading; widens sag by own weight, and nothing else. Without it: the shipped value: 1 for metals and laminates, 1 to 2 for thermoplastics (common practice, no source). */
+        creep_factor?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
         /** Density [kg/m³]. Without it: the shipped value. */
         density_kg_m3?: number | {
           from: number;
@@ -120,6 +126,8 @@ export interface DesignFile {
         };
         /** Name of the shipped table, or any other name with all four values. */
         name: string;
+        /** How parts of it are made; walls and lands are held against what it usually leaves. Without it: the usual one of the shipped material, else "milled". */
+        process?: "milled" | "turned" | "filament-printed" | "laser-sintered" | "sheet-cut" | "laminated";
         /** Shear modulus [GPa]. Without it: the shipped value, or from Young's modulus with the table's Poisson's ratio. */
         shear_modulus_gpa?: number | {
           from: number;
@@ -229,6 +237,12 @@ export interface DesignFile {
   };
   /** Material of every bar. */
   material: {
+    /** Deformation under a load that stays over that right after loading; widens sag by own weight, and nothing else. Without it: the shipped value: 1 for metals and laminates, 1 to 2 for thermoplastics (common practice, no source). */
+    creep_factor?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
     /** Density [kg/m³]. Without it: the shipped value. */
     density_kg_m3?: number | {
       from: number;
@@ -237,6 +251,8 @@ export interface DesignFile {
     };
     /** Name of the shipped table, or any other name with all four values. */
     name: string;
+    /** How parts of it are made; walls and lands are held against what it usually leaves. Without it: the usual one of the shipped material, else "milled". */
+    process?: "milled" | "turned" | "filament-printed" | "laser-sintered" | "sheet-cut" | "laminated";
     /** Shear modulus [GPa]. Without it: the shipped value, or from Young's modulus with the table's Poisson's ratio. */
     shear_modulus_gpa?: number | {
       from: number;
@@ -272,6 +288,12 @@ export interface DesignFile {
       length_mm: number;
       /** Material. */
       material: {
+        /** Deformation under a load that stays over that right after loading; widens sag by own weight, and nothing else. Without it: the shipped value: 1 for metals and laminates, 1 to 2 for thermoplastics (common practice, no source). */
+        creep_factor?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
         /** Density [kg/m³]. Without it: the shipped value. */
         density_kg_m3?: number | {
           from: number;
@@ -280,6 +302,8 @@ export interface DesignFile {
         };
         /** Name of the shipped table, or any other name with all four values. */
         name: string;
+        /** How parts of it are made; walls and lands are held against what it usually leaves. Without it: the usual one of the shipped material, else "milled". */
+        process?: "milled" | "turned" | "filament-printed" | "laser-sintered" | "sheet-cut" | "laminated";
         /** Shear modulus [GPa]. Without it: the shipped value, or from Young's modulus with the table's Poisson's ratio. */
         shear_modulus_gpa?: number | {
           from: number;
