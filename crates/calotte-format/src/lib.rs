@@ -8,6 +8,7 @@
 //!
 //! The crate touches no file.
 
+pub mod inputs;
 pub mod keys;
 pub mod map_request;
 pub mod measurement;

@@ -4,6 +4,7 @@
 //! `calotte-format`. A [`Design`] is plain data; `family::build`
 //! turns it into bodies and joints and refuses what cannot be built.
 
+mod inputs;
 mod joint_pair;
 
 use nalgebra::{Matrix3, Vector3};
@@ -17,6 +18,7 @@ use crate::stock::{Bearing, MachineElementError};
 use crate::stock::{Material, Section};
 use crate::uncertain::{Corner, Uncertain};
 
+pub use inputs::{Constant, Input};
 pub use joint_pair::PairPlay;
 
 /// One linkage with its section, material, joints, drives, tool and mount.

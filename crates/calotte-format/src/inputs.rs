@@ -1,0 +1,48 @@
+//! Under which key of a design file an uncertain number stands, and in which unit.
+
+use calotte::design::{Constant, Input};
+
+use crate::units::Unit;
+
+/// Key of an input, from the top of the file, and its unit.
+pub fn key_of(input: Input) -> (String, Unit) {
+    let stiffness = Unit::NewtonPerMetre;
+    let turning = Unit::NewtonMetrePerRadian;
+    let (key, unit) = match input {
+        Input::Bars(constant) => return of_material("material", constant),
+        Input::Pins(constant) => return of_material("joints.pin.material", constant),
+        Input::Column(constant) => return of_material("mount.column.material", constant),
+        Input::JointAxial => ("joints.axial_n_per_m", stiffness),
+        Input::JointRadial => ("joints.radial_n_per_m", stiffness),
+        Input::JointTilt => ("joints.tilt_nm_per_rad", turning),
+        Input::BearingRadial => ("joints.bearing.radial_n_per_m", stiffness),
+        Input::BearingAxial => ("joints.bearing.axial_n_per_m", stiffness),
+        Input::SeatRadial => ("joints.seat.radial_n_per_m", stiffness),
+        Input::SeatAxial => ("joints.seat.axial_n_per_m", stiffness),
+        Input::MeasuredRadial => ("joints.measured.radial_factor", Unit::One),
+        Input::MeasuredTilt => ("joints.measured.tilt_factor", Unit::One),
+        Input::Holding => ("drives.holding_nm_per_rad", turning),
+        Input::ToolMass => ("tool.mass_kg", Unit::Kilogram),
+        Input::SpringsAxial => ("mount.springs.axial_n_per_m", stiffness),
+        Input::SpringsLateral => ("mount.springs.lateral_n_per_m", stiffness),
+        Input::SpringsTilt => ("mount.springs.tilt_nm_per_rad", turning),
+        Input::SpringsTwist => ("mount.springs.twist_nm_per_rad", turning),
+    };
+    (key.to_string(), unit)
+}
+
+fn of_material(table: &str, constant: Constant) -> (String, Unit) {
+    let (key, unit) = match constant {
+        Constant::YoungsModulus => ("youngs_modulus_gpa", Unit::Gigapascal),
+        Constant::ShearModulus => ("shear_modulus_gpa", Unit::Gigapascal),
+        Constant::Density => ("density_kg_m3", Unit::KilogramPerCubicMetre),
+        Constant::YieldStrength => ("yield_mpa", Unit::Megapascal),
+    };
+    (format!("{table}.{key}"), unit)
+}
+
+/// The value of an input as its file writes it.
+pub fn written(input: Input, si: f64) -> f64 {
+    let (_, unit) = key_of(input);
+    unit.write(si).parse().unwrap_or(f64::NAN)
+}
