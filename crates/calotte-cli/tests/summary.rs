@@ -82,7 +82,8 @@ fn agrees(printed: &str, value: f64) -> bool {
 fn value<'a>(row: &'a Value, key: &str) -> &'a Value {
     let row = row.as_object().expect("a row");
     let found = row.iter().find(|(name, _)| {
-        *name == key || name.starts_with(&format!("{key}_")) && *name != "band_met"
+        let of_band = ["band_met", "band_inputs"].contains(&name.as_str());
+        *name == key || name.starts_with(&format!("{key}_")) && !of_band
     });
     found.map_or(&Value::Null, |(_, value)| value)
 }
@@ -151,6 +152,17 @@ fn the_lines_below_the_table_are_those_of_the_document() {
         .strip_prefix("polar ")
         .and_then(|range| range.split_once("° to "))
         .expect("polar low to high");
+    let (high, ends) = high.split_once("; its ends: ").expect("what lies beyond");
+    let beyond = &document["singularity"]["working_range"];
+    for (after, key) in [
+        ("type 1 ", "type_1_distance_deg"),
+        ("type 2 ", "type_2_distance_second_mechanism_angle_deg"),
+        ("transmission angle ", "transmission_angle_min_deg"),
+    ] {
+        let (_, said) = ends.split_once(after).expect(after);
+        let said = said.split_once('°').expect("an angle").0;
+        assert!(agrees(said, beyond[key].as_f64().expect(key)), "{ends}");
+    }
     let reach = &document["reach"];
     assert!(
         agrees(low, reach["polar_min_deg"].as_f64().unwrap()),

@@ -198,7 +198,7 @@ pub enum Singularity {
     None(NoSingularity),
 }
 
-/// Margins from both types of singularity.
+/// Margins from both types of singularity over the part of the working range that is required.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct SingularityMargins {
@@ -216,6 +216,8 @@ pub struct SingularityMargins {
     pub transmission_angle_min_polar_deg: Option<f64>,
     /// Bound that holds between samples.
     pub transmission_angle_lower_bound_deg: Option<f64>,
+    /// The same over the whole working range.
+    pub working_range: WorkingRangeMargins,
     /// Why there is no transmission angle.
     pub transmission_reason: Option<String>,
     /// Whether both types are excluded strictly inside the range.
@@ -224,6 +226,18 @@ pub struct SingularityMargins {
     pub bound: String,
     /// Evaluations of the proof.
     pub proof_evaluations: usize,
+}
+
+/// Margins from both types of singularity over the whole working range.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct WorkingRangeMargins {
+    /// Polar angle from the nearest of type 1.
+    pub type_1_distance_deg: f64,
+    /// From the nearest of type 2; null where there is none in this mode.
+    pub type_2_distance_second_mechanism_angle_deg: Option<f64>,
+    /// Minimum transmission angle; null in families without type 2.
+    pub transmission_angle_min_deg: Option<f64>,
 }
 
 /// Margins from both types of singularity, sampled in cells of directions; nothing between
@@ -332,12 +346,27 @@ pub struct Requirement {
     pub met: Option<bool>,
     /// Whether it is met over the bands too; null without a limit or bands.
     pub band_met: Option<bool>,
+    /// Inputs that give the lower and the upper end of the band, all other numbers at their
+    /// nominal values; absent without one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub band_inputs: Option<[Vec<InputValue>; 2]>,
     /// Margin over the limit, 1; null without a limit.
     pub relative_margin: Option<f64>,
     /// Where it is worst.
     pub worst_at_deg: Option<PolarAzimuth>,
     /// What governs.
     pub note: String,
+}
+
+/// An uncertain number of a design at a value.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct InputValue {
+    /// Key in the design file, from its top.
+    pub key: String,
+    /// Value as the file writes it.
+    pub value: f64,
 }
 
 /// Where the tip is softest.
@@ -413,6 +442,11 @@ pub struct Grid {
     pub directions: usize,
     /// Configurations listed.
     pub listed_configurations: usize,
+    /// Whether the worst azimuths were found by their equations; sampled otherwise.
+    pub exact_over_azimuth: bool,
+    /// Share by which a worst value may be exceeded between the polar angles, 1, an estimate;
+    /// null where nothing was looked at between them.
+    pub between_polar_angles_at_most: Option<f64>,
 }
 
 /// Values at one polar angle, or at one direction.

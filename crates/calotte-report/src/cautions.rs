@@ -4,6 +4,7 @@
 use calotte::analysis::Analysis;
 use calotte::brief::Brief;
 use calotte::built::Wall;
+use calotte::kinematics::working_range::RangeMargins;
 use calotte::quantity::Quantity;
 use calotte::search::Precheck;
 
@@ -97,7 +98,10 @@ pub fn singular_words(analysis: &Analysis) -> String {
     let Some(report) = &analysis.singularity else {
         return "no working range".to_string();
     };
-    let type_two = match (report.transmission, report.type_two_distance) {
+    let type_two = match (
+        report.required.transmission,
+        report.required.type_two_distance,
+    ) {
         (Some((least, stage, _)), Some(distance)) => format!(
             "type 2 (the drives lose their hold) after {} more of opening, transmission angle at least {} (stage {stage})",
             words::angle(distance),
@@ -115,9 +119,42 @@ pub fn singular_words(analysis: &Analysis) -> String {
         "none found at samples, NOT proved between them"
     };
     format!(
-        "{bound}; type 1 (the tool loses a motion) after {} more of polar angle; {type_two}",
-        words::angle(report.type_one_distance)
+        "{bound}; beyond the required region type 1 (the tool loses a motion) after {} more of polar angle; {type_two}",
+        words::angle(report.required.type_one_distance)
     )
+}
+
+/// What is known of worst values between what was looked at; `None` where all of it is
+/// sampled or nothing has a value.
+pub fn between_words(analysis: &Analysis) -> Option<String> {
+    let left = analysis.between_rings?;
+    if analysis.region_in_base.is_points() {
+        return Some("worst values are those of the single directions required".to_string());
+    }
+    let around = if analysis.exact_around {
+        "found by their equations over azimuth"
+    } else {
+        "sampled over azimuth"
+    };
+    Some(format!(
+        "worst values of stiffness, deflection, torque and strength are {around}; between polar angles they may be exceeded by {} % (an estimate, not a proof)",
+        words::number(100.0 * left.max(0.001), 1)
+    ))
+}
+
+/// How far both types of singularity are from the ends of the working range.
+pub fn range_margins_words(margins: &RangeMargins) -> String {
+    let mut text = format!(
+        "type 1 {} of polar angle away",
+        words::angle(margins.type_one_distance)
+    );
+    if let Some(distance) = margins.type_two_distance {
+        text.push_str(&format!(", type 2 {} of opening", words::angle(distance)));
+    }
+    if let Some((least, _, _)) = margins.transmission {
+        text.push_str(&format!(", transmission angle {}", words::angle(least)));
+    }
+    text
 }
 
 /// What the precheck found, one sentence each.

@@ -1,11 +1,14 @@
 //! The one-screen summary: 80 columns.
 
+use calotte::analysis::requirements::DEFAULT_TRANSMISSION_ANGLE;
 use calotte::analysis::{Analysis, Row, WayInReport};
 use calotte::design::Design;
 use calotte::quantity::Quantity;
 use calotte::stock::StiffnessAt;
 
-use crate::cautions::{limitations_of, singular_words, uncertain_of, walls_of};
+use crate::cautions::{
+    limitations_of, range_margins_words, singular_words, uncertain_of, walls_of,
+};
 use calotte_format::safety::Safety;
 use calotte_format::words;
 use nalgebra::Vector3;
@@ -301,11 +304,22 @@ fn range_words(analysis: &Analysis) -> Option<String> {
         (None, Some(range)) => [range.polar_min(), range.polar_max()],
         (None, None) => return None,
     };
-    Some(format!(
-        "polar {} to {}",
-        words::angle(low),
-        words::angle(high)
-    ))
+    let mut text = format!("polar {} to {}", words::angle(low), words::angle(high));
+    if let Some(report) = &analysis.singularity {
+        text.push_str(&format!(
+            "; its ends: {}",
+            range_margins_words(&report.range)
+        ));
+    }
+    if let Some([low, high]) = analysis.elastic_polar {
+        text.push_str(&format!(
+            "; stiffness, deflection, torque and strength over polar {} to {}, where the transmission angle is at least {}",
+            words::angle(low),
+            words::angle(high),
+            words::angle(DEFAULT_TRANSMISSION_ANGLE)
+        ));
+    }
+    Some(text)
 }
 
 /// By how much contact rises where the body comes nearer.

@@ -216,6 +216,13 @@ impl LoadCase {
             limits: Limits::default(),
         }
     }
+
+    /// Whether a force or moment of it has any direction.
+    pub fn is_of_any_direction(&self) -> bool {
+        let any = |vector: &LoadVector| matches!(vector, LoadVector::Any(_));
+        let mut loads = self.loads.iter();
+        loads.any(|load| any(&load.force) || any(&load.moment))
+    }
 }
 
 /// A force and a moment on one place.

@@ -2,7 +2,7 @@
 
 mod common;
 
-use calotte::analysis::{AnalysisOptions, Requirements, analyse};
+use calotte::analysis::{AnalysisOptions, Requirements, RingResult, analyse};
 use calotte::brief::{Brief, Limits, Range};
 use calotte::design::Design;
 use calotte::quantity::{Missing, Quantity, Standing};
@@ -60,7 +60,7 @@ fn the_search_finds_a_design_that_the_analysis_confirms() {
         .unwrap();
     assert!((coarse / fine - 1.0).abs() < 0.02);
     assert!(analysis.singularity.unwrap().proved_free);
-    assert!(analysis.rings.len() == 25);
+    assert!(analysis.rings.len() >= 25);
     // The base joints carry at least the whole weight between them.
     let weight = (analysis.moving_mass + 0.8) * 9.80665;
     let carried: f64 = analysis
@@ -91,7 +91,7 @@ fn rows_of_the_tools_line_are_the_worst_of_their_rings() {
     design.joints.stiffness = Some(reference_joints());
     let requirements = Requirements::from_brief(&brief);
     let analysis = analyse(&design, &requirements, &AnalysisOptions::default()).unwrap();
-    let points = || analysis.rings.iter().flat_map(|ring| &ring.points);
+    let points = || analysis.rings.iter().flat_map(RingResult::directions);
     let most = |values: &mut dyn Iterator<Item = f64>| values.fold(0.0, f64::max);
     let wanted = [
         most(&mut points().map(|p| p.cases[0].centre_shift)),
@@ -236,7 +236,7 @@ fn places_beyond_half_a_turn_are_the_tools_own() {
     assert!(places >= 4, "{places} places");
     let mut rows = analysis.rows.iter();
     let row = rows.find(|row| row.quantity == Quantity::TransmissionAngle);
-    let (_, _, polar) = analysis.singularity.unwrap().transmission.unwrap();
+    let (_, _, polar) = analysis.singularity.unwrap().required.transmission.unwrap();
     assert!((row.unwrap().worst_at.unwrap().polar - polar).abs() < 1e-12);
 }
 

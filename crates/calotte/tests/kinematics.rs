@@ -245,9 +245,9 @@ fn singularities_between_samples_are_excluded_by_proof() {
         transmission_angle_min: 20.0 * DEGREE,
     };
     let range = working_range(&kinematics, &design.drives.range, &margins, &region).unwrap();
-    let report = singularity_report(&kinematics, &design.drives.range, &range);
+    let report = singularity_report(&kinematics, &design.drives.range, &range, range.second);
     assert!(report.proved_free, "{report:?} {range:?}");
-    let (least, _, _) = report.transmission.unwrap();
+    let (least, _, _) = report.range.transmission.unwrap();
     let bound = report.transmission_bound.unwrap();
     assert!(bound <= least + 1e-9 && bound > least - 1e-2);
 }

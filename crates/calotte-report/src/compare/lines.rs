@@ -173,14 +173,14 @@ fn singularity_lines(columns: &[Column]) -> Vec<Line> {
         Line::greatest(
             "Type 1 margin, tool",
             columns,
-            |c| singularity(c).map(|s| s.type_one_distance),
+            |c| singularity(c).map(|s| s.required.type_one_distance),
             words::angle,
             "–",
         ),
         Line::greatest(
             "Type 2 margin, second angle",
             columns,
-            |c| singularity(c).and_then(|s| s.type_two_distance),
+            |c| singularity(c).and_then(|s| s.required.type_two_distance),
             words::angle,
             "none near",
         ),

@@ -293,7 +293,9 @@ fn front(found: &Found, first: &Objective, second: &Objective) -> Figure {
             words::within(second.quantity.label())
         ),
         front_words(found, listed, !named.is_empty()),
-        &format!("{SEARCH_RINGS} polar angles × {SEARCH_AROUND} azimuths per candidate"),
+        &format!(
+            "{SEARCH_RINGS} polar angles per candidate, worst azimuths by their equations ({SEARCH_AROUND} sampled among keep-outs)"
+        ),
         Plot::Scatter(Scatter {
             x: axis(first),
             y: axis(second),

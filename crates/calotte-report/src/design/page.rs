@@ -13,7 +13,7 @@ use calotte_format::units::degrees;
 use super::evidence;
 use super::explain;
 use super::found::Found;
-use crate::cautions::cautions_of;
+use crate::cautions::{between_words, cautions_of, range_margins_words};
 use crate::error::ReportError;
 use crate::safety;
 use crate::summary::{clearing_words, surroundings_words};
@@ -231,18 +231,19 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
         ),
     );
     if let Some(report) = &analysis.singularity {
-        let kind = report.type_one_kind.words();
+        let required = &report.required;
+        let kind = required.type_one_kind.words();
         fact(
             "Type 1 singularity",
             format!(
-                "{} of polar angle away ({})",
-                words::angle(report.type_one_distance),
+                "{} of polar angle beyond the required region ({})",
+                words::angle(required.type_one_distance),
                 kind.strip_prefix("type 1 singularity: ").unwrap_or(&kind)
             ),
         );
         fact(
             "Type 2 singularity",
-            match report.transmission {
+            match required.transmission {
                 Some((least, stage, polar)) => format!(
                     "transmission angle at least {} (stage {stage}, at polar {}); lower bound that holds between samples {}; distance in the second mechanism angle {}",
                     words::angle(least),
@@ -250,7 +251,7 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
                     report
                         .transmission_bound
                         .map_or("none".to_string(), words::angle),
-                    report
+                    required
                         .type_two_distance
                         .map_or("none in this mode".to_string(), words::angle)
                 ),
@@ -258,16 +259,23 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
             },
         );
         fact(
+            "At the ends of the working range",
+            range_margins_words(&report.range),
+        );
+        fact(
             "Between samples",
             if report.proved_free {
                 format!(
-                    "both types excluded strictly inside the range by interval arithmetic over the second mechanism angle ({} evaluations)",
+                    "both types of singularity excluded strictly inside the working range by interval arithmetic over the second mechanism angle ({} evaluations)",
                     report.proof_evaluations
                 )
             } else {
-                "not proved".to_string()
+                "singularities not excluded".to_string()
             },
         );
+        if let Some(between) = between_words(analysis) {
+            fact("Worst values", between);
+        }
     }
     if let Some(m) = &analysis.mobility {
         fact(

@@ -11,6 +11,7 @@ use calotte_document::analysis as document;
 use calotte_document::analysis::RequirementValue;
 use calotte_document::common::EnergyShares;
 use calotte_document::opinion::{CrossCheck, CrossCheckEntry};
+use calotte_format::inputs::{key_of, written};
 use calotte_format::units::degrees;
 use calotte_format::words;
 
@@ -49,8 +50,10 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
         },
         grid: document::Grid {
             rings: analysis.polar_angles(),
-            directions: analysis.rings.iter().map(|r| r.points.len()).sum(),
+            directions: analysis.rings.iter().map(|r| r.directions().count()).sum(),
             listed_configurations: analysis.configurations.len(),
+            exact_over_azimuth: analysis.exact_around,
+            between_polar_angles_at_most: analysis.between_rings,
         },
         rings: Some(analysis.rings.iter().map(|r| ring(analysis, r)).collect()),
         configurations: Some(
@@ -147,15 +150,21 @@ fn singularity(analysis: &Analysis) -> document::Singularity {
             reason: "no working range".to_string(),
         });
     };
-    let transmission = report.transmission;
+    let (required, range) = (&report.required, &report.range);
+    let transmission = required.transmission;
     document::Singularity::Margins(Box::new(document::SingularityMargins {
-        type_1_distance_deg: degrees(report.type_one_distance),
-        type_1_kind: report.type_one_kind.words(),
-        type_2_distance_second_mechanism_angle_deg: report.type_two_distance.map(degrees),
+        type_1_distance_deg: degrees(required.type_one_distance),
+        type_1_kind: required.type_one_kind.words(),
+        type_2_distance_second_mechanism_angle_deg: required.type_two_distance.map(degrees),
         transmission_angle_min_deg: transmission.map(|t| degrees(t.0)),
         transmission_angle_min_stage: transmission.map(|t| t.1),
         transmission_angle_min_polar_deg: transmission.map(|t| degrees(t.2)),
         transmission_angle_lower_bound_deg: report.transmission_bound.map(degrees),
+        working_range: document::WorkingRangeMargins {
+            type_1_distance_deg: degrees(range.type_one_distance),
+            type_2_distance_second_mechanism_angle_deg: range.type_two_distance.map(degrees),
+            transmission_angle_min_deg: range.transmission.map(|t| degrees(t.0)),
+        },
         transmission_reason: transmission
             .is_none()
             .then(|| "the family has no type 2 singularity".to_string()),
@@ -234,6 +243,17 @@ pub fn requirement_document(row: &Row, ideal: Option<f64>) -> document::Requirem
         reason: row.got.as_ref().err().map(ToString::to_string),
         met: row.met(),
         band_met: row.band_met(),
+        band_inputs: row.band_inputs.as_ref().map(|ends| {
+            ends.each_ref().map(|inputs| {
+                let inputs = inputs.iter();
+                inputs
+                    .map(|(input, value)| document::InputValue {
+                        key: key_of(*input).0,
+                        value: written(*input, *value),
+                    })
+                    .collect()
+            })
+        }),
         relative_margin: row.relative_margin().filter(|margin| margin.is_finite()),
         worst_at_deg: row.worst_at.map(direction_document),
         note: row.note.clone(),
@@ -301,10 +321,10 @@ fn own_azimuth(analysis: &Analysis, ring: &RingResult) -> Option<f64> {
 
 fn ring(analysis: &Analysis, ring: &RingResult) -> document::Ring {
     let by_case = |value: fn(&CaseResult) -> f64| {
-        let cases = ring.points.iter().flat_map(|point| &point.cases);
+        let cases = ring.directions().flat_map(|point| &point.cases);
         cases.map(value).reduce(f64::max)
     };
-    let most = |value: fn(&PointResult) -> f64| ring.points.iter().map(value).fold(0.0, f64::max);
+    let most = |value: fn(&PointResult) -> f64| ring.directions().map(value).fold(0.0, f64::max);
     document::Ring {
         polar_deg: degrees(ring.polar),
         azimuth_deg: own_azimuth(analysis, ring),
@@ -319,6 +339,6 @@ fn ring(analysis: &Analysis, ring: &RingResult) -> document::Ring {
         sag_max_mm: most(|p| p.sag.norm()) * 1e3,
         sag_centre_shift_max_mm: most(|p| p.sag_line.centre_shift()) * 1e3,
         holding_torque_max_nm: most(|p| p.torque[0].abs().max(p.torque[1].abs())),
-        azimuths: ring.points.len(),
+        azimuths: ring.directions().count(),
     }
 }

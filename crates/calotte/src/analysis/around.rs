@@ -5,14 +5,14 @@ use nalgebra::Vector3;
 
 use crate::brief::KeepOut;
 use crate::kinematics::WorkingRange;
-use crate::sphere::unit;
+use crate::sphere::{AzimuthSet, unit};
 use crate::subject::{Model, Subject};
 use crate::surroundings::{
     Approach, Clearance, CoverageCell, ShapeError, Surroundings, SweptRoom, TRAVEL_MIN, park_range,
 };
 
 use super::requirements::Requirements;
-use super::ring::{RingResult, pose_at};
+use super::ring::{RingPlace, pose_at};
 
 /// Distance kept from the ends of the range when looking for a place to park, rad: there
 /// the linkage may be singular.
@@ -74,6 +74,51 @@ pub struct Met {
 /// Corners, edges and faces of a cube: the other ways that are tried.
 const WAYS_TRIED: i8 = 1;
 
+/// Distance of the azimuths at which keep-outs are looked at, rad.
+const LOOKED_AT: f64 = std::f64::consts::PI / 36.0;
+/// How often the distance between a clear azimuth and one that is not is halved.
+const HALVED: u32 = 10;
+
+/// The part of arcs that is clear.
+fn clear_arcs(arcs: &AzimuthSet, clear: &impl Fn(f64) -> bool) -> AzimuthSet {
+    let mut taken = AzimuthSet::empty();
+    let mut take = |from: f64, to: f64| {
+        let rest = taken
+            .complement()
+            .difference(&AzimuthSet::between(from, to));
+        taken = rest.complement();
+    };
+    for [from, to] in arcs.merged() {
+        let count = ((to - from) / LOOKED_AT).ceil().max(1.0) as u32;
+        let at = |index: u32| from + (to - from) * f64::from(index) / f64::from(count);
+        let flags: Vec<bool> = (0..=count).map(|index| clear(at(index))).collect();
+        for (pair, index) in flags.windows(2).zip(0u32..) {
+            let (lo, hi) = (at(index), at(index + 1));
+            match (pair[0], pair[1]) {
+                (true, true) => take(lo, hi),
+                (true, false) => take(lo, last_clear(lo, hi, clear)),
+                (false, true) => take(last_clear(hi, lo, clear), hi),
+                (false, false) => {}
+            }
+        }
+    }
+    taken
+}
+
+/// The last clear azimuth on the way from one that is clear to one that is not.
+fn last_clear(clear_end: f64, blocked_end: f64, clear: &impl Fn(f64) -> bool) -> f64 {
+    let (mut free, mut blocked) = (clear_end, blocked_end);
+    for _ in 0..HALVED {
+        let middle = 0.5 * (free + blocked);
+        if clear(middle) {
+            free = middle;
+        } else {
+            blocked = middle;
+        }
+    }
+    free
+}
+
 /// Keep-outs with what moves among them.
 pub(super) struct Around<'a> {
     keep_outs: &'a [KeepOut],
@@ -105,18 +150,17 @@ impl<'a> Around<'a> {
         }))
     }
 
-    /// Takes the directions that are not clear out of the rings.
-    pub(super) fn keep_clear(&self, model: &Model, rings: &mut Vec<RingResult>) {
-        for ring in rings.iter_mut() {
-            let second = ring.second;
-            ring.points.retain(|point| {
-                pose_at(model, second, point.azimuth)
-                    .ok()
-                    .and_then(|pose| self.surroundings.is_clear(pose.mechanism).ok())
-                    .unwrap_or(false)
-            });
-        }
-        rings.retain(|ring| !ring.points.is_empty());
+    /// Takes the directions that are not clear out of a ring: of its arcs what is clear on
+    /// either side of every [`LOOKED_AT`], to a [`HALVED`]th of it.
+    pub(super) fn keep_clear(&self, model: &Model, place: &mut RingPlace) {
+        let clear = |azimuth: f64| {
+            pose_at(model, place.second, azimuth)
+                .ok()
+                .and_then(|pose| self.surroundings.is_clear(pose.mechanism).ok())
+                .unwrap_or(false)
+        };
+        place.arcs = clear_arcs(&place.arcs, &clear);
+        place.azimuths.retain(|azimuth| clear(*azimuth));
     }
 
     pub(super) fn report(

@@ -15,11 +15,10 @@ use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::workspace::Stand;
 use crate::kinematics::{CellRange, Workspace};
 use crate::linkage::mobility::checked_mobility;
-use crate::quantity::Over;
 use crate::sphere::Direction;
 use crate::subject::{Model, Subject};
-use crate::uncertain::Corner;
 
+use super::bands::{Questions, add_bands};
 use super::cells::CellsReport;
 use super::judge::Found;
 use super::point::{ConfigurationResult, configuration_result};
@@ -78,7 +77,7 @@ pub(super) fn by_cells(
     };
     let mut rows = rows(requirements, cells.as_ref(), model, &solved);
     if options.bands && elastic.is_some() {
-        add_bands(subject, &stands, requirements, &mut rows)?;
+        note_bands(subject, &stands, requirements, &mut rows)?;
     }
     Ok(Analysis {
         cells,
@@ -99,6 +98,9 @@ pub(super) fn by_cells(
         cross_check: cross_check(subject, workspace, elastic.as_ref(), &solved),
         rings: solved,
         region_in_base: region.clone(),
+        between_rings: None,
+        exact_around: false,
+        elastic_polar: None,
         options: *options,
     })
 }
@@ -141,6 +143,7 @@ fn rows(
         reached: Reached {
             kinematics: &model.kinematics,
             range: None,
+            required: None,
             reach: None,
             cells,
             coverage: cells.map_or(0.0, |c| c.summary.conditioning.coverage.fraction),
@@ -186,34 +189,25 @@ fn configurations(
         .collect()
 }
 
-/// Evaluates the soft and the stiff end of all bands together, over the very poses of the
-/// nominal values, and notes the spread.
-fn add_bands(
+/// Notes the bands of the rows, over the very poses of the nominal values.
+fn note_bands(
     subject: &Subject,
     stands: &[Stand],
     requirements: &Requirements,
     rows: &mut [Row],
 ) -> Result<(), AnalysisError> {
-    let given = &subject.given;
-    if !given.has_bands() {
-        return Ok(());
-    }
-    for corner in [Corner::Soft, Corner::Stiff] {
-        let at_corner = subject.beside(given.at_corner(corner))?;
-        let model = at_corner.model()?;
-        let solved = solve(model, stands, &requirements.loads)?;
-        let judged = self::rows(requirements, None, model, &solved);
-        for row in rows.iter_mut() {
-            let same = judged.iter().find(|other| other.is_like(row));
-            let elastic = row.quantity.facts().over != Over::WorkingRange;
-            if let (true, Ok(here), Some(Ok(there))) =
-                (elastic, &row.got, same.map(|other| &other.got))
-                && here != there
-            {
-                let [low, high] = row.band.unwrap_or([*here; 2]);
-                row.band = Some([low.min(*there), high.max(*there)]);
-            }
-        }
-    }
-    Ok(())
+    let loads = &requirements.loads;
+    let one = |model: &Model, stand: &Stand| {
+        solve_pose(model, &stand.pose, stand.transmission, loads).ok()
+    };
+    let questions = Questions {
+        everywhere: &|model| stands.par_iter().map(|stand| one(model, stand)).collect(),
+        at: &|model, place| one(model, stands.get(place)?),
+        rows: &|other| {
+            let model = other.model()?;
+            let solved = solve(model, stands, loads)?;
+            Ok(self::rows(requirements, None, model, &solved))
+        },
+    };
+    add_bands(subject, &questions, loads, rows)
 }

@@ -261,7 +261,7 @@ impl CaseResponse {
     }
 
     /// Motion of the tip by all but what has any direction.
-    fn tip(&self, back: &Rotation3<f64>) -> Vector6<f64> {
+    pub(super) fn tip(&self, back: &Rotation3<f64>) -> Vector6<f64> {
         let mut tip = self.local.tip;
         for world in &self.world {
             tip += combine(&world.by_force, &(back * world.force))
@@ -270,7 +270,8 @@ impl CaseResponse {
         tip
     }
 
-    fn torque(&self, back: &Rotation3<f64>) -> Vector2<f64> {
+    /// Torques of the drives against all but what has any direction, without own weight.
+    pub(super) fn torque(&self, back: &Rotation3<f64>) -> Vector2<f64> {
         let mut torque = self.local.torque;
         for world in &self.world {
             torque += combine_torques(&world.by_force, &(back * world.force))

@@ -78,6 +78,7 @@ impl Found<'_> {
             needed: requirements.limit_of(quantity, load),
             got,
             band: None,
+            band_inputs: None,
             over_region,
             worst_at: at,
             note,
@@ -124,7 +125,7 @@ impl Found<'_> {
         };
         let mut worst: Option<(f64, At<'_>)> = None;
         for ring in self.rings {
-            for point in &ring.points {
+            for point in ring.directions() {
                 let at = At {
                     model: self.model,
                     ring,
@@ -155,7 +156,7 @@ impl Found<'_> {
         }
         let mut ends: Option<[f64; 2]> = None;
         for ring in self.rings {
-            for point in &ring.points {
+            for point in ring.directions() {
                 let model = self.model;
                 let at = At {
                     model,

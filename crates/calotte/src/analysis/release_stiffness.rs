@@ -218,7 +218,8 @@ fn covered_poses(
     let around = if column { 8 } else { 1 };
     ring_grid(&model.kinematics, range, region, rings, around)
         .iter()
-        .map(|(second, azimuths)| {
+        .map(|place| {
+            let (second, azimuths) = (&place.second, &place.azimuths);
             azimuths[..if column { azimuths.len() } else { 1 }]
                 .iter()
                 .filter_map(|azimuth| pose_at(model, *second, *azimuth).ok())

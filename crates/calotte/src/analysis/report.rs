@@ -4,6 +4,7 @@ use rayon::prelude::*;
 use thiserror::Error;
 
 use crate::built::Wall;
+use crate::brief::LoadCase;
 use crate::design::Design;
 use crate::elasticity::virtual_joints::{Comparison, compare};
 use crate::elasticity::{ElasticityError, ValidityNote};
@@ -13,26 +14,28 @@ use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::working_range::{SingularityReport, singularity_report};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::linkage::mobility::{Mobility, MobilityError, checked_mobility};
-use crate::quantity::{Over, Quantity};
+use crate::quantity::Quantity;
 use crate::sphere::{Region, RegionError};
 use crate::subject::{Model, Subject};
 use crate::surroundings::ShapeError;
-use crate::uncertain::Corner;
 
 use super::around::{Around, SurroundingsReport};
+use super::bands::{Questions, add_bands};
+use super::between::{Refined, nearest_to_singular, refined};
 use super::cells::CellsReport;
 use super::judge::Found;
 use super::point::{ConfigurationResult, configuration_result};
 use super::reach::{ClearingReport, clearing_report};
 use super::requirements::Requirements;
-use super::ring::{JointLoad, RingResult, pose_at, ring_grid, solve_ring};
+use super::ring::{Envelope, JointLoad, RingResult, needs_no_samples, pose_at, solve_ring_over};
+use super::ring_grid::{Covered, RingPlace};
 use super::rows::Row;
-use super::values::Reached;
+use super::values::{Reached, Source, around, source};
 
 /// How finely the region is sampled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct AnalysisOptions {
-    /// Polar angles, both ends included.
+    /// Polar angles, both ends included, before more are added between them.
     pub rings: usize,
     /// Azimuths on each, about.
     pub around: usize,
@@ -98,7 +101,8 @@ pub struct Analysis {
     pub singularity: Option<SingularityReport>,
     /// Mobility; `None` without a configuration to take it at.
     pub mobility: Option<Mobility>,
-    /// Rings over the covered directions, ascending polar angle; of what turns about no
+    /// Rings over the covered directions, ascending polar angle, with those added where
+    /// something worse lies between; of what turns about no
     /// fixed axis one for each direction, of a single point.
     pub rings: Vec<RingResult>,
     /// Mass of what moves without the tool, kg.
@@ -121,6 +125,14 @@ pub struct Analysis {
     pub configurations: Vec<ConfigurationResult>,
     /// Required region in the base frame.
     pub region_in_base: Region,
+    /// Share by which a worst value may be exceeded between the rings, an estimate; `None`
+    /// without rings.
+    pub between_rings: Option<f64>,
+    /// Whether worst azimuths were found and not sampled.
+    pub exact_around: bool,
+    /// Polar angles of the range in which elastic values are taken, rad, where it is not the
+    /// working range.
+    pub elastic_polar: Option<[f64; 2]>,
     /// Options used.
     pub options: AnalysisOptions,
 }
@@ -178,25 +190,37 @@ pub(super) fn by_rings(
         .map(|range| mobility_in(kinematics, range))
         .transpose()?
         .flatten();
-    let mut rings = match elastic_range {
-        Some(range) => solve_rings(model, range, region, requirements, options)?,
-        None => Vec::new(),
-    };
     let around = Around::new(subject, requirements)?;
-    let surroundings = around.as_ref().zip(range).map(|(around, range)| {
-        around.keep_clear(model, &mut rings);
-        around.report(range, requirements.way_in)
+    let look = elastic_range.map(|range| {
+        let keep_outs = around.as_ref();
+        Look::new(model, range, region, requirements, options, keep_outs)
     });
-    let mut rows = rows(requirements, summary, range, model, &rings);
+    let solved = look
+        .as_ref()
+        .map(|look| look.solve(model, Envelope::OfArcs))
+        .transpose()?;
+    let between_rings = solved.as_ref().map(|solved| solved.left);
+    let rings = solved.map_or(Vec::new(), |solved| solved.rings);
+    let surroundings = around
+        .as_ref()
+        .zip(range)
+        .map(|(around, range)| around.report(range, requirements.way_in));
+    let mut rows = rows(requirements, summary, range, region, model, &rings);
     if let Some(surroundings) = &surroundings {
         judge_among(surroundings, &mut rows);
     }
-    if options.bands {
-        add_bands(subject, requirements, options, &mut rows)?;
+    if let Some(look) = look.as_ref().filter(|_| options.bands) {
+        note_bands(subject, look, requirements, &rings, &mut rows)?;
     }
-    let singularity = range
-        .filter(|_| options.proof)
-        .map(|range| singularity_report(kinematics, subject.motion.drive_range(), range));
+    let singularity = range.filter(|_| options.proof).map(|range| {
+        let required = Covered::new(kinematics, range, region).second();
+        singularity_report(
+            kinematics,
+            subject.motion.drive_range(),
+            range,
+            required.unwrap_or(range.second),
+        )
+    });
     let configurations = configurations(model, &rings);
     let cross_check = cross_check(design, model, &rings);
     let ideal_rows = if design.is_built() {
@@ -223,6 +247,11 @@ pub(super) fn by_rings(
         cross_check,
         configurations,
         region_in_base: region.clone(),
+        between_rings,
+        exact_around: needs_no_samples(model, &requirements.loads) && !region.is_points(),
+        elastic_polar: elastic_range
+            .filter(|elastic| Some(*elastic) != range)
+            .map(|elastic| [elastic.polar_min(), elastic.polar_max()]),
         options: *options,
     })
 }
@@ -235,12 +264,23 @@ fn ideal_rows(
 ) -> Result<Vec<Row>, AnalysisError> {
     let model = ideal.model()?;
     let range = ideal.range()?;
-    let rings = match ideal.elastic_range()? {
-        Some(range) => solve_rings(model, range, ideal.region(), requirements, options)?,
-        None => Vec::new(),
-    };
+    let solved = ideal
+        .elastic_range()?
+        .map(|range| {
+            Look::new(model, range, ideal.region(), requirements, options, None)
+                .solve(model, Envelope::OfSamples)
+        })
+        .transpose()?;
+    let rings = solved.map_or(Vec::new(), |solved| solved.rings);
     let summary = ideal.summary()?;
-    let mut judged = rows(requirements, summary, range, model, &rings);
+    let mut judged = rows(
+        requirements,
+        summary,
+        range,
+        ideal.region(),
+        model,
+        &rings,
+    );
     // The ideal linkage has no holes.
     judged.retain(|row| !matches!(row.quantity, Quantity::Wall | Quantity::Land));
     Ok(judged)
@@ -263,34 +303,141 @@ fn mobility_in(
     }
 }
 
-fn solve_rings(
-    model: &Model,
-    range: &WorkingRange,
-    region: &Region,
-    requirements: &Requirements,
-    options: &AnalysisOptions,
-) -> Result<Vec<RingResult>, ElasticityError> {
-    let grid = ring_grid(
-        &model.kinematics,
-        range,
-        region,
-        options.rings,
-        options.around,
-    );
-    let solved: Vec<Result<RingResult, ElasticityError>> = grid
-        .par_iter()
-        .map(|(second, azimuths)| solve_ring(model, *second, azimuths, &requirements.loads))
-        .collect();
-    let mut rings = Vec::with_capacity(solved.len());
-    for ring in solved {
-        match ring {
-            Ok(ring) => rings.push(ring),
-            // An end of the range may itself be singular: that ring has no elastic answer.
-            Err(ElasticityError::Singular) => {}
-            Err(other) => return Err(other),
+/// Where a design is looked at, for it and for others that move alike.
+struct Look<'a> {
+    covered: Covered<'a>,
+    grid: Vec<RingPlace>,
+    seeds: Vec<f64>,
+    /// Azimuths on rings between those of the grid: only what is the same all around has its
+    /// worst azimuths found.
+    samples: usize,
+    keep_outs: Option<&'a Around<'a>>,
+    loads: &'a [LoadCase],
+}
+
+impl<'a> Look<'a> {
+    fn new(
+        model: &'a Model,
+        range: &'a WorkingRange,
+        region: &'a Region,
+        requirements: &'a Requirements,
+        options: &AnalysisOptions,
+        keep_outs: Option<&'a Around<'a>>,
+    ) -> Self {
+        let covered = Covered::new(&model.kinematics, range, region);
+        let mut grid = covered.grid(options.rings, options.around);
+        if let Some(keep_outs) = keep_outs {
+            grid.par_iter_mut()
+                .for_each(|place| keep_outs.keep_clear(model, place));
+        }
+        grid.retain(RingPlace::has_directions);
+        let mut seeds: Vec<f64> = covered
+            .second()
+            .map(|second| nearest_to_singular(&model.kinematics, second))
+            .unwrap_or_default();
+        // The required arcs change their form here.
+        let breaks = region.polar_breaks();
+        seeds.extend(
+            breaks
+                .iter()
+                .flat_map(|polar| [polar - BESIDE, polar + BESIDE]),
+        );
+        let inside = |polar: &f64| {
+            covered
+                .polar()
+                .is_some_and(|[lo, hi]| lo < *polar && *polar < hi)
+        };
+        seeds.retain(inside);
+        Self {
+            covered,
+            grid,
+            seeds,
+            samples: if needs_no_samples(model, &requirements.loads) {
+                0
+            } else {
+                options.around
+            },
+            keep_outs,
+            loads: &requirements.loads,
         }
     }
-    Ok(rings)
+
+    fn ring(
+        &self,
+        model: &Model,
+        place: &RingPlace,
+        envelope: Envelope,
+    ) -> Result<RingResult, ElasticityError> {
+        solve_ring_over(model, place, self.loads, envelope)
+    }
+
+    /// Solves the rings of the grid, and between them those that may be worse.
+    fn solve(&self, model: &Model, envelope: Envelope) -> Result<Refined, ElasticityError> {
+        let solved: Vec<_> = self
+            .grid
+            .par_iter()
+            .map(|place| self.ring(model, place, envelope))
+            .collect();
+        let mut grid = Vec::with_capacity(solved.len());
+        for ring in solved {
+            match ring {
+                Ok(ring) => grid.push(ring),
+                // An end of the range may itself be singular: that ring has no elastic answer.
+                Err(ElasticityError::Singular) => {}
+                Err(other) => return Err(other),
+            }
+        }
+        if self.covered.polar().is_none() {
+            return Ok(Refined {
+                rings: grid,
+                left: 0.0,
+            });
+        }
+        let at = |polar: f64| {
+            let mut place = self.covered.at(polar, self.samples)?;
+            if let Some(keep_outs) = self.keep_outs {
+                keep_outs.keep_clear(model, &mut place);
+            }
+            let ring = place
+                .has_directions()
+                .then(|| self.ring(model, &place, envelope));
+            ring?.ok()
+        };
+        Ok(refined(grid, &at, &self.seeds, &|ring| {
+            badness(model, ring, self.loads.len())
+        }))
+    }
+}
+
+/// How far from a break of the region its rings lie, rad.
+const BESIDE: f64 = 1e-7;
+
+/// How bad a ring is by every row of directions: the value, or one over it where more is better.
+fn badness(model: &Model, ring: &RingResult, loads: usize) -> Vec<f64> {
+    let rows = Quantity::ROWS.into_iter().filter(|quantity| {
+        matches!(
+            source(*quantity),
+            Source::Compliance(_) | Source::Direction(_)
+        )
+    });
+    rows.flat_map(|quantity| {
+        let cases = if quantity.is_per_load() {
+            (0..loads).map(Some).collect()
+        } else {
+            vec![None]
+        };
+        cases.into_iter().map(move |load| {
+            let value = around(quantity, model, ring, load);
+            value.map_or(0.0, |value| {
+                if quantity.more_is_better() {
+                    1.0 / value
+                } else {
+                    value
+                }
+            })
+        })
+    })
+    .collect()
 }
 
 pub(super) fn joint_loads(model: &Model, rings: &[RingResult]) -> Vec<(String, JointLoad)> {
@@ -314,7 +461,7 @@ fn cross_check(design: &Design, model: &Model, rings: &[RingResult]) -> Option<C
     let ring = rings
         .iter()
         .min_by(|a, b| a.stiffness.least.total_cmp(&b.stiffness.least))?;
-    let azimuth = ring.points.first()?.azimuth;
+    let azimuth = ring.directions().next()?.azimuth;
     let pose = pose_at(model, ring.second, azimuth).ok()?;
     // The virtual joint model knows neither pins nor layers.
     let ideal = design.is_built().then(|| design.ideal());
@@ -347,12 +494,15 @@ fn rows(
     requirements: &Requirements,
     summary: &ConditioningSummary,
     range: Option<&WorkingRange>,
+    region: &Region,
     model: &Model,
     rings: &[RingResult],
 ) -> Vec<Row> {
+    let required = range.and_then(|range| Covered::new(&model.kinematics, range, region).second());
     let reached = Reached {
         kinematics: &model.kinematics,
         range,
+        required,
         reach: None,
         cells: None,
         coverage: summary.coverage.fraction,
@@ -386,45 +536,49 @@ fn judge_among(surroundings: &SurroundingsReport, rows: &mut [Row]) {
     }
 }
 
-/// Evaluates the soft and the stiff end of all bands together and notes the spread.
-fn add_bands(
+/// Notes the bands of the rows, over the rings of the nominal values.
+fn note_bands(
     subject: &Subject,
+    look: &Look<'_>,
     requirements: &Requirements,
-    options: &AnalysisOptions,
+    rings: &[RingResult],
     rows: &mut [Row],
 ) -> Result<(), AnalysisError> {
-    let (given, region) = (&subject.given, subject.region());
-    let Some(range) = subject.elastic_range()?.filter(|_| given.has_bands()) else {
-        return Ok(());
-    };
-    let coarse = AnalysisOptions {
-        rings: options.rings.min(13),
-        ..*options
-    };
-    let mut values: Vec<Vec<f64>> = rows
+    let by_equations = look.samples == 0;
+    let places: Vec<RingPlace> = rings
         .iter()
-        .map(|row| row.got.clone().ok().into_iter().collect())
-        .collect();
-    for corner in [Corner::Soft, Corner::Stiff] {
-        let at_corner = subject.beside(given.at_corner(corner))?;
-        let model = at_corner.model()?;
-        let rings = solve_rings(model, range, region, requirements, &coarse)?;
-        let summary = ConditioningSummary::of_nothing(region);
-        let judged = self::rows(requirements, &summary, Some(range), model, &rings);
-        for (row, list) in rows.iter().zip(&mut values) {
-            let same = judged.iter().find(|other| other.is_like(row));
-            if let Some(Ok(value)) = same.map(|other| &other.got) {
-                list.push(*value);
+        .map(|ring| {
+            let mut place = ring.place();
+            if by_equations && !place.arcs.is_empty() {
+                place.azimuths.clear();
             }
-        }
-    }
-    for (row, list) in rows.iter_mut().zip(values) {
-        let elastic = row.quantity.facts().over != Over::WorkingRange;
-        let low = list.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = list.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        if elastic && low < high {
-            row.band = Some([low, high]);
-        }
-    }
-    Ok(())
+            place
+        })
+        .collect();
+    let questions = Questions {
+        everywhere: &|model| {
+            let places = places.par_iter();
+            places
+                .map(|place| look.ring(model, place, Envelope::OfSamples).ok())
+                .collect()
+        },
+        at: &|model, place| {
+            look.ring(model, places.get(place)?, Envelope::OfSamples)
+                .ok()
+        },
+        rows: &|other| {
+            let model = other.model()?;
+            let rings = look.solve(model, Envelope::OfSamples)?.rings;
+            let summary = ConditioningSummary::of_nothing(subject.region());
+            Ok(self::rows(
+                requirements,
+                &summary,
+                None,
+                subject.region(),
+                model,
+                &rings,
+            ))
+        },
+    };
+    add_bands(subject, &questions, &requirements.loads, rows)
 }

@@ -16,8 +16,8 @@ use crate::stock::Process;
 use crate::subject::{Motion, Subject};
 use crate::surroundings::{Obstacle, ShapeError};
 
-/// Least transmission angle used for stiffness, deflection and torque where no
-/// brief gives one, rad: 20° (product rule of this program).
+/// Least transmission angle used for stiffness, deflection, torque and strength where no
+/// limit on it is given, rad: 20° (product rule of this program).
 pub const DEFAULT_TRANSMISSION_ANGLE: f64 = std::f64::consts::PI / 9.0;
 
 /// Region, limits and loads of an analysis.
@@ -87,7 +87,13 @@ impl Requirements {
             limits: brief.limits.clone(),
             loads: brief.loads.clone(),
             margins,
-            elastic_margins: margins,
+            elastic_margins: Margins {
+                transmission_angle_min: brief
+                    .limits
+                    .get(Quantity::TransmissionAngle)
+                    .unwrap_or(DEFAULT_TRANSMISSION_ANGLE),
+                ..margins
+            },
             keep_outs: brief.keep_outs.clone(),
             obstacles: OnceLock::new(),
             allowance: brief.allowance,

@@ -12,19 +12,22 @@ use crate::brief::{LoadCase, LoadVector};
 use crate::elasticity::{CAUSES, ElasticityError, LineMotion, LoadSet, SolvedStructure};
 use crate::kinematics::Pose;
 use crate::number::worst_direction::greatest_norm;
-use crate::sphere::direction::rotation_about;
+use crate::sphere::AzimuthSet;
+use crate::sphere::direction::{rotation_about, wrap_positive};
 use crate::subject::Model;
 
 use super::case_response::{
     CaseResponse, Place, STRESS_STATIONS, UnitResponse, combine, combine_joints, combine_sections,
     combine_torques, linear, unit_vectors,
 };
+use super::climb::climb;
+use super::extremes::{AllAround, Resultants, TURNS};
 use super::joint_loads::{JointForces, bearing_safety, least_safety, pin_safety, widen};
 use super::point::StiffnessScalars;
 
 pub use super::case_response::CaseResult;
 pub use super::joint_loads::JointLoad;
-pub use super::ring_grid::ring_grid;
+pub use super::ring_grid::{Covered, RingPlace, ring_grid};
 pub use super::safety::{SafetyResult, StressedPart};
 
 /// Values at one direction of a ring.
@@ -68,13 +71,46 @@ pub struct RingResult {
     /// Shares of strain energy for a force along the softest direction: arcs,
     /// joints, drives, base.
     pub energy_shares: [f64; CAUSES],
-    /// Greatest load on each joint over azimuths, weight and any one load case.
+    /// Greatest load on each joint over the azimuths of its [`Envelope`], weight and any one
+    /// load case.
     pub joint_loads: Vec<JointLoad>,
-    /// Values at each azimuth.
+    /// Arcs of azimuth over which extremes were looked for.
+    pub arcs: AzimuthSet,
+    /// Values at each azimuth asked for.
     pub points: Vec<PointResult>,
+    /// Values at the azimuths of the required arcs where one of them is worst; empty where
+    /// single azimuths alone are asked for.
+    pub extremes: Vec<PointResult>,
     /// Greatest ratio of force over tip radius to the stiffness along the force,
     /// over load cases and weight: above 0.05 the linear model is in doubt.
     pub geometric_ratio: f64,
+}
+
+impl RingResult {
+    /// Every direction looked at: those asked for and those where something is worst.
+    pub fn directions(&self) -> impl Iterator<Item = &PointResult> {
+        self.points.iter().chain(&self.extremes)
+    }
+
+    /// Where it was looked at, for another design that moves alike.
+    pub fn place(&self) -> RingPlace {
+        RingPlace {
+            second: self.second,
+            azimuths: self.points.iter().map(|point| point.azimuth).collect(),
+            arcs: self.arcs.clone(),
+        }
+    }
+
+    /// Whether anything was looked at.
+    pub fn has_directions(&self) -> bool {
+        !self.points.is_empty() || !self.extremes.is_empty()
+    }
+}
+
+/// Whether the worst azimuths follow from equations alone, so that none need be sampled: the
+/// support is the same all around, and no load has any direction.
+pub fn needs_no_samples(model: &Model, loads: &[LoadCase]) -> bool {
+    model.same_all_around && !loads.iter().any(LoadCase::is_of_any_direction)
 }
 
 /// Solves a ring at the given azimuths (base frame, rad).
@@ -87,7 +123,41 @@ pub fn solve_ring(
     azimuths: &[f64],
     loads: &[LoadCase],
 ) -> Result<RingResult, ElasticityError> {
-    let reference = azimuths.first().copied().unwrap_or(0.0);
+    let place = RingPlace {
+        second,
+        azimuths: azimuths.to_vec(),
+        arcs: AzimuthSet::empty(),
+    };
+    solve_ring_over(model, &place, loads, Envelope::OfSamples)
+}
+
+/// Over which azimuths of a ring the loads on joints are looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Envelope {
+    /// Those asked for; no loads are wanted, or no arcs.
+    OfSamples,
+    /// All of the arcs.
+    OfArcs,
+}
+
+/// Solves a ring at the azimuths of a place, and where on its arcs something is worst.
+///
+/// # Errors
+/// As [`solve_ring`].
+pub fn solve_ring_over(
+    model: &Model,
+    place: &RingPlace,
+    loads: &[LoadCase],
+    envelope: Envelope,
+) -> Result<RingResult, ElasticityError> {
+    let RingPlace {
+        second,
+        azimuths,
+        arcs: required,
+    } = place;
+    let second = *second;
+    let first = required.intervals().first().map(|[from, _]| *from);
+    let reference = azimuths.first().copied().or(first).unwrap_or(0.0);
     let basis = Basis::at(model, second, reference, loads)?;
     let mut points = Vec::with_capacity(azimuths.len());
     let mut joint_loads = vec![JointLoad::default(); model.kinematics.linkage.joints.len()];
@@ -103,6 +173,42 @@ pub fn solve_ring(
         points.push(here.point(model, *azimuth, &forces));
         widen(model, &forces, &mut joint_loads);
     }
+    let mut extremes = Vec::new();
+    if model.same_all_around && !required.is_empty() {
+        let from_here = |angle: f64| angle - reference;
+        let arcs = required.merged();
+        let arcs: Vec<[f64; 2]> = arcs.iter().map(|arc| arc.map(from_here)).collect();
+        let at = TURNS.map(|turn| basis.resultants(model, reference + turn));
+        let around = AllAround::new(model, at, &arcs);
+        if envelope == Envelope::OfArcs {
+            around.widen(&mut joint_loads);
+        }
+        extremes.extend(around.worst().into_iter().map(|angle| {
+            let azimuth = wrap_positive(reference + angle);
+            basis.point(model, azimuth, &basis.joint_forces(model, azimuth))
+        }));
+    }
+    if !needs_no_samples(model, loads) && !required.is_empty() {
+        let samples: Vec<(f64, Vec<f64>)> = points
+            .iter()
+            .map(|point| (point.azimuth, badness(point)))
+            .collect();
+        climb(&samples, &required.merged(), |azimuth| {
+            let own;
+            let here = if model.same_all_around {
+                &basis
+            } else {
+                own = Basis::at(model, second, azimuth, loads)?;
+                &own
+            };
+            let forces = here.joint_forces(model, azimuth);
+            widen(model, &forces, &mut joint_loads);
+            let point = here.point(model, azimuth, &forces);
+            let values = badness(&point);
+            extremes.push(point);
+            Ok::<_, ElasticityError>(values)
+        })?;
+    }
     let geometric_ratio = basis.geometric_ratio(model, loads);
     let state = model.kinematics.meridian.state(second);
     Ok(RingResult {
@@ -117,9 +223,26 @@ pub fn solve_ring(
         stiffness: basis.stiffness,
         energy_shares: basis.energy_shares,
         joint_loads,
+        arcs: required.clone(),
         points,
+        extremes,
         geometric_ratio,
     })
+}
+
+/// How bad a direction is by every quantity, greater is worse.
+fn badness(point: &PointResult) -> Vec<f64> {
+    let StiffnessScalars { least, .. } = point.stiffness;
+    let mut values = vec![1.0 / least, point.sag.norm()];
+    values.extend([point.sag_line.centre_shift(), point.sag_line.tilt()]);
+    for case in &point.cases {
+        values.extend([case.deflection, case.centre_shift, case.tilt]);
+        values.extend(case.torque);
+    }
+    values.extend(point.torque.map(f64::abs));
+    values.push(point.safety.map_or(0.0, |safety| 1.0 / safety.factor));
+    values.push(point.bearing_safety.map_or(0.0, |(safety, _)| 1.0 / safety));
+    values
 }
 
 /// Solves one pose by itself, for what does not turn as a whole about the base axis.
@@ -148,7 +271,9 @@ pub fn solve_pose(
         stiffness: basis.stiffness,
         energy_shares: basis.energy_shares,
         joint_loads,
+        arcs: AzimuthSet::empty(),
         points,
+        extremes: Vec::new(),
     })
 }
 
@@ -290,6 +415,34 @@ impl Basis {
             },
         );
         all
+    }
+
+    /// What turns with the azimuth, of all loads but those of any direction.
+    fn resultants(&self, model: &Model, azimuth: f64) -> Resultants {
+        let back = rotation_about(&Vector3::z(), self.azimuth - azimuth);
+        let gravity = back * model.gravity_in_base;
+        let by_weight = combine_torques(&self.weight, &gravity);
+        let mut found = Resultants {
+            tips: vec![combine(&self.weight, &gravity)],
+            torques: vec![by_weight],
+            sections: vec![combine_sections(&self.weight, &gravity)],
+            joints: Vec::new(),
+        };
+        for case in self.cases.iter().filter(|case| case.free_part().is_none()) {
+            found.tips.push(case.tip(&back));
+            found.torques.push(case.torque(&back) + by_weight);
+            let mut sections = case.sections(&back);
+            for (sum, own) in sections.iter_mut().zip(&found.sections[0]) {
+                *sum += own;
+            }
+            found.sections.push(sections);
+        }
+        let joints = self.joint_forces(model, azimuth).into_iter();
+        found.joints = joints
+            .filter(|forces| forces.free.is_none())
+            .map(|forces| forces.of_joint)
+            .collect();
+        found
     }
 
     /// Least safety of a bar over weight alone and weight with each load case.

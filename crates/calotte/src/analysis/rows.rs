@@ -1,5 +1,6 @@
 //! Needed against got: one row per requirement.
 
+use crate::design::Input;
 use crate::quantity::{Missing, Quantity, Standing};
 use crate::sphere::Direction;
 
@@ -14,8 +15,10 @@ pub struct Row {
     pub needed: Option<f64>,
     /// The value, or why there is none.
     pub got: Result<f64, Missing>,
-    /// Least and greatest value over the ends of all bands, where bands are given.
+    /// Least and greatest value over the stated uncertainty, where bands are given.
     pub band: Option<[f64; 2]>,
+    /// The inputs that give the two, each with its value, SI.
+    pub band_inputs: Option<[Vec<(Input, f64)>; 2]>,
     /// Least and greatest value over the covered directions; `None` where directions have none.
     pub over_region: Option<[f64; 2]>,
     /// Where it is worst, base frame; `None` where a place has no meaning.

@@ -97,7 +97,7 @@ pub fn least_stiffness_of(subject: &Subject) -> Option<f64> {
     let range = subject.elastic_range().ok()??;
     ring_grid(&model.kinematics, range, subject.region(), 9, 1)
         .iter()
-        .filter_map(|(second, azimuths)| solve_ring(model, *second, azimuths, &[]).ok())
+        .filter_map(|place| solve_ring(model, place.second, &place.azimuths, &[]).ok())
         .map(|ring| ring.stiffness.least)
         .reduce(f64::min)
 }

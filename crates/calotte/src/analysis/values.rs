@@ -1,7 +1,7 @@
 //! What each quantity is worth: one function for each, wherever it is asked for.
 
 use crate::kinematics::conditioning::{ConditioningSummary, local_conditioning_index};
-use crate::kinematics::working_range::state_transmission;
+use crate::kinematics::working_range::{self, state_transmission};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::quantity::Quantity;
 use crate::sphere::Direction;
@@ -31,6 +31,9 @@ pub struct Reached<'a> {
     pub kinematics: &'a Kinematics,
     /// The range with the margins required; `None` if nothing has them.
     pub range: Option<&'a WorkingRange>,
+    /// Least and greatest second mechanism angle at which it covers the region, rad; `None`
+    /// where it covers nothing, and where nobody asks.
+    pub required: Option<[f64; 2]>,
     /// Greatest polar angle of the range without margins, rad; a map alone looks for it.
     pub reach: Option<f64>,
     /// What cells say, of what turns about no fixed axis.
@@ -204,8 +207,7 @@ pub fn around(
         load,
     };
     let values = ring
-        .points
-        .iter()
+        .directions()
         .map(|point| at_direction(quantity, &at(point)));
     values.flatten().reduce(|a, b| worse(quantity, a, b))
 }
@@ -227,9 +229,6 @@ fn on_meridian(polar: f64) -> Direction {
     }
 }
 
-/// Steps over the working range at which the transmission angle is looked at.
-const TRANSMISSION_STEPS: u32 = 200;
-
 fn least_transmission(reached: &Reached<'_>) -> Option<Placed> {
     if let Some(cells) = reached.cells {
         let (angle, at) = cells.summary.transmission?;
@@ -239,16 +238,9 @@ fn least_transmission(reached: &Reached<'_>) -> Option<Placed> {
             note: "between the distal arcs, sampled".to_string(),
         });
     }
-    let [from, to] = reached.range?.second;
+    let second = reached.required.unwrap_or(reached.range?.second);
     let meridian = &reached.kinematics.meridian;
-    let (angle, stage, polar) = (0..=TRANSMISSION_STEPS)
-        .filter_map(|step| {
-            let x = from + (to - from) * f64::from(step) / f64::from(TRANSMISSION_STEPS);
-            let state = meridian.state(x);
-            let (angle, stage) = state_transmission(&state)?;
-            Some((angle, stage, state.polar_angle()))
-        })
-        .min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let (angle, stage, polar) = working_range::least_transmission(meridian, second)?;
     Some(Placed {
         value: angle,
         at: Some(on_meridian(polar)),

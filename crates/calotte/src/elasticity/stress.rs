@@ -8,6 +8,7 @@
 use nalgebra::{SMatrix, Vector6};
 
 use super::thick::stress_factors;
+use crate::number::turning::{Greatest, Turning, greatest_convex, greatest_square};
 use crate::number::worst_direction::{Sought, greatest_norm};
 use crate::stock::section::{Section, SectionConstants, rectangle_torsion_stress_factor};
 
@@ -152,6 +153,29 @@ impl StressModel {
             }
         }
         greatest
+    }
+
+    /// Takes in the greatest equivalent stress of resultants that turn, over arcs (rad).
+    ///
+    /// Of a flat section it is the greatest of norms, each with its stationary angles; of a
+    /// round one it is bracketed.
+    pub fn greatest_around(
+        &self,
+        resultants: &Turning<6>,
+        arcs: &[[f64; 2]],
+        greatest: &mut Greatest,
+    ) {
+        let stress = |resultants: &Vector6<f64>| self.equivalent_stress(resultants);
+        if resultants.bound(stress) <= greatest.value {
+            return;
+        }
+        if matches!(self.section, Section::Tube { .. } | Section::Rod { .. }) {
+            greatest_convex(resultants, arcs, greatest, stress);
+            return;
+        }
+        for norm in &self.norms {
+            greatest_square(&resultants.map(|r| norm * r), arcs, greatest);
+        }
     }
 
     /// Greatest equivalent stress of a section, Pa, from its resultants

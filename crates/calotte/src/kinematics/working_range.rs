@@ -123,6 +123,15 @@ impl WorkingRange {
         AzimuthSet::between(from, to).turned(state.azimuth_ahead())
     }
 
+    /// The part of it between two second mechanism angles, rad.
+    pub fn part(&self, meridian: &Meridian, second: [f64; 2]) -> Self {
+        Self {
+            second,
+            polar_at_ends: second.map(|x| meridian.state(x).signed_polar()),
+            ..self.clone()
+        }
+    }
+
     /// Second mechanism angle at which the tool has this polar angle, rad;
     /// `None` outside the range. The polar angle is monotone in it.
     pub fn second_for_polar(&self, meridian: &Meridian, polar: f64) -> Option<f64> {
@@ -387,19 +396,29 @@ fn refine(
     (good, outside.limit)
 }
 
-/// Least margins over a range, with their places.
+/// Distances from singularities over a part of a working range, with their places.
 #[derive(Debug, Clone, PartialEq)]
-pub struct SingularityReport {
-    /// Least transmission angle over the range, rad, with stage (from 1) and polar angle; `None` without stages.
+pub struct RangeMargins {
+    /// Least transmission angle, rad, with stage (from 1) and polar angle; `None` without stages.
     pub transmission: Option<(f64, usize, f64)>,
-    /// Distance of the range from the nearest type 1 singularity of its mode, rad of polar angle, and which.
+    /// Distance from the nearest type 1 singularity of its mode, rad of polar angle.
     pub type_one_distance: f64,
     /// What the nearest type 1 singularity is.
     pub type_one_kind: Limit,
-    /// Distance of the range from the nearest type 2 singularity of its mode, in
-    /// the second mechanism angle, rad; `None` if the mode has none.
+    /// Distance from the nearest type 2 singularity of its mode, in the second mechanism
+    /// angle, rad; `None` if the mode has none.
     pub type_two_distance: Option<f64>,
-    /// Lower bound of the transmission angle that holds between samples, rad.
+}
+
+/// How far both types of singularity are from what is required, and from the whole range.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SingularityReport {
+    /// Over the part of the range that is required.
+    pub required: RangeMargins,
+    /// Over the whole range.
+    pub range: RangeMargins,
+    /// Lower bound of the transmission angle over the required part that holds between
+    /// samples, rad.
     pub transmission_bound: Option<f64>,
     /// Whether interval arithmetic proved that no singularity of either type
     /// lies strictly inside the range.
@@ -408,11 +427,13 @@ pub struct SingularityReport {
     pub proof_evaluations: usize,
 }
 
-/// Looks at a range's margins to both types and proves what lies between samples.
+/// Looks at the margins of a range and of the part of it that is required (ends of the second
+/// mechanism angle, rad) to both types, and proves what lies between samples of the range.
 pub fn singularity_report(
     kinematics: &Kinematics,
     drive_range: &DriveRange,
     range: &WorkingRange,
+    required: [f64; 2],
 ) -> SingularityReport {
     let meridian = &kinematics.meridian;
     let mode = all_ranges(
@@ -432,22 +453,31 @@ pub fn singularity_report(
         mode.second[0] <= middle && middle <= mode.second[1]
     })
     .unwrap_or_else(|| range.clone());
-    let (type_one_distance, type_one_kind) = type_one_margin(range, &mode);
-    let type_two_distance = (0..2)
-        .filter(|end| {
-            matches!(mode.limits[*end], Limit::TypeTwo(_) | Limit::ClosureLost)
-                || (meridian.folds_at_natural_span() && mode.limits[*end] == Limit::NaturalSpan)
-        })
-        .map(|end| (mode.second[end] - range.second[end]).abs())
-        .reduce(f64::min);
-    let transmission = least_transmission(meridian, range);
+    let required = range.part(meridian, required);
+    let margins = |part: &WorkingRange| {
+        let (type_one_distance, type_one_kind) = type_one_margin(part, &mode);
+        let type_two_distance = (0..2)
+            .filter(|end| {
+                matches!(mode.limits[*end], Limit::TypeTwo(_) | Limit::ClosureLost)
+                    || (meridian.folds_at_natural_span() && mode.limits[*end] == Limit::NaturalSpan)
+            })
+            .map(|end| (mode.second[end] - part.second[end]).abs())
+            .reduce(f64::min);
+        RangeMargins {
+            transmission: least_transmission(meridian, part.second),
+            type_one_distance,
+            type_one_kind,
+            type_two_distance,
+        }
+    };
     let proof = prove_free(kinematics, range);
+    let of_required = margins(&required);
     SingularityReport {
-        transmission_bound: transmission.and_then(|_| transmission_bound(meridian, range)),
-        transmission,
-        type_one_distance,
-        type_one_kind,
-        type_two_distance,
+        transmission_bound: of_required
+            .transmission
+            .and_then(|_| transmission_bound(meridian, &required)),
+        required: of_required,
+        range: margins(range),
         proved_free: proof.0,
         proof_evaluations: proof.1,
     }
@@ -495,16 +525,26 @@ pub fn transmission_at(kinematics: &Kinematics, pose: &Pose) -> Option<(f64, Opt
     state_transmission(&state).map(|(angle, stage)| (angle, Some(stage)))
 }
 
-fn least_transmission(meridian: &Meridian, range: &WorkingRange) -> Option<(f64, usize, f64)> {
-    let count = 400;
-    (0..=count)
-        .filter_map(|i| {
-            let x = range.second[0]
-                + (range.second[1] - range.second[0]) * f64::from(i) / f64::from(count);
-            let state = meridian.state(x);
-            state_transmission(&state).map(|(angle, stage)| (angle, stage, state.polar_angle()))
-        })
-        .min_by(|a, b| a.0.total_cmp(&b.0))
+/// Steps at which the least transmission angle is looked for before it is drawn out.
+const TRANSMISSION_STEPS: u32 = 400;
+
+/// Least transmission angle between two second mechanism angles, rad, with its stage (from 1)
+/// and polar angle; `None` without stages.
+pub fn least_transmission(meridian: &Meridian, [lo, hi]: [f64; 2]) -> Option<(f64, usize, f64)> {
+    let at = |step: u32| lo + (hi - lo) * f64::from(step) / f64::from(TRANSMISSION_STEPS);
+    let angle =
+        |x: f64| state_transmission(&meridian.state(x)).map_or(f64::INFINITY, |(angle, _)| angle);
+    let least = (0..=TRANSMISSION_STEPS).min_by(|a, b| angle(at(*a)).total_cmp(&angle(at(*b))))?;
+    let beside = [least.saturating_sub(1), (least + 1).min(TRANSMISSION_STEPS)].map(at);
+    let drawn_out = golden_minimum(beside[0], beside[1], &angle);
+    // Golden section never looks at the ends.
+    let x = if angle(drawn_out) < angle(at(least)) {
+        drawn_out
+    } else {
+        at(least)
+    };
+    let state = meridian.state(x);
+    state_transmission(&state).map(|(angle, stage)| (angle, stage, state.polar_angle()))
 }
 
 /// sin²2α′ of the least stage as a lower bound over the whole range.

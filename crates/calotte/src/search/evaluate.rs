@@ -4,13 +4,16 @@ use std::sync::Arc;
 
 use crate::analysis::Requirements;
 use crate::analysis::judge::not_described;
-use crate::analysis::ring::{RingResult, ring_grid, solve_ring};
+use crate::analysis::ring::{
+    Envelope, RingPlace, RingResult, needs_no_samples, ring_grid, solve_ring_over,
+};
 use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 use crate::brief::{Brief, Objective};
 use crate::family::parameters::Capability;
 use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::quantity::{Missing, Quantity, Standing, Values};
+use crate::sphere::AzimuthSet;
 use crate::subject::{Model, Motion, Subject};
 use crate::surroundings::{Scratch, ShapeError, Surroundings};
 
@@ -164,8 +167,12 @@ pub fn evaluate(subject: &Subject, requirements: &Requirements) -> Verdict {
         Err(error) => return cannot_be_built(error),
     };
     let mut verdict = reach(requirements, subject.kinematics(), range, summary);
-    if let Some(range) = range.filter(|_| is_near(&verdict)) {
-        verdict.reason = judge_directions(subject, requirements, range, &mut verdict).err();
+    if range.is_some() && is_near(&verdict) {
+        verdict.reason = match subject.elastic_range() {
+            Ok(Some(range)) => judge_directions(subject, requirements, range, &mut verdict).err(),
+            Ok(None) => Some("no working range with the margins of elastic values".to_string()),
+            Err(error) => Some(error.to_string()),
+        };
     }
     verdict
 }
@@ -183,6 +190,7 @@ fn reach(
     let reached = Reached {
         kinematics,
         range: Some(range),
+        required: None,
         reach: None,
         cells: None,
         coverage: summary.coverage.fraction,
@@ -226,7 +234,7 @@ fn cannot_be_built(reason: impl std::fmt::Display) -> Verdict {
 fn clear_rings(
     subject: &Subject,
     requirements: &Requirements,
-    grid: &mut Vec<(f64, Vec<f64>)>,
+    grid: &mut Vec<RingPlace>,
 ) -> Result<f64, ShapeError> {
     let obstacles = requirements.obstacles()?;
     if !subject.design.is_built() || obstacles.is_empty() {
@@ -242,7 +250,10 @@ fn clear_rings(
     );
     let mut scratch = Scratch::default();
     let (mut all, mut clear) = (0.0, 0.0);
-    for (second, azimuths) in grid.iter_mut() {
+    for place in grid.iter_mut() {
+        let RingPlace {
+            second, azimuths, ..
+        } = place;
         let state = kinematics.meridian.state(*second);
         // The first mechanism angle that brings the tool to an azimuth.
         let turned = state.azimuth_ahead();
@@ -253,10 +264,15 @@ fn clear_rings(
         let weight = state.polar_angle().sin();
         all += weight * azimuths.len() as f64;
         let mut flags = free.iter();
+        let all_clear = free.iter().all(|clear| *clear);
         azimuths.retain(|_| *flags.next().unwrap_or(&false));
         clear += weight * azimuths.len() as f64;
+        if !all_clear {
+            // Between clear azimuths and others nothing is known.
+            place.arcs = AzimuthSet::empty();
+        }
     }
-    grid.retain(|(_, azimuths)| !azimuths.is_empty());
+    grid.retain(|place| !place.azimuths.is_empty());
     Ok(if all > 0.0 { clear / all } else { 0.0 })
 }
 
@@ -293,8 +309,12 @@ fn judge_directions(
     if grid.is_empty() {
         return Err("covers no direction".to_string());
     }
-    for (second, azimuths) in grid {
-        let ring = solve_ring(model, second, &azimuths, &requirements.loads)
+    let by_equations = needs_no_samples(model, &requirements.loads);
+    for mut place in grid {
+        if by_equations && !place.arcs.is_empty() {
+            place.azimuths.clear();
+        }
+        let ring = solve_ring_over(model, &place, &requirements.loads, Envelope::OfSamples)
             .map_err(|error| error.to_string())?;
         absorb(&mut worst, None, &quantities, model, &ring);
         for (load, values) in by_load.iter_mut().enumerate() {
@@ -347,7 +367,7 @@ fn absorb(
     ring: &RingResult,
 ) {
     let of_loads = |quantity: &&Quantity| load.is_none() || quantity.is_per_load();
-    for point in &ring.points {
+    for point in ring.directions() {
         let at = At {
             model,
             ring,

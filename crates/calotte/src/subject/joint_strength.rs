@@ -84,6 +84,12 @@ impl JointStrength {
     /// distance of the two; the axial force goes into one of them.
     pub fn bearing_safety(&self, joint: usize, force: &Vector6<f64>) -> Option<f64> {
         let rating = self.static_rating?;
+        let load = self.bearing_load(joint, force);
+        load.is_finite().then(|| rating / load)
+    }
+
+    /// Static equivalent load of the more loaded bearing of a joint by ISO 76, N.
+    pub fn bearing_load(&self, joint: usize, force: &Vector6<f64>) -> f64 {
         let [across_t, across_n] = moment_across(force, self.pins[joint].ends[1]);
         // The pair takes a moment about n by forces along t, one about t by forces along n.
         let lever = 1.0 / self.spacing;
@@ -93,8 +99,8 @@ impl JointStrength {
             along_t.hypot(along_n)
         };
         let radial = either(1.0).max(either(-1.0));
-        let load = static_equivalent_load(radial, force[0].abs()).ok()?;
-        Some(rating / load)
+        // Loads that are no numbers have no equivalent.
+        static_equivalent_load(radial, force[0].abs()).unwrap_or(f64::NAN)
     }
 
     /// The joint's force and moment at the bearings instead of the reference radius.

@@ -1732,6 +1732,11 @@ met: boolean | null,
  */
 band_met: boolean | null, 
 /**
+ * Inputs that give the lower and the upper end of the band, all other numbers at their
+ * nominal values; absent without one.
+ */
+band_inputs?: [Array<InputValue>, Array<InputValue>], 
+/**
  * Margin over the limit, 1; null without a limit.
  */
 relative_margin: number | null, 
@@ -1743,6 +1748,19 @@ worst_at_deg: PolarAzimuth | null,
  * What governs.
  */
 note: string, };
+
+/**
+ * An uncertain number of a design at a value.
+ */
+export type InputValue = { 
+/**
+ * Key in the design file, from its top.
+ */
+key: string, 
+/**
+ * Value as the file writes it.
+ */
+value: number, };
 
 /**
  * The maximum load on a joint.

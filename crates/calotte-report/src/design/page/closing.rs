@@ -86,7 +86,7 @@ pub fn provenance(found: &Found) -> Vec<(String, String)> {
         pair(
             "Grid",
             format!(
-                "search {} × {}, analysis {} polar angles × about {} azimuths",
+                "search {} polar angles, {} azimuths each among keep-outs; analysis {} polar angles or more, about {} azimuths each and the worst ones",
                 calotte::search::evaluate::SEARCH_RINGS,
                 calotte::search::evaluate::SEARCH_AROUND,
                 options.rings,

@@ -17,7 +17,7 @@ use crate::analysis::by_cells;
 use crate::analysis::fewest_layers::{layers_of_count, renew_listed_layers};
 use crate::analysis::point::StiffnessScalars;
 use crate::analysis::requirements::Requirements;
-use crate::analysis::ring::{RingResult, pose_at, ring_grid, solve_ring};
+use crate::analysis::ring::{Envelope, RingPlace, RingResult, pose_at, ring_grid, solve_ring_over};
 use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 
 /// What is computed for every cell.
@@ -221,7 +221,7 @@ struct Elastic {
 /// Where elastic quantities are taken.
 enum Places {
     /// Polar angles, as second mechanism angles, with the azimuths on each.
-    Rings(Vec<(f64, Vec<f64>)>),
+    Rings(Vec<RingPlace>),
     /// Poses, each by itself.
     Poses(Vec<Stand>),
 }
@@ -319,6 +319,7 @@ impl<'a> Asked<'a> {
         let reached = Reached {
             kinematics: &self.model.kinematics,
             range: self.range(),
+            required: None,
             reach: self.reach(),
             cells: self.cells.as_ref().and_then(ByCells::report),
             coverage: covered,
@@ -389,10 +390,11 @@ impl<'a> Asked<'a> {
                 let free = range.azimuths(meridian, second);
                 let needed = free.intersection(&self.subject.region().azimuths_at(polar));
                 let azimuths = if needed.is_empty() { free } else { needed };
-                Ok(Places::Rings(vec![(
+                Ok(Places::Rings(vec![RingPlace {
                     second,
-                    azimuths.samples(options.around),
-                )]))
+                    azimuths: azimuths.samples(options.around),
+                    arcs: azimuths,
+                }]))
             }
             _ if second(self.free()).is_some() => Err(NoValue::PolarOnlyWithoutMargins),
             _ => Err(NoValue::PolarNotReached),
@@ -437,8 +439,8 @@ impl<'a> Asked<'a> {
         };
         let mut found = Elastic::default();
         if asked(|source| matches!(source, Source::Direction(_))) {
-            for (second, azimuths) in rings {
-                let ring = solve_ring(model, *second, azimuths, self.loads())?;
+            for place in rings {
+                let ring = solve_ring_over(model, place, self.loads(), Envelope::OfSamples)?;
                 found.rings.push(ring);
             }
         }
@@ -448,8 +450,9 @@ impl<'a> Asked<'a> {
                 self.subject.design.mount.support,
                 Some(Support::Column { .. })
             );
-            for (second, azimuths) in rings {
-                for azimuth in azimuths.iter().take(if one { 1 } else { usize::MAX }) {
+            for place in rings {
+                let second = &place.second;
+                for azimuth in place.azimuths.iter().take(if one { 1 } else { usize::MAX }) {
                     let pose = pose_at(model, *second, *azimuth)?;
                     let solved = model.structure.solve(&pose.configuration, &pose.frame)?;
                     found
@@ -492,7 +495,7 @@ impl<'a> Asked<'a> {
             return found.map(|found| found * self.scale(quantity));
         }
         let points = elastic.rings.iter().flat_map(|ring| {
-            let points = ring.points.iter();
+            let points = ring.directions();
             points.map(move |point| (ring, point))
         });
         points

@@ -1,0 +1,480 @@
+//! The range of every row over the box of the stated uncertainty, and the inputs that give
+//! its ends.
+//!
+//! A stiffness quantity falls with every stiffness: its corners are known. Any other one is
+//! taken to a corner by the signs of its own differences at the place where it is worst; they
+//! are looked at again there, and the worst place again at the corner, until both repeat. With
+//! few inputs all corners are looked at in that place. The end itself is the analysis of the
+//! design at that corner, so whoever analyses it finds the same number.
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use crate::brief::LoadCase;
+use crate::design::Input;
+use crate::quantity::{Over, Quantity};
+use crate::subject::{Model, Subject};
+use crate::uncertain::Uncertain;
+
+use super::ring::RingResult;
+use super::rows::Row;
+use super::values::{Source, around, source};
+
+/// With at most so many inputs that matter every corner is looked at.
+const ALL_CORNERS: usize = 6;
+/// An input matters where its band changes the worst value by this share.
+const MATTERS: f64 = 1e-3;
+/// Corners taken one after the other at most.
+const ROUNDS: usize = 8;
+/// Differences below this share of the value are none.
+const NONE: f64 = 1e-13;
+
+/// Where an input stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+enum Side {
+    Low,
+    Nominal,
+    High,
+}
+
+impl Side {
+    fn other(self) -> Self {
+        match self {
+            Side::Low => Side::High,
+            Side::High => Side::Low,
+            Side::Nominal => Side::Nominal,
+        }
+    }
+
+    fn of(self, number: &Uncertain) -> f64 {
+        match self {
+            Side::Low => number.low,
+            Side::Nominal => number.value,
+            Side::High => number.high,
+        }
+    }
+}
+
+type Corner = Vec<Side>;
+
+/// How a design is looked at for its bands.
+pub(super) struct Questions<'a, E> {
+    /// The rings or poses of the nominal values, solved for another design; as many as there
+    /// are places, `None` where there is no answer.
+    pub(super) everywhere: &'a dyn Fn(&Model) -> Vec<Option<RingResult>>,
+    /// One of them.
+    pub(super) at: &'a dyn Fn(&Model, usize) -> Option<RingResult>,
+    /// The rows of another design's whole analysis.
+    pub(super) rows: &'a dyn Fn(&Subject) -> Result<Vec<Row>, E>,
+}
+
+/// Notes the bands of all rows.
+///
+/// # Errors
+/// That of a corner that has no analysis.
+pub(super) fn add_bands<E>(
+    subject: &Subject,
+    questions: &Questions<'_, E>,
+    loads: &[LoadCase],
+    rows: &mut [Row],
+) -> Result<(), E> {
+    let inputs = subject.given.uncertain_inputs();
+    if inputs.is_empty() {
+        return Ok(());
+    }
+    let banded: Vec<usize> = (0..rows.len())
+        .filter(|index| {
+            let row = &rows[*index];
+            row.got.is_ok() && row.quantity.facts().over != Over::WorkingRange
+        })
+        .collect();
+    let measures: Vec<Measure> = banded
+        .iter()
+        .map(|index| Measure::of(&rows[*index], loads))
+        .collect();
+    let space = Space {
+        subject,
+        questions,
+        inputs: &inputs,
+        measures: &measures,
+        models: RefCell::default(),
+        over: RefCell::default(),
+        at: RefCell::default(),
+    };
+    let nominal = vec![Side::Nominal; inputs.len()];
+    let slopes = space.slopes(&nominal);
+    let mut ends: HashMap<Corner, Vec<Row>> = HashMap::new();
+    for (measure, index) in banded.iter().enumerate() {
+        let relevant = slopes.relevant(measure);
+        if relevant.is_empty() {
+            continue;
+        }
+        let corners = [-1.0, 1.0].map(|sense| {
+            space.corner(&Aim {
+                measure,
+                sense,
+                relevant: &relevant,
+                slopes: &slopes,
+            })
+        });
+        let mut found = [None, None];
+        for (end, corner) in corners.into_iter().enumerate() {
+            if !ends.contains_key(&corner) {
+                let at_corner = space.subject_at(&corner);
+                let judged = at_corner
+                    .map(|subject| (questions.rows)(&subject))
+                    .transpose()?;
+                ends.insert(corner.clone(), judged.unwrap_or_default());
+            }
+            let row = &rows[*index];
+            let same = ends[&corner].iter().find(|other| other.is_like(row));
+            if let Some(Ok(value)) = same.map(|other| &other.got) {
+                found[end] = Some(BandEnd {
+                    value: *value,
+                    inputs: space.values(&corner),
+                });
+            }
+        }
+        let row = &mut rows[*index];
+        let (Some(one), Some(other)) = (found[0].take(), found[1].take()) else {
+            continue;
+        };
+        let here = BandEnd {
+            value: row.got.clone().unwrap_or(one.value),
+            inputs: space.values(&nominal),
+        };
+        // The nominal values lie in the box too.
+        let by_value = |a: &BandEnd, b: &BandEnd| a.value.total_cmp(&b.value);
+        let mut all = [one, here, other];
+        all.sort_by(by_value);
+        let [low, _, high] = all;
+        if low.value < high.value {
+            row.band = Some([low.value, high.value]);
+            row.band_inputs = Some([low.inputs, high.inputs]);
+        }
+    }
+    Ok(())
+}
+
+/// An end of a band.
+struct BandEnd {
+    value: f64,
+    inputs: Vec<(Input, f64)>,
+}
+
+/// A row as a number that grows where the row gets worse.
+struct Measure {
+    quantity: Quantity,
+    load: Option<usize>,
+}
+
+impl Measure {
+    fn of(row: &Row, loads: &[LoadCase]) -> Self {
+        let index = |name: &String| loads.iter().position(|load| load.name == *name);
+        Self {
+            quantity: row.quantity,
+            load: row.load.as_ref().and_then(index),
+        }
+    }
+
+    /// How bad a ring is, or a design as a whole; `None` without a value.
+    fn of_ring(&self, model: &Model, ring: &RingResult) -> Option<f64> {
+        let value = match source(self.quantity) {
+            Source::Linkage(value) => Some(value(model)),
+            _ => around(self.quantity, model, ring, self.load),
+        }?;
+        Some(if self.quantity.more_is_better() {
+            1.0 / value
+        } else {
+            value
+        })
+    }
+
+    /// Whether more of any stiffness is known to be better, and nothing else matters.
+    fn falls_with_stiffness(&self) -> bool {
+        matches!(source(self.quantity), Source::Compliance(_))
+    }
+}
+
+/// How bad one place is, by every measure.
+type AtPlace = Vec<Option<f64>>;
+/// How bad every place is.
+type Field = Vec<AtPlace>;
+
+/// The box of inputs with what was computed of it.
+struct Space<'a, E> {
+    subject: &'a Subject,
+    questions: &'a Questions<'a, E>,
+    inputs: &'a [(Input, Uncertain)],
+    measures: &'a [Measure],
+    models: RefCell<HashMap<Corner, Option<Arc<Model>>>>,
+    over: RefCell<HashMap<Corner, Arc<Field>>>,
+    at: RefCell<HashMap<(Corner, usize), Arc<AtPlace>>>,
+}
+
+impl<E> Space<'_, E> {
+    fn values(&self, corner: &Corner) -> Vec<(Input, f64)> {
+        let sides = self.inputs.iter().zip(corner);
+        sides
+            .map(|((input, number), side)| (*input, side.of(number)))
+            .collect()
+    }
+
+    fn subject_at(&self, corner: &Corner) -> Option<Subject> {
+        let design = self.subject.given.with_inputs(&self.values(corner)).ok()?;
+        self.subject.beside(design).ok()
+    }
+
+    fn model(&self, corner: &Corner) -> Option<Arc<Model>> {
+        let known = self.models.borrow().get(corner).cloned();
+        known.unwrap_or_else(|| {
+            let subject = self.subject_at(corner);
+            let model = subject.and_then(|subject| subject.model().ok().cloned());
+            self.models
+                .borrow_mut()
+                .insert(corner.clone(), model.clone());
+            model
+        })
+    }
+
+    fn judge(&self, model: &Model, ring: Option<&RingResult>) -> Vec<Option<f64>> {
+        let measures = self.measures.iter();
+        measures
+            .map(|measure| measure.of_ring(model, ring?))
+            .collect()
+    }
+
+    /// Every place at a corner.
+    fn field(&self, corner: &Corner) -> Arc<Field> {
+        let known = self.over.borrow().get(corner).cloned();
+        known.unwrap_or_else(|| {
+            let field = Arc::new(self.model(corner).map_or(Vec::new(), |model| {
+                let rings = (self.questions.everywhere)(&model);
+                rings
+                    .iter()
+                    .map(|ring| self.judge(&model, ring.as_ref()))
+                    .collect()
+            }));
+            self.over.borrow_mut().insert(corner.clone(), field.clone());
+            field
+        })
+    }
+
+    /// One place at a corner.
+    fn place(&self, corner: &Corner, place: usize, measure: usize) -> Option<f64> {
+        if let Some(field) = self.over.borrow().get(corner) {
+            return *field.get(place)?.get(measure)?;
+        }
+        let key = (corner.clone(), place);
+        let known = self.at.borrow().get(&key).cloned();
+        let found = known.unwrap_or_else(|| {
+            let found = Arc::new(self.model(corner).map_or(Vec::new(), |model| {
+                let ring = (self.questions.at)(&model, place);
+                self.judge(&model, ring.as_ref())
+            }));
+            self.at.borrow_mut().insert(key, found.clone());
+            found
+        });
+        *found.get(measure)?
+    }
+
+    /// The worst place at a corner with its value.
+    fn worst(&self, corner: &Corner, measure: usize) -> Option<(usize, f64)> {
+        let field = self.field(corner);
+        let places = field.iter().enumerate();
+        places
+            .filter_map(|(place, values)| Some((place, values[measure]?)))
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
+    /// What each input does by itself, from a corner to its farther end.
+    fn slopes(&self, from: &Corner) -> Slopes {
+        let moved = self.inputs.iter().enumerate().map(|(index, (_, number))| {
+            let up = number.high - number.value >= number.value - number.low;
+            let side = if up { Side::High } else { Side::Low };
+            let mut corner = from.clone();
+            corner[index] = side;
+            // The change over the whole band.
+            let share = (number.high - number.low) / (side.of(number) - number.value);
+            (self.field(&corner), share)
+        });
+        Slopes {
+            base: self.field(from),
+            moved: moved.collect(),
+        }
+    }
+
+    /// The corner where a measure is greatest or least in its worst place.
+    fn corner(&self, aim: &Aim<'_>) -> Corner {
+        let nominal = vec![Side::Nominal; self.inputs.len()];
+        if self.measures[aim.measure].falls_with_stiffness() {
+            let side = if aim.sense > 0.0 {
+                Side::Low
+            } else {
+                Side::High
+            };
+            return with(&nominal, aim.relevant.iter().map(|index| (*index, side)));
+        }
+        let mut best: Option<(f64, Corner)> = None;
+        for place in aim.slopes.candidates(aim.measure, aim.sense) {
+            let sides = aim
+                .relevant
+                .iter()
+                .map(|index| (*index, aim.side(*index, place)));
+            self.follow(aim, with(&nominal, sides), &mut best);
+        }
+        best.map_or(nominal, |(_, corner)| corner)
+    }
+
+    /// From a corner to better ones until nothing changes.
+    fn follow(&self, aim: &Aim<'_>, start: Corner, best: &mut Option<(f64, Corner)>) {
+        let mut corner = start;
+        for _ in 0..ROUNDS {
+            let Some((place, value)) = self.worst(&corner, aim.measure) else {
+                return;
+            };
+            if best
+                .as_ref()
+                .is_some_and(|(than, _)| aim.sense * value <= aim.sense * than)
+            {
+                return;
+            }
+            *best = Some((value, corner.clone()));
+            match self.better(aim, &corner, place, value) {
+                Some(next) => corner = next,
+                None => return,
+            }
+        }
+    }
+
+    /// A corner that is better in one place, where the present one has a value.
+    fn better(&self, aim: &Aim<'_>, corner: &Corner, place: usize, value: f64) -> Option<Corner> {
+        let gain = |corner: &Corner| -> f64 {
+            let there = self.place(corner, place, aim.measure);
+            there.map_or(f64::NEG_INFINITY, |there| aim.sense * (there - value))
+        };
+        let least = NONE * value.abs();
+        let mut flips: Vec<(f64, usize)> = aim
+            .relevant
+            .iter()
+            .map(|index| (gain(&flipped(corner, *index)), *index))
+            .filter(|(gain, _)| *gain > least)
+            .collect();
+        flips.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut next = (least, None);
+        if let Some((first, index)) = flips.first() {
+            next = (*first, Some(flipped(corner, *index)));
+            let all = flips.iter().fold(corner.clone(), |corner, (_, index)| {
+                flipped(&corner, *index)
+            });
+            let together = gain(&all);
+            if together > next.0 {
+                next = (together, Some(all));
+            }
+        }
+        let changes = |index: &&usize| aim.slopes.change(**index, place, aim.measure).abs();
+        let mattering: Vec<usize> = aim
+            .relevant
+            .iter()
+            .filter(|index| changes(index) > MATTERS * value.abs())
+            .copied()
+            .collect();
+        if mattering.len() <= ALL_CORNERS {
+            for bits in 0..1u32 << mattering.len() {
+                let sides = mattering.iter().zip(0u32..).map(|(index, bit)| {
+                    let high = bits >> bit & 1 == 1;
+                    (*index, if high { Side::High } else { Side::Low })
+                });
+                let other = with(corner, sides);
+                let there = gain(&other);
+                if there > next.0 {
+                    next = (there, Some(other));
+                }
+            }
+        }
+        next.1
+    }
+}
+
+/// Which end of which measure is looked for.
+struct Aim<'a> {
+    measure: usize,
+    /// 1 for the greatest, −1 for the least.
+    sense: f64,
+    /// Inputs that change it anywhere.
+    relevant: &'a [usize],
+    slopes: &'a Slopes,
+}
+
+impl Aim<'_> {
+    fn side(&self, input: usize, place: usize) -> Side {
+        if self.sense * self.slopes.change(input, place, self.measure) < 0.0 {
+            Side::Low
+        } else {
+            Side::High
+        }
+    }
+}
+
+fn with(corner: &Corner, sides: impl Iterator<Item = (usize, Side)>) -> Corner {
+    let mut changed = corner.clone();
+    for (index, side) in sides {
+        changed[index] = side;
+    }
+    changed
+}
+
+fn flipped(corner: &Corner, index: usize) -> Corner {
+    with(corner, [(index, corner[index].other())].into_iter())
+}
+
+/// What each input does by itself.
+struct Slopes {
+    base: Arc<Field>,
+    /// The field with the input moved, and what turns its change into that over the band.
+    moved: Vec<(Arc<Field>, f64)>,
+}
+
+impl Slopes {
+    /// The change of a measure in a place over the band of an input.
+    fn change(&self, input: usize, place: usize, measure: usize) -> f64 {
+        let (field, share) = &self.moved[input];
+        let of = |field: &Field| *field.get(place)?.get(measure)?;
+        match (of(&self.base), of(field)) {
+            (Some(here), Some(there)) if (there - here).abs() > NONE * here.abs() => {
+                (there - here) * share
+            }
+            _ => 0.0,
+        }
+    }
+
+    /// Inputs that change a measure anywhere.
+    fn relevant(&self, measure: usize) -> Vec<usize> {
+        let changes = |input: &usize| {
+            (0..self.base.len()).any(|place| self.change(*input, place, measure) != 0.0)
+        };
+        (0..self.moved.len()).filter(changes).collect()
+    }
+
+    /// Places to start from: the worst, and the one that the differences promise to be worst.
+    fn candidates(&self, measure: usize, sense: f64) -> Vec<usize> {
+        let places =
+            || (0..self.base.len()).filter_map(|place| Some((place, self.base[place][measure]?)));
+        let promise = |(place, here): (usize, f64)| {
+            let inputs = 0..self.moved.len();
+            let changes = inputs.map(|input| self.change(input, place, measure).abs());
+            (place, here + 0.5 * sense * changes.sum::<f64>())
+        };
+        let greatest = |a: &(usize, f64), b: &(usize, f64)| a.1.total_cmp(&b.1);
+        let worst = places().max_by(greatest);
+        let promised = places().map(promise).max_by(greatest);
+        let mut found: Vec<usize> = [worst, promised]
+            .iter()
+            .flatten()
+            .map(|one| one.0)
+            .collect();
+        found.dedup();
+        found
+    }
+}
