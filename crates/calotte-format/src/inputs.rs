@@ -37,6 +37,7 @@ fn of_material(table: &str, constant: Constant) -> (String, Unit) {
         Constant::ShearModulus => ("shear_modulus_gpa", Unit::Gigapascal),
         Constant::Density => ("density_kg_m3", Unit::KilogramPerCubicMetre),
         Constant::YieldStrength => ("yield_mpa", Unit::Megapascal),
+        Constant::Creep => ("creep_factor", Unit::One),
     };
     (format!("{table}.{key}"), unit)
 }

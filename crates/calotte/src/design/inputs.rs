@@ -16,14 +16,17 @@ pub enum Constant {
     Density,
     /// Yield strength, Pa.
     YieldStrength,
+    /// Factor by which strain under a load that stays grows, 1.
+    Creep,
 }
 
 impl Constant {
-    const ALL: [Self; 4] = [
+    const ALL: [Self; 5] = [
         Self::YoungsModulus,
         Self::ShearModulus,
         Self::Density,
         Self::YieldStrength,
+        Self::Creep,
     ];
 
     fn of(self, material: &mut Material) -> &mut Uncertain {
@@ -32,6 +35,7 @@ impl Constant {
             Self::ShearModulus => &mut material.shear_modulus,
             Self::Density => &mut material.density,
             Self::YieldStrength => &mut material.yield_strength,
+            Self::Creep => &mut material.creep,
         }
     }
 }
