@@ -2,18 +2,23 @@
 //! follows: a load that turns with the tool is the same all around, one that is fixed in the
 //! world is turned back by the azimuth, and one of any direction is sought at its worst.
 
-use nalgebra::{Rotation3, SMatrix, Vector1, Vector2, Vector3, Vector6};
+use std::cell::OnceCell;
+
+use nalgebra::{Rotation3, SMatrix, Vector2, Vector3, Vector6};
 
 use crate::brief::{Load, LoadCase, LoadPlace, LoadVector};
+use crate::elasticity::stress::StressModel;
 use crate::elasticity::tool_line::{shift_map, turn_map};
 use crate::elasticity::{ElasticityError, LoadSet, Response, SolvedStructure};
 use crate::kinematics::Pose;
 use crate::kinematics::jacobian::body_rates;
-use crate::number::worst_direction::{Sought, greatest_norm};
+use crate::number::worst_direction::{Directions, Sought, greatest_norm, greatest_sum};
 use crate::subject::Model;
 
 use super::joint_loads::FreeJoints;
 
+/// What a bound on a stress leaves to rounding and to the polygon of round sections.
+const ROUNDING: f64 = 2e-3;
 /// Points along every arc at which stress is taken.
 pub(super) const STRESS_STATIONS: usize = 5;
 
@@ -169,6 +174,10 @@ pub(super) struct FreePart {
     by_unit: [UnitResponse; 3],
     /// Its size, and the directions it may have.
     pub(super) sought: Sought,
+    /// The most it adds to the equivalent stress of each section, Pa.
+    stress: Vec<f64>,
+    /// Deflection, centre shift and tilt where nothing else depends on the azimuth.
+    all_around: OnceCell<[f64; 3]>,
 }
 
 impl CaseResponse {
@@ -180,7 +189,9 @@ impl CaseResponse {
         let mut turning = LoadSet::default();
         let (mut world, mut free) = (Vec::new(), None);
         for load in &case.loads {
-            let Load { on, force, moment } = load;
+            let Load {
+                on, force, moment, ..
+            } = load;
             let mut local = Vector6::zeros();
             let (mut force_in_base, mut moment_in_base) = (Vector3::zeros(), Vector3::zeros());
             match force {
@@ -207,10 +218,7 @@ impl CaseResponse {
                     continue;
                 };
                 let by_unit = at.units(on, |axis| six(&(turn * axis)))?;
-                let part = FreePart {
-                    by_unit,
-                    sought: *sought,
-                };
+                let part = FreePart::new(at.model, by_unit, *sought);
                 if free.replace(part).is_some() {
                     return Err(ElasticityError::TwoAnyDirections {
                         case: case.name.clone(),
@@ -234,8 +242,8 @@ impl CaseResponse {
     ) -> CaseResult {
         let tip = self.tip(back);
         let torque = self.torque(back) + by_weight;
-        let (shift, turn) = (shift_map(tip_radius), turn_map());
         let Some(free) = &self.free else {
+            let (shift, turn) = (shift_map(tip_radius), turn_map());
             return CaseResult {
                 deflection: tip.fixed_rows::<3>(0).norm(),
                 centre_shift: (shift * tip).norm(),
@@ -243,19 +251,21 @@ impl CaseResponse {
                 torque: [torque[0].abs(), torque[1].abs()],
             };
         };
-        let (map, sought) = (
-            columns(&free.by_unit.each_ref().map(|unit| unit.tip)),
-            free.sought,
-        );
-        let moved = map.fixed_rows::<3>(0).into_owned();
-        let start = tip.fixed_rows::<3>(0).into_owned();
+        let sought = free.sought;
+        let moved = || free.moved(&tip, tip_radius);
+        // What nothing in the world adds to is the same all around.
+        let [deflection, centre_shift, tilt] = if self.world.is_empty() {
+            *free.all_around.get_or_init(moved)
+        } else {
+            moved()
+        };
         CaseResult {
-            deflection: greatest_norm(&moved, &start, sought).value,
-            centre_shift: greatest_norm(&(shift * map), &(shift * tip), sought).value,
-            tilt: greatest_norm(&(turn * map), &(turn * tip), sought).value,
+            deflection,
+            centre_shift,
+            tilt,
             torque: [0, 1].map(|drive| {
-                let row = SMatrix::<f64, 1, 3>::from_fn(|_, k| free.by_unit[k].torque[drive]);
-                greatest_norm(&row, &Vector1::new(torque[drive]), sought).value
+                let row = Vector3::from_fn(|k, _| free.by_unit[k].torque[drive]);
+                greatest_sum(&row, torque[drive], sought)
             }),
         }
     }
@@ -324,8 +334,75 @@ impl CaseResponse {
 }
 
 impl FreePart {
+    fn new(model: &Model, by_unit: [UnitResponse; 3], sought: Sought) -> Self {
+        // An equivalent stress is a norm of the resultants: parts add up to the sum at most.
+        let parts = match sought.directions {
+            Directions::Tangential => &by_unit[..2],
+            Directions::All | Directions::Inward => &by_unit[..],
+        };
+        let most = |stress: &StressModel, section: usize| {
+            let squares = parts
+                .iter()
+                .map(|unit| stress.equivalent_stress(&unit.sections[section]).powi(2));
+            sought.size * squares.sum::<f64>().sqrt()
+        };
+        let count = by_unit[0].sections.len();
+        let stress = model.stress.as_ref().map_or(Vec::new(), |stress| {
+            (0..count).map(|section| most(stress, section)).collect()
+        });
+        Self {
+            stress,
+            all_around: OnceCell::new(),
+            by_unit,
+            sought,
+        }
+    }
+
+    /// Deflection, centre shift and tilt at their worst beside a motion of the tip.
+    fn moved(&self, tip: &Vector6<f64>, tip_radius: f64) -> [f64; 3] {
+        let map = columns(&self.by_unit.each_ref().map(|unit| unit.tip));
+        let (shift, turn) = (shift_map(tip_radius), turn_map());
+        let moved = map.fixed_rows::<3>(0).into_owned();
+        let start = tip.fixed_rows::<3>(0).into_owned();
+        [
+            greatest_norm(&moved, &start, self.sought).value,
+            greatest_norm(&(shift * map), &(shift * tip), self.sought).value,
+            greatest_norm(&(turn * map), &(turn * tip), self.sought).value,
+        ]
+    }
+
+    /// Greatest equivalent stress over all sections with its section, beside these resultants
+    /// of all else; the section that can have most comes first.
+    pub(super) fn greatest_stress(
+        &self,
+        model: &StressModel,
+        fixed: &[Vector6<f64>],
+        above: f64,
+    ) -> Option<(f64, usize)> {
+        let mut most: Vec<(f64, usize)> = fixed
+            .iter()
+            .enumerate()
+            .map(|(index, fixed)| (model.equivalent_stress(fixed) + self.stress[index], index))
+            .filter(|(bound, _)| bound * (1.0 + ROUNDING) > above)
+            .collect();
+        most.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut greatest = None;
+        let mut than = above;
+        for (bound, index) in most {
+            if bound * (1.0 + ROUNDING) <= than {
+                break;
+            }
+            let map = self.section_map(index);
+            let stress = model.greatest_stress(&map, &fixed[index], self.sought, than);
+            if stress > than {
+                (than, greatest) = (stress, Some((stress, index)));
+            }
+        }
+        greatest
+    }
+
     /// Resultants of a section per unit along polar, azimuth, radial.
-    pub(super) fn section_map(&self, index: usize) -> SMatrix<f64, 6, 3> {
+    fn section_map(&self, index: usize) -> SMatrix<f64, 6, 3> {
         columns(&self.by_unit.each_ref().map(|unit| unit.sections[index]))
     }
 }

@@ -1,9 +1,9 @@
 //! What joints carry at one direction, and what their pins and bearings say to it.
 
-use nalgebra::{SMatrix, Vector1, Vector2, Vector6};
+use nalgebra::{SMatrix, Vector2, Vector6};
 
 use super::safety::{SafetyResult, StressedPart};
-use crate::number::worst_direction::{Sought, greatest_convex, greatest_norm};
+use crate::number::worst_direction::{Sought, greatest_convex, greatest_norm, greatest_sum};
 use crate::subject::Model;
 
 /// What a joint carries, at its bearings where it has layers.
@@ -73,27 +73,32 @@ impl Carried<'_> {
         }
     }
 
-    /// Load at the bearings, each part by itself at its greatest.
-    fn load(&self, at_bearings: impl Fn(&Vector6<f64>) -> Vector6<f64>) -> JointLoad {
+    /// Widens a joint's load by this one at the bearings, each part by itself at its greatest.
+    fn widen(&self, load: &mut JointLoad, at_bearings: impl Fn(&Vector6<f64>) -> Vector6<f64>) {
         let fixed = at_bearings(self.fixed);
         let Some((map, sought)) = self.free else {
-            return JointLoad::of(&fixed);
+            *load = load.envelope(JointLoad::of(&fixed));
+            return;
         };
         let mut moved = *map;
         for mut column in moved.column_iter_mut() {
             let there = at_bearings(&column.clone_owned());
             column.copy_from(&there);
         }
-        let across = |row: usize| {
+        let across = |row: usize, above: f64| {
             let map = moved.fixed_rows::<2>(row).into_owned();
-            greatest_norm(&map, &Vector2::new(fixed[row], fixed[row + 1]), sought).value
+            let constant = Vector2::new(fixed[row], fixed[row + 1]);
+            if constant.norm() + sought.size * map.norm() <= above {
+                return above;
+            }
+            greatest_norm(&map, &constant, sought).value.max(above)
         };
-        let along = moved.fixed_rows::<1>(0).into_owned();
-        JointLoad {
-            axial: greatest_norm(&along, &Vector1::new(fixed[0]), sought).value,
-            radial: across(1),
-            tilt: across(4),
-        }
+        let along = moved.row(0).transpose();
+        *load = JointLoad {
+            axial: greatest_sum(&along, fixed[0], sought).max(load.axial),
+            radial: across(1, load.radial),
+            tilt: across(4, load.tilt),
+        };
     }
 }
 
@@ -112,11 +117,10 @@ fn each(forces: &[JointForces]) -> impl Iterator<Item = (Option<usize>, usize, C
 /// Widens the envelope of joint loads, taken at the bearings.
 pub(super) fn widen(model: &Model, forces: &[JointForces], envelope: &mut [JointLoad]) {
     for (_, joint, carried) in each(forces) {
-        let load = carried.load(|force| {
+        carried.widen(&mut envelope[joint], |force| {
             let strength = model.joint_strength.as_ref();
             strength.map_or(*force, |strength| strength.at_bearings(joint, force))
         });
-        envelope[joint] = envelope[joint].envelope(load);
     }
 }
 

@@ -455,24 +455,25 @@ impl Basis {
         let stress_model = model.stress.as_ref()?;
         let by_weight = combine_sections(&self.weight, gravity);
         let mut worst: Option<SafetyResult> = None;
+        let result = |stress: f64, index: usize, load: Option<usize>| SafetyResult {
+            factor: model.yield_strength / stress,
+            stress,
+            part: StressedPart::Arc(index / STRESS_STATIONS),
+            load,
+        };
         let mut consider = |sections: &[Vector6<f64>], load: Option<usize>| {
-            let free = load.and_then(|load| self.cases[load].free_part());
+            let above = |worst: &Option<SafetyResult>| worst.map_or(0.0, |worst| worst.stress);
+            if let Some(free) = load.and_then(|load| self.cases[load].free_part()) {
+                let found = free.greatest_stress(stress_model, sections, above(&worst));
+                worst = found
+                    .map(|(stress, index)| result(stress, index, load))
+                    .or(worst);
+                return;
+            }
             for (index, resultants) in sections.iter().enumerate() {
-                let above = worst.map_or(0.0, |worst| worst.stress);
-                let stress = match free {
-                    None => stress_model.equivalent_stress(resultants),
-                    Some(free) => {
-                        let (map, sought) = (free.section_map(index), free.sought);
-                        stress_model.greatest_stress(&map, resultants, sought, above)
-                    }
-                };
-                if stress > above {
-                    worst = Some(SafetyResult {
-                        factor: model.yield_strength / stress,
-                        stress,
-                        part: StressedPart::Arc(index / STRESS_STATIONS),
-                        load,
-                    });
+                let stress = stress_model.equivalent_stress(resultants);
+                if stress > above(&worst) {
+                    worst = Some(result(stress, index, load));
                 }
             }
         };

@@ -90,6 +90,27 @@ pub fn greatest_norm<const N: usize>(
     }
 }
 
+/// Greatest size of `row` · f + `constant` over the vectors f of a size and some directions, in
+/// closed form: a product is greatest along the row, or along its part across the radial
+/// direction where the row's own is not allowed.
+pub fn greatest_sum(row: &Vector3<f64>, constant: f64, sought: Sought) -> f64 {
+    let (whole, across) = (row.norm(), row.xy().norm());
+    let towards = |outward: bool| match sought.directions {
+        Directions::All => whole,
+        Directions::Tangential => across,
+        Directions::Inward => {
+            if outward {
+                across
+            } else {
+                whole
+            }
+        }
+    };
+    let above = constant + sought.size * towards(row.z > 0.0);
+    let below = sought.size * towards(row.z < 0.0) - constant;
+    above.max(below)
+}
+
 /// Greatest value of a convex function over the vectors of a size and some directions, by
 /// ascent from 26 directions all around: at every step to the vector that its slope points to,
 /// which never lowers a convex function.
@@ -416,7 +437,14 @@ mod tests {
             let constant = Vector2::from_fn(|_, _| number() * shift);
             agree(&map, &constant, 0.5);
             let map = SMatrix::<f64, 1, 3>::from_fn(|_, _| number());
-            agree(&map, &Vector1::new(number() * shift), 1.0);
+            let constant = number() * shift;
+            agree(&map, &Vector1::new(constant), 1.0);
+            for allowed in [Directions::All, Directions::Tangential, Directions::Inward] {
+                let sought = sought(1.7, allowed);
+                let found = greatest_norm(&map, &Vector1::new(constant), sought).value;
+                let closed = greatest_sum(&map.transpose(), constant, sought);
+                assert!((closed - found).abs() <= 1e-12 * found, "{closed} {found}");
+            }
         }
     }
 
