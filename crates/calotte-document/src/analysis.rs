@@ -29,6 +29,8 @@ pub struct Analysis {
     pub reach: Reach,
     /// How evenly the drives move the tool.
     pub conditioning: Conditioning,
+    /// Conditioning under each load case.
+    pub conditioning_under_load: Vec<UnderLoad>,
     /// How far singular configurations are.
     pub singularity: Singularity,
     /// Minimum stiffness with rigid joints and all bars on one sphere; null where nothing is built.
@@ -319,6 +321,36 @@ pub enum RequirementValue {
     One(Option<f64>),
     /// Low and high end.
     Band([Option<f64>; 2]),
+}
+
+/// LCI and GCI with a load on the linkage.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct UnderLoad {
+    /// The load case.
+    pub load: String,
+    /// Whether the load turns with the tool or stays in the world while the linkage moves.
+    pub direction: String,
+    /// By the structure of the design.
+    pub structure: IndexUnderLoad,
+    /// By virtual joints in the middle of every arc, joints rigid.
+    pub virtual_joints: IndexUnderLoad,
+}
+
+/// LCI and GCI with a load on the linkage, or why there are none.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct IndexUnderLoad {
+    /// Area-weighted mean over the required region; null with a reason.
+    pub gci: Option<f64>,
+    /// Minimum over the directions looked at; null with a reason.
+    pub lci_min: Option<f64>,
+    /// Where that is.
+    pub lci_min_at_deg: Option<PolarAzimuth>,
+    /// Why there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub reason: Option<String>,
 }
 
 /// What is required beside what is predicted. The numbers stand as `required`, `predicted`, `ideal`, `over_region`

@@ -68,6 +68,7 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
         ("Working range", range_words(analysis)),
         ("Singularities", Some(singular_words(analysis))),
         ("Contact", contact_words(analysis)),
+        ("Under load", under_load_words(analysis)),
         ("Compliance", compliance_words(analysis)),
         ("Stages", stages_words(heading)),
         ("Joint loads", joint_words(analysis)),
@@ -320,6 +321,41 @@ fn range_words(analysis: &Analysis) -> Option<String> {
         ));
     }
     Some(text)
+}
+
+/// How loads change the conditioning.
+fn under_load_words(analysis: &Analysis) -> Option<String> {
+    let number = |value: f64| words::number(value, 4);
+    let lines: Vec<String> = analysis
+        .under_load
+        .iter()
+        .map(|found| {
+            let name = &found.load;
+            match (&found.exact, &found.virtual_joints) {
+                (Err(reason), _) => format!("{name}: no conditioning index ({reason})"),
+                (Ok(exact), other) => format!(
+                    "{name} ({}): GCI {}, minimum LCI {}{}",
+                    found.fixed_in,
+                    number(exact.gci),
+                    number(exact.lci_min),
+                    other.as_ref().map_or(String::new(), |other| format!(
+                        " (virtual joints {}, {})",
+                        number(other.gci),
+                        number(other.lci_min)
+                    ))
+                ),
+            }
+        })
+        .collect();
+    let rigid = &analysis.conditioning;
+    (!lines.is_empty()).then(|| {
+        format!(
+            "{}; without load GCI {}, minimum LCI {}",
+            lines.join("; "),
+            number(rigid.gci),
+            number(rigid.lci_min)
+        )
+    })
 }
 
 /// By how much contact rises where the body comes nearer.

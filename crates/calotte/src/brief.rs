@@ -234,6 +234,19 @@ pub struct Load {
     pub force: LoadVector,
     /// Moment that acts on the mechanism, N·m.
     pub moment: LoadVector,
+    /// What force and moment keep their direction to while the linkage moves, which the index
+    /// under load asks; `None` is as they are written: local components turn with the tool,
+    /// components in the world stay.
+    pub frame: Option<LoadFrame>,
+}
+
+/// What a load keeps its direction to while the linkage moves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LoadFrame {
+    /// The local frame (polar, azimuth, radial) at the tool.
+    Tool,
+    /// The world.
+    World,
 }
 
 impl Load {
@@ -242,6 +255,7 @@ impl Load {
         on: LoadPlace::Tip,
         force: LoadVector::ZERO,
         moment: LoadVector::ZERO,
+        frame: None,
     };
 }
 

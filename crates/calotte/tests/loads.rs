@@ -3,16 +3,20 @@
 
 mod common;
 
+use calotte::analysis::loaded::{Loading, loaded_shape};
+use calotte::analysis::loaded_index::lci_under_load;
 use calotte::analysis::ring::{CaseResult, RingResult, pose_at, solve_ring};
-use calotte::analysis::{AnalysisOptions, Requirements, analyse};
-use calotte::brief::{Directions, Load, LoadCase, LoadPlace, LoadVector, Sought};
+use calotte::analysis::{AnalysisOptions, LoadedIndex, Requirements, analyse};
+use calotte::brief::{Directions, Load, LoadCase, LoadFrame, LoadPlace, LoadVector, Sought};
 use calotte::design::{Arrangement, Design};
+use calotte::kinematics::Pose;
+use calotte::kinematics::conditioning::local_conditioning_index;
 use calotte::quantity::Quantity;
 use calotte::search::{Grid, evaluate_group};
 use calotte::subject::Model;
 use common::brief::brief;
 use common::*;
-use nalgebra::Vector3;
+use nalgebra::{Matrix2, Vector3};
 
 /// A bent scissor linkage with elastic joints, and a heavy tool gripped off its tip.
 fn loaded_design() -> Design {
@@ -38,7 +42,15 @@ fn built_design() -> Design {
 
 fn case(on: LoadPlace, force: LoadVector) -> LoadCase {
     let moment = LoadVector::ZERO;
-    LoadCase::single("load", Load { on, force, moment })
+    LoadCase::single(
+        "load",
+        Load {
+            on,
+            force,
+            moment,
+            ..Load::NOTHING
+        },
+    )
 }
 
 fn solved(model: &Model, loads: &[LoadCase]) -> RingResult {
@@ -221,6 +233,7 @@ fn torque_under_load_is_the_slope_of_the_potential() {
         on: LoadPlace::Tip,
         force: LoadVector::ZERO,
         moment: LoadVector::World(moment),
+        ..Load::NOTHING
     };
     let ring = solve_ring(&model, second, &[azimuth], &[LoadCase::single("m", load)]).unwrap();
     let tool = kinematics.linkage.tool.body;
@@ -248,6 +261,7 @@ fn loads_together_add_up() {
         on: LoadPlace::Grip,
         force,
         moment: LoadVector::ZERO,
+        ..Load::NOTHING
     };
     let [a, b] = [Vector3::new(3.0, 1.0, -2.0), Vector3::new(-1.0, 4.0, 2.5)];
     let together = LoadCase {
@@ -368,4 +382,199 @@ fn contact_stiffness_is_that_along_the_tool() {
     assert_eq!(row.got, Ok(high));
     assert_eq!(row.over_region, Some([low, high]));
     assert_eq!(row.met(), Some(false));
+}
+
+/// LCI at a pose from where the tip stands under load at active joint angles beside it.
+fn lci_by_differences(model: &Model, pose: &Pose, case: &LoadCase, in_world: bool) -> f64 {
+    let step = 2e-3;
+    // What the load is in the world at the pose itself.
+    let fixed = |here: &Pose| {
+        let mut case = case.clone();
+        for load in &mut case.loads {
+            if let (LoadVector::Local(local), true) = (load.force, in_world) {
+                let base = pose.frame.rotation() * local;
+                load.force = LoadVector::Local(here.frame.rotation().transpose() * base);
+            }
+        }
+        case
+    };
+    let tip = |active: [f64; 2]| {
+        let here = model.kinematics.forward(active).unwrap();
+        let shape = loaded_shape(model, &here, Loading::Case(&fixed(&here))).unwrap();
+        shape.tip + shape.tip_displacement
+    };
+    let radius = model.structure.tip_radius();
+    let mut total = Matrix2::zeros();
+    for drive in 0..2 {
+        let at = |steps: f64| {
+            let mut active = pose.active;
+            active[drive] += steps * step;
+            tip(active)
+        };
+        let both = |n: f64| at(n) - at(-n);
+        let rate = (both(1.0) * 45.0 - both(2.0) * 9.0 + both(3.0)) / (60.0 * step * radius);
+        total[(0, drive)] = rate.dot(&pose.frame.polar);
+        total[(1, drive)] = rate.dot(&pose.frame.azimuth);
+    }
+    let singular = total.singular_values();
+    singular.min() / singular.max()
+}
+
+/// Against differences of the deflected tip, whichever way the load keeps its direction, for
+/// every place; and towards the rigid index as the load vanishes.
+#[test]
+fn index_under_load_is_that_of_the_deflected_tip() {
+    let model = model(&loaded_design());
+    let pose = pose_at(&model, 1.4, 0.3).unwrap();
+    let rigid = local_conditioning_index(&pose.jacobian);
+    let bar = LoadPlace::Bar {
+        name: "bar-right-1".to_string(),
+        fraction: 0.4,
+    };
+    for on in [LoadPlace::Tip, LoadPlace::Grip, bar] {
+        for frame in [LoadFrame::Tool, LoadFrame::World] {
+            let of_size = |size: f64| {
+                LoadCase::single(
+                    "load",
+                    Load {
+                        on: on.clone(),
+                        force: LoadVector::Local(Vector3::new(30.0, -20.0, 25.0) * size),
+                        frame: Some(frame),
+                        ..Load::NOTHING
+                    },
+                )
+            };
+            let found = lci_under_load(&model, &pose, &of_size(1.0)).unwrap();
+            let in_world = frame == LoadFrame::World;
+            let wanted = lci_by_differences(&model, &pose, &of_size(1.0), in_world);
+            assert!(
+                (found / wanted - 1.0).abs() < 1e-6,
+                "{on:?} {frame:?} {found} {wanted}"
+            );
+            let change =
+                |size: f64| (lci_under_load(&model, &pose, &of_size(size)).unwrap() - rigid) / size;
+            // The change has a part that grows as the load, and one as its square: halving the
+            // load twice tells them apart.
+            let [whole, half, quarter] = [change(1.0), change(0.5), change(0.25)];
+            let (slope, next) = (2.0 * half - whole, 2.0 * quarter - half);
+            let scale = whole.abs().max(slope.abs()).max((whole - slope).abs());
+            assert!(scale > 1e-5, "{on:?} {frame:?} {whole}");
+            assert!(
+                (slope - next).abs() < 0.02 * scale,
+                "{on:?} {frame:?} {whole} {half} {quarter}"
+            );
+            let nothing = lci_under_load(&model, &pose, &of_size(1e-9)).unwrap();
+            assert!((nothing - rigid).abs() < 1e-10);
+        }
+    }
+}
+
+/// Over a region: mean and minimum against many directions, virtual joints near the
+/// structure, a load of any direction refused in words.
+#[test]
+fn index_under_load_over_a_region_is_the_mean_of_many_directions() {
+    let mut brief = brief();
+    brief.loads[0].loads[0].force = LoadVector::World(Vector3::new(4.0, 1.0, -3.0));
+    let sought = Sought {
+        size: 8.0,
+        directions: Directions::All,
+    };
+    brief
+        .loads
+        .push(case(LoadPlace::Tip, LoadVector::Any(sought)));
+    let design = uniform(2, 23.5);
+    let requirements = Requirements::from_brief(&brief);
+    let analysis = analyse(&design, &requirements, &AnalysisOptions::default()).unwrap();
+    let [fixed, any] = &analysis.under_load[..] else {
+        panic!("{:?}", analysis.under_load);
+    };
+    assert_eq!(fixed.fixed_in, "fixed in the world");
+    assert!(any.exact.as_ref().unwrap_err().contains("any direction"));
+    let found = fixed.exact.as_ref().unwrap();
+    let model = model(&design);
+    let (range, region) = (analysis.working_range.unwrap(), &analysis.region_in_base);
+    let [low, high] = region.polar_extent().unwrap();
+    let (low, high) = (low.max(range.polar_min()), high.min(range.polar_max()));
+    let (rings, around) = (60, 8);
+    // The rigid index has a corner where it is 1; the change jumps there.
+    let polar_at = |x: f64| low + (high - low) * x;
+    let rigid_at = |polar: f64| {
+        let second = range.second_for_polar(&model.kinematics.meridian, polar);
+        local_conditioning_index(&pose_at(&model, second.unwrap(), 0.0).unwrap().jacobian)
+    };
+    let corner = (1..20_000)
+        .map(|k| polar_at(f64::from(k) / 20_000.0))
+        .max_by(|a, b| rigid_at(*a).total_cmp(&rigid_at(*b)))
+        .unwrap();
+    let (mut change, mut least) = (0.0, f64::INFINITY);
+    for [from, to] in [[low, corner], [corner, high]] {
+        for ring in 0..rings {
+            let width = (to - from) / f64::from(rings);
+            let polar = from + width * (f64::from(ring) + 0.5);
+            let second = range
+                .second_for_polar(&model.kinematics.meridian, polar)
+                .unwrap();
+            for k in 0..around {
+                let azimuth = std::f64::consts::TAU * f64::from(k) / f64::from(around);
+                let pose = pose_at(&model, second, azimuth).unwrap();
+                let lci = lci_under_load(&model, &pose, &brief.loads[0]).unwrap();
+                let rigid = local_conditioning_index(&pose.jacobian);
+                let area = polar.sin() * width * std::f64::consts::TAU / f64::from(around);
+                change += (lci - rigid) * area;
+                least = least.min(lci);
+            }
+        }
+    }
+    let wanted = analysis.conditioning.gci + change / region.area();
+    assert!(
+        (found.gci - wanted).abs() < 0.02 * (wanted - analysis.conditioning.gci).abs() + 1e-7,
+        "{found:?} {wanted} {:?}",
+        analysis.conditioning
+    );
+    assert!((found.gci - analysis.conditioning.gci).abs() > 1e-6);
+    // The ends of the range, where the index is lowest, by many azimuths.
+    for polar in [low + 1e-9, high - 1e-9] {
+        let second = range
+            .second_for_polar(&model.kinematics.meridian, polar)
+            .unwrap();
+        for k in 0..64 {
+            let azimuth = std::f64::consts::TAU * f64::from(k) / 64.0;
+            let pose = pose_at(&model, second, azimuth).unwrap();
+            least = least.min(lci_under_load(&model, &pose, &brief.loads[0]).unwrap());
+        }
+    }
+    let over = found.lci_min / least - 1.0;
+    assert!(over > -1e-7 && over < 1e-3, "{found:?} {least}");
+}
+
+/// Virtual joints lack shear and axial terms, which govern near the base axis and less at its
+/// side: there their change of the index is that of the structure within a tenth.
+#[test]
+fn virtual_joints_change_the_index_as_the_structure_does_off_the_base_axis() {
+    let mut brief = brief();
+    let polar = 70.0 * DEGREE;
+    let axis = Vector3::new(polar.sin(), 0.0, polar.cos());
+    brief.region = calotte::sphere::Region::cap(axis, 3.0 * DEGREE);
+    brief.loads[0].loads[0].force = LoadVector::World(Vector3::new(4.0, 1.0, 0.0));
+    let requirements = Requirements::from_brief(&brief);
+    let options = AnalysisOptions::default();
+    let analysis = analyse(&uniform(2, 23.5), &requirements, &options).unwrap();
+    let found = &analysis.under_load[0];
+    let change = |index: &Result<LoadedIndex, String>| {
+        index.as_ref().unwrap().gci - analysis.conditioning.gci
+    };
+    let (exact, other) = (change(&found.exact), change(&found.virtual_joints));
+    assert!(exact.abs() > 1e-4, "{exact}");
+    assert!((other / exact - 1.0).abs() < 0.1, "{other} {exact}");
+    // A load on a bar moves no virtual joint that it knows of, and it says so.
+    brief.loads[0].loads[0].on = LoadPlace::Bar {
+        name: "bar-left-1".to_string(),
+        fraction: 0.5,
+    };
+    let requirements = Requirements::from_brief(&brief);
+    let analysis = analyse(&uniform(2, 23.5), &requirements, &options).unwrap();
+    let found = &analysis.under_load[0];
+    assert!(found.exact.is_ok());
+    let why = found.virtual_joints.as_ref().unwrap_err();
+    assert!(why.contains("not represented"), "{why}");
 }

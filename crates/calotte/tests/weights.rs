@@ -540,6 +540,7 @@ fn weights_on_bars_and_grip_are_told_apart_from_the_tip() {
                     on: on.clone(),
                     force: LoadVector::World(-Vector3::z() * mass * GRAVITY),
                     moment: LoadVector::World(Vector3::zeros()),
+                    ..Load::NOTHING
                 };
                 let case = LoadCase::single("", load);
                 let shape = loaded_shape(&model, &pose, Loading::Case(&case)).unwrap();

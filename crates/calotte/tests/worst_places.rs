@@ -42,7 +42,15 @@ fn without_bands() -> AnalysisOptions {
 }
 
 fn load(name: &str, on: LoadPlace, force: LoadVector, moment: LoadVector) -> LoadCase {
-    LoadCase::single(name, Load { on, force, moment })
+    LoadCase::single(
+        name,
+        Load {
+            on,
+            force,
+            moment,
+            frame: None,
+        },
+    )
 }
 
 /// A design with a tool and a region, of several kinds and mounts.

@@ -7,7 +7,8 @@ use super::shared::{
     AZIMUTH, ENVELOPE_DIAMETER, ENVELOPE_TO, LENGTH, MASS, POLAR, RADIUS, SIGNED_LENGTH,
 };
 use super::words::{
-    CENTRE_PLACE, FORCE_DIRECTION, KEEP_OUT_SHAPE, LENGTH_UNIT, MOMENT_DIRECTION, REGION_SHAPE,
+    CENTRE_PLACE, FORCE_DIRECTION, KEEP_OUT_SHAPE, LENGTH_UNIT, LOAD_FRAME, MOMENT_DIRECTION,
+    REGION_SHAPE,
 };
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
@@ -467,6 +468,13 @@ static LOAD: Table = Table {
             "no moment",
             "{ polar = 0.2 }",
             "moment",
+        ),
+        Key::optional(
+            "fixed_in",
+            Kind::Word(LOAD_FRAME),
+            "local components turn with the tool, components in the world stay",
+            "\"world\"",
+            "what it keeps its direction to while the linkage moves, for the index under load alone",
         ),
     ],
 };

@@ -339,6 +339,17 @@ pub const BEARING: Vocabulary = Vocabulary {
     },
 };
 
+/// What a load keeps its direction to while the linkage moves.
+pub const LOAD_FRAME: Vocabulary = Vocabulary {
+    item: "frame",
+    words: || {
+        vec![
+            word("tool", "it turns with the local frame at the tool"),
+            word("world", "it stays as it is in the world"),
+        ]
+    },
+};
+
 /// Directions of a force that are sought at their worst.
 pub const FORCE_DIRECTION: Vocabulary = Vocabulary {
     item: "direction",

@@ -1,6 +1,8 @@
 //! `[[load]]`, `[[together]]` and `[[limits.load]]`.
 
-use calotte::brief::{Directions, Limits, Load, LoadCase, LoadPlace, LoadVector, Sought};
+use calotte::brief::{
+    Directions, Limits, Load, LoadCase, LoadFrame, LoadPlace, LoadVector, Sought,
+};
 use calotte::quantity::Quantity;
 use nalgebra::Vector3;
 
@@ -106,8 +108,20 @@ impl Checker<'_> {
                 .to_string();
             return None;
         }
-        let on = place?;
-        Some(LoadCase::single(name, Load { on, force, moment }))
+        if fields.refused.contains(&"fixed_in") {
+            return None;
+        }
+        let frame = fields.text("fixed_in").map(|word| match word {
+            "world" => LoadFrame::World,
+            _ => LoadFrame::Tool,
+        });
+        let load = Load {
+            on: place?,
+            force,
+            moment,
+            frame,
+        };
+        Some(LoadCase::single(name, load))
     }
 
     fn load_name<'f>(&mut self, fields: &'f Fields) -> Option<&'f str> {

@@ -239,6 +239,7 @@ pub(super) fn under_load(
                 on: LoadPlace::Tip,
                 force: LoadVector::Local(Vector3::from(*force)),
                 moment: LoadVector::ZERO,
+                ..Load::NOTHING
             };
             own = LoadCase::single("force on the tip", load);
             (own.name.clone(), Loading::Case(&own))

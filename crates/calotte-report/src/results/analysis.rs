@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use calotte::analysis::ring::{CaseResult, PointResult, RingResult};
-use calotte::analysis::{Analysis, Row};
+use calotte::analysis::{Analysis, IndexUnderLoad, LoadedIndex, Row};
 use calotte::built::Wall;
 use calotte::design::Design;
 use calotte::elasticity::virtual_joints::Comparison;
@@ -28,6 +28,7 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
         met: analysis.met(),
         reach: reach(analysis),
         conditioning: conditioning(design, analysis),
+        conditioning_under_load: analysis.under_load.iter().map(under_load).collect(),
         singularity: singularity(analysis),
         ideal_minimum_stiffness_n_per_mm: analysis.ideal_least_stiffness().map(|k| k / 1e3),
         clearing: clearing_document(analysis),
@@ -128,6 +129,24 @@ fn conditioning(design: &Design, analysis: &Analysis) -> document::Conditioning 
         weight: "area".to_string(),
         drive_layout: layout.to_string(),
         drive_ratio: design.drives.ratio,
+    }
+}
+
+fn under_load(found: &IndexUnderLoad) -> document::UnderLoad {
+    let index = |index: &Result<LoadedIndex, String>| document::IndexUnderLoad {
+        gci: index.as_ref().ok().map(|index| index.gci),
+        lci_min: index.as_ref().ok().map(|index| index.lci_min),
+        lci_min_at_deg: index
+            .as_ref()
+            .ok()
+            .map(|index| direction_document(index.lci_min_at)),
+        reason: index.as_ref().err().cloned(),
+    };
+    document::UnderLoad {
+        load: found.load.clone(),
+        direction: found.fixed_in.to_string(),
+        structure: index(&found.exact),
+        virtual_joints: index(&found.virtual_joints),
     }
 }
 

@@ -21,6 +21,7 @@ use crate::subject::{Model, Subject};
 use super::bands::{Questions, add_bands};
 use super::cells::CellsReport;
 use super::judge::Found;
+use super::loaded_index::without_answer;
 use super::point::{ConfigurationResult, configuration_result};
 use super::report::{Analysis, AnalysisError, AnalysisOptions, joint_loads};
 use super::requirements::Requirements;
@@ -91,6 +92,10 @@ pub(super) fn by_cells(
         moving_mass: model.holding.moving_mass(),
         rows,
         joint_loads: joint_loads(model, &solved),
+        under_load: without_answer(
+            &requirements.loads,
+            "not available yet for what turns about no fixed axis",
+        ),
         notes: model.structure.notes().to_vec(),
         thin_walls: model.built.thin_walls().into_iter().cloned().collect(),
         geometric_ratio: solved.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),

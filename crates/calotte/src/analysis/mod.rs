@@ -6,7 +6,7 @@
 //! [`fewest_layers`] (the arrangement of layers a region needs),
 //! [`point`] (one configuration), [`ring`] (all directions at one polar angle), `by_cells` (what turns about no fixed axis), `cells` (what cells say of its range), `bands` (ends over the stated uncertainty), `ring_grid` (which are looked at), `between` (which are added between them),
 //! `case_response` (what load cases do there), `extremes` (at which azimuths something is worst), `climb` (the same where azimuths must be sampled), `joint_loads` (what joints carry), [`values`] (what a quantity is worth), [`rows`] (needed against got), `judge` (the rows of an analysis), `around` (keep-outs), [`report`] (the whole), `analyse` (which way it goes), [`stage_curve`] (how
-//! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`map`] (one cell of a map over two variables).
+//! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`loaded_index`] (LCI and GCI under load), [`map`] (one cell of a map over two variables).
 
 mod analyse;
 mod around;
@@ -21,6 +21,7 @@ pub mod fewest_layers;
 mod joint_loads;
 pub(crate) mod judge;
 pub mod loaded;
+pub mod loaded_index;
 pub mod map;
 pub mod point;
 pub mod reach;
@@ -39,6 +40,7 @@ pub mod values;
 pub use analyse::{analyse, analyse_subject};
 pub use around::{Met, ParkReport, SurroundingsReport, WayInReport};
 pub use cells::CellsReport;
+pub use loaded_index::{IndexUnderLoad, LoadedIndex};
 pub use point::{ConfigurationResult, StiffnessScalars};
 pub use reach::{ClearingReport, NamedPair};
 pub use report::{Analysis, AnalysisError, AnalysisOptions};

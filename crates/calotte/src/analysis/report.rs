@@ -3,8 +3,8 @@
 use rayon::prelude::*;
 use thiserror::Error;
 
-use crate::built::Wall;
 use crate::brief::LoadCase;
+use crate::built::Wall;
 use crate::design::Design;
 use crate::elasticity::virtual_joints::{Comparison, compare};
 use crate::elasticity::{ElasticityError, ValidityNote};
@@ -24,6 +24,7 @@ use super::bands::{Questions, add_bands};
 use super::between::{Refined, nearest_to_singular, refined};
 use super::cells::CellsReport;
 use super::judge::Found;
+use super::loaded_index::{IndexUnderLoad, indices_under_load};
 use super::point::{ConfigurationResult, configuration_result};
 use super::reach::{ClearingReport, clearing_report};
 use super::requirements::Requirements;
@@ -112,6 +113,8 @@ pub struct Analysis {
     /// Greatest load on each joint over the covered directions, weight and any
     /// one load case, in the order of the joints, with their names.
     pub joint_loads: Vec<(String, JointLoad)>,
+    /// LCI and GCI under each load case, in their order; empty without a working range.
+    pub under_load: Vec<IndexUnderLoad>,
     /// Notes on validity.
     pub notes: Vec<ValidityNote>,
     /// Walls and lands of parts that are thinner than their process usually makes.
@@ -221,6 +224,9 @@ pub(super) fn by_rings(
             required.unwrap_or(range.second),
         )
     });
+    let under_load = range.map_or(Vec::new(), |range| {
+        indices_under_load(subject, model, range, summary, &requirements.loads)
+    });
     let configurations = configurations(model, &rings);
     let cross_check = cross_check(design, model, &rings);
     let ideal_rows = if design.is_built() {
@@ -240,6 +246,7 @@ pub(super) fn by_rings(
         moving_mass: model.holding.moving_mass(),
         rows,
         joint_loads: joint_loads(model, &rings),
+        under_load,
         notes: model.structure.notes().to_vec(),
         thin_walls: model.built.thin_walls().into_iter().cloned().collect(),
         geometric_ratio: rings.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
@@ -273,14 +280,7 @@ fn ideal_rows(
         .transpose()?;
     let rings = solved.map_or(Vec::new(), |solved| solved.rings);
     let summary = ideal.summary()?;
-    let mut judged = rows(
-        requirements,
-        summary,
-        range,
-        ideal.region(),
-        model,
-        &rings,
-    );
+    let mut judged = rows(requirements, summary, range, ideal.region(), model, &rings);
     // The ideal linkage has no holes.
     judged.retain(|row| !matches!(row.quantity, Quantity::Wall | Quantity::Land));
     Ok(judged)

@@ -228,7 +228,7 @@ fn region_breaks(kinematics: &Kinematics, range: &WorkingRange, region: &Region)
 }
 
 /// Interior extremes of the index over a range, where its slope may jump.
-fn index_peaks(kinematics: &Kinematics, range: &WorkingRange) -> Vec<f64> {
+pub(crate) fn index_peaks(kinematics: &Kinematics, range: &WorkingRange) -> Vec<f64> {
     let count = 96;
     let at =
         |i: usize| range.second[0] + (range.second[1] - range.second[0]) * i as f64 / count as f64;

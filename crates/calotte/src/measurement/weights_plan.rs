@@ -101,6 +101,7 @@ fn at(
             on: LoadPlace::Tip,
             force: LoadVector::World(pull * (mass * STANDARD_GRAVITY)),
             moment: LoadVector::ZERO,
+            ..Load::NOTHING
         };
         let case = LoadCase::single("weight", load);
         let ring = solve_ring(model, pose.mechanism[1], &[direction.azimuth], &[case])?;

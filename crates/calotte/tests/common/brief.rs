@@ -38,6 +38,7 @@ pub fn brief() -> Brief {
                 on: LoadPlace::Tip,
                 force: LoadVector::Local(Vector3::new(0.0, 0.0, 8.0)),
                 moment: LoadVector::ZERO,
+                ..Load::NOTHING
             },
         )],
         limits: Limits::of([
