@@ -23,10 +23,16 @@ pub struct Analysis {
     pub title: String,
     /// Kind of linkage.
     pub family: String,
-    /// Whether every limit is met.
+    /// Whether what was asked is met: over the stated uncertainty, or at nominal values where
+    /// the brief asks for no more.
     pub met: bool,
+    /// The verdict in words: met over the stated uncertainty, met at nominal values only, not
+    /// met, or no limits given.
+    pub verdict: String,
     /// What the tool reaches.
     pub reach: Reach,
+    /// The limits that bound the working range; they hold in all of it.
+    pub boundaries: BTreeMap<String, f64>,
     /// How evenly the drives move the tool.
     pub conditioning: Conditioning,
     /// Conditioning under each load case.
@@ -374,8 +380,10 @@ pub struct Requirement {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub reason: Option<String>,
-    /// Whether the limit is met; null without a limit.
+    /// Whether the limit is met at the value it is judged by; null without a limit.
     pub met: Option<bool>,
+    /// Whether it is met at nominal values; null without a limit.
+    pub met_at_nominal: Option<bool>,
     /// Whether it is met over the bands too; null without a limit or bands.
     pub band_met: Option<bool>,
     /// Inputs that give the lower and the upper end of the band, all other numbers at their

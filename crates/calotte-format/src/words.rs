@@ -159,6 +159,26 @@ pub fn value_of(quantity: Quantity, value: f64) -> String {
     }
 }
 
+/// Two values of a quantity with their unit, in as many digits as tell them apart: a miss is
+/// never rounded to its limit.
+pub fn apart(quantity: Quantity, values: [f64; 2]) -> [String; 2] {
+    let usual = values.map(|value| value_of(quantity, value));
+    let factor = quantity.unit().factor();
+    let differ = values[0] != values[1] && values.iter().all(|value| value.is_finite());
+    if usual[0] != usual[1] || !differ {
+        return usual;
+    }
+    let symbol = match quantity.facts().form {
+        Form::Measure => format!(" {}", quantity.unit().symbol()),
+        Form::Angle => "°".to_string(),
+        _ => String::new(),
+    };
+    (1..=17)
+        .map(|digits| values.map(|value| format!("{}{symbol}", number(value * factor, digits))))
+        .find(|[one, other]| one != other)
+        .unwrap_or(usual)
+}
+
 /// A quantity with its value within a sentence: `least stiffness 22.2 N/mm`, `5 joints`.
 pub fn with_value(quantity: Quantity, value: f64) -> String {
     let (label, value) = (within(quantity.label()), value_of(quantity, value));
@@ -171,11 +191,11 @@ pub fn with_value(quantity: Quantity, value: f64) -> String {
 /// A row's margin: relative for most, absolute where a share means little.
 pub fn row_margin(row: &Row) -> Option<String> {
     let needed = row.needed?;
-    let got = row.got.as_ref().ok()?;
+    let judged = row.judged().ok()?;
     let absolute = if row.at_least() {
-        got - needed
+        judged - needed
     } else {
-        needed - got
+        needed - judged
     };
     Some(match row.quantity.facts().form {
         Form::Index => number(absolute, 3),

@@ -39,7 +39,7 @@ pub fn walls_of(analysis: &Analysis) -> Vec<String> {
 pub fn uncertain_of(analysis: &Analysis) -> Vec<String> {
     let mut cautions = Vec::new();
     for row in &analysis.rows {
-        if row.met() == Some(true) && row.band_met() == Some(false) {
+        if row.met_at_nominal() == Some(true) && row.band_met() == Some(false) {
             let worst = row
                 .band
                 .map(|[low, high]| if row.at_least() { low } else { high });

@@ -1,7 +1,7 @@
 //! The one-screen summary: 80 columns.
 
 use calotte::analysis::requirements::DEFAULT_TRANSMISSION_ANGLE;
-use calotte::analysis::{Analysis, Row, WayInReport};
+use calotte::analysis::{Analysis, Row, Verdict, WayInReport};
 use calotte::design::Design;
 use calotte::quantity::Quantity;
 use calotte::stock::StiffnessAt;
@@ -18,7 +18,11 @@ pub const SELECTED: &str = "Selected";
 /// What stands before the governing limits.
 pub const GOVERNING: &str = "Governing limits";
 /// What stands before the alternatives that a search rejected.
-pub const REJECTED: &str = "Rejected";
+pub const REJECTED: &str = "Not chosen";
+
+/// What narrows the stated uncertainty soonest.
+const NARROW_FIRST: &str =
+    "measure a bar and a joint first: it narrows the ranges of the rows marked with !";
 
 /// Columns of the label; the text has the rest of 80.
 const LABEL: usize = 18;
@@ -58,7 +62,7 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     }
     lines.push(format!(
         " {:<23} {:>8} {:>10} {:<15}{}",
-        "Requirement", "Limit", "Predicted", "Range", "Worst place"
+        "Requirement", "Limit", "Predicted", "Uncertainty", "Worst place"
     ));
     for row in shown_rows(analysis) {
         lines.extend(row_lines(row, analysis));
@@ -76,7 +80,7 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
         ("Layers", clearing_words(analysis)),
         ("Surroundings", surroundings_words(analysis)),
         ("Ideal linkage", ideal_words(analysis)),
-        ("Not modelled", Some(not_modelled_words(design))),
+        ("Assumed", Some(assumed_words(design))),
     ];
     for (label, text) in built {
         lines.extend(text.iter().flat_map(|text| labelled(label, text)));
@@ -84,8 +88,8 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     for rejected in &heading.rejected {
         lines.extend(labelled(REJECTED, rejected));
     }
-    for text in &uncertain {
-        lines.extend(labelled("Uncertainty", text));
+    if !uncertain.is_empty() {
+        lines.extend(labelled("Uncertainty", NARROW_FIRST));
     }
     for text in &walls_of(analysis) {
         lines.extend(labelled("Thin wall", text));
@@ -105,33 +109,48 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
 
 /// The title, and the time taken at the right.
 fn title_line(heading: &Heading) -> String {
-    let right = heading.elapsed.chars().count();
+    let elapsed = match heading.elapsed.as_str() {
+        "" => String::new(),
+        elapsed => format!("run time {elapsed}"),
+    };
+    let right = elapsed.chars().count();
     let title: String = heading.title.chars().take(78 - right).collect();
     let gap = 80usize.saturating_sub(title.chars().count() + right);
-    format!("{title}{}{}", " ".repeat(gap.max(2)), heading.elapsed)
+    format!("{title}{}{elapsed}", " ".repeat(gap.max(2)))
         .trim_end()
         .to_string()
 }
 
 /// Whether the limits are met, at nominal values and over the stated uncertainty.
 fn result_words(analysis: &Analysis, limitations: usize) -> String {
-    let failed: Vec<String> = analysis
-        .rows
-        .iter()
-        .filter(|row| row.met() == Some(false))
-        .map(|row| words::row_name(row).to_lowercase())
-        .collect();
-    let over_ranges: Vec<bool> = analysis.rows.iter().filter_map(Row::band_met).collect();
-    let mut text = if analysis.rows.iter().all(|row| row.needed.is_none()) {
-        "no limits given".to_string()
-    } else if !analysis.met() {
-        format!("NOT MET: {}", failed.join("; "))
-    } else if over_ranges.is_empty() {
-        "MET".to_string()
-    } else if over_ranges.iter().all(|met| *met) {
-        "MET, also at the worst end of every range".to_string()
-    } else {
-        "MET at nominal values, not over the stated uncertainty".to_string()
+    let named = |of: fn(&Row) -> bool| {
+        let rows = analysis.rows.iter().filter(|row| of(row));
+        let names: Vec<String> = rows
+            .map(|row| words::row_name(row).to_lowercase())
+            .collect();
+        names.join("; ")
+    };
+    let missed = || named(|row| row.met_at_nominal() == Some(false));
+    let doubtful =
+        || named(|row| row.met_at_nominal() == Some(true) && row.band_met() == Some(false));
+    let mut text = match analysis.verdict() {
+        Verdict::NothingRequired => "no limits given".to_string(),
+        Verdict::Met if analysis.rows.iter().any(|row| row.band_met().is_some()) => {
+            "MET over the stated uncertainty".to_string()
+        }
+        Verdict::Met => "MET; no uncertainty is stated".to_string(),
+        Verdict::NominalAsAsked => format!(
+            "MET AT NOMINAL VALUES ONLY, as the brief asks; not over the stated uncertainty: {}",
+            doubtful()
+        ),
+        Verdict::NominalOnly => format!(
+            "MET AT NOMINAL VALUES ONLY; not over the stated uncertainty: {}",
+            doubtful()
+        ),
+        Verdict::NotMet => match doubtful() {
+            doubtful if doubtful.is_empty() => format!("NOT MET: {}", missed()),
+            doubtful => format!("NOT MET: {}; at nominal values only: {doubtful}", missed()),
+        },
     };
     text.push_str(&match limitations {
         0 => String::new(),
@@ -205,15 +224,27 @@ fn shown_rows(analysis: &Analysis) -> Vec<&Row> {
 }
 
 fn row_lines(row: &Row, analysis: &Analysis) -> Vec<String> {
-    let needed = row.needed.map_or("–".to_string(), |value| {
-        let sign = if row.at_least() { "≥" } else { "≤" };
-        format!("{sign} {}", words::without_unit(row.quantity, value))
-    });
-    let got = match &row.got {
-        Ok(value) => words::value_of(row.quantity, *value),
-        Err(_) => "no value".to_string(),
+    let sign = if row.at_least() { "≥" } else { "≤" };
+    let (needed, got) = match (row.needed, &row.got) {
+        (Some(needed), Ok(got)) if row.met_at_nominal() == Some(false) => {
+            let [got, needed] = words::apart(row.quantity, [*got, needed]);
+            let number = needed.split(' ').next().unwrap_or_default();
+            (format!("{sign} {number}"), got)
+        }
+        (needed, got) => (
+            needed.map_or("–".to_string(), |needed| {
+                format!("{sign} {}", words::without_unit(row.quantity, needed))
+            }),
+            got.as_ref().map_or("no value".to_string(), |got| {
+                words::value_of(row.quantity, *got)
+            }),
+        ),
     };
-    let mark = if row.met() == Some(false) { "✗" } else { " " };
+    let mark = match (row.met_at_nominal(), row.band_met()) {
+        (Some(false), _) => "✗",
+        (Some(true), Some(false)) => "!",
+        _ => " ",
+    };
     let name = fitted(&words::row_name(row), 23);
     let range = row.band.map_or("–".to_string(), |[low, high]| {
         format!(
@@ -281,6 +312,9 @@ fn row_tail(row: &Row, analysis: &Analysis) -> String {
     if let Err(reason) = &row.got {
         parts.push(reason.to_string());
     }
+    if row.quantity == Quantity::MovingMass {
+        parts.push("without tool".to_string());
+    }
     if let Some(direction) = row.worst_at {
         let with_azimuth =
             analysis.cells.is_some() || row.quantity == Quantity::Sag && direction.azimuth != 0.0;
@@ -298,14 +332,43 @@ fn row_tail(row: &Row, analysis: &Analysis) -> String {
     parts.join("; ")
 }
 
-/// The working range in polar angle.
+/// The working range in polar angle, with what ends it and the limits that bound it.
 fn range_words(analysis: &Analysis) -> Option<String> {
-    let [low, high] = match (&analysis.cells, &analysis.working_range) {
-        (Some(cells), _) => cells.polar,
-        (None, Some(range)) => [range.polar_min(), range.polar_max()],
+    let mut text = match (&analysis.cells, &analysis.working_range) {
+        (Some(cells), _) => format!(
+            "polar {} to {}",
+            words::angle(cells.polar[0]),
+            words::angle(cells.polar[1])
+        ),
+        (None, Some(range)) => {
+            let inner = range.inner_end();
+            format!(
+                "polar {} ({}) to {} ({})",
+                words::angle(range.polar_min()),
+                range.limits[inner].words(),
+                words::angle(range.polar_max()),
+                range.limits[1 - inner].words()
+            )
+        }
         (None, None) => return None,
     };
-    let mut text = format!("polar {} to {}", words::angle(low), words::angle(high));
+    let bounds: Vec<String> = analysis
+        .boundaries
+        .iter()
+        .map(|(quantity, limit)| {
+            format!(
+                "{} ≥ {}",
+                words::within(&words::name_of(*quantity, None)),
+                words::value_of(*quantity, *limit)
+            )
+        })
+        .collect();
+    if !bounds.is_empty() {
+        text.push_str(&format!(
+            "; the brief bounds it by {}",
+            bounds.join(" and ")
+        ));
+    }
     if let Some(report) = &analysis.singularity {
         text.push_str(&format!(
             "; its ends: {}",
@@ -395,24 +458,27 @@ fn compliance_words(analysis: &Analysis) -> Option<String> {
 fn stages_words(heading: &Heading) -> Option<String> {
     let (rigid, real) = heading.best_stages?;
     Some(format!(
-        "stiffest at equal reach, other limits not judged: {real} with these joints, {rigid} with rigid joints"
+        "{real} would be stiffest at equal reach with these joints, {rigid} with rigid joints; other limits are not judged there"
     ))
 }
 
-/// What the numbers leave out.
-fn not_modelled_words(design: &Design) -> String {
-    let mut left_out = Vec::new();
+/// What the numbers rest on and leave out.
+fn assumed_words(design: &Design) -> String {
+    let mut assumed = Vec::new();
     if design.joints.stiffness.is_none() {
-        left_out.push("joint compliance");
+        assumed.push("joints rigid");
     }
     if design.drives.holding.is_none() {
-        left_out.push("drive compliance");
+        assumed.push("drives rigid");
     }
     if design.mount.support.is_none() {
-        left_out.push("ground compliance");
+        assumed.push("ground rigid");
     }
-    left_out.extend(["joint play", "friction", "manufacturing deviations"]);
-    left_out.join(", ")
+    assumed.push("joints preloaded, without play");
+    format!(
+        "{}; friction and manufacturing deviations are not modelled",
+        assumed.join(", ")
+    )
 }
 
 /// What the linkage would do with rigid joints and all bars on one sphere.
@@ -594,7 +660,7 @@ fn bearing_words(design: &Design, analysis: &Analysis) -> Option<String> {
     };
     (load > 0.0).then(|| {
         format!(
-            "radial stiffness assumed: {taken}; at the maximum radial load of one, {} N ({name}), a {} has {} N/µm",
+            "radial stiffness assumed: {taken}; at the maximum radial load on one bearing, {} N ({name}), a {} has {} N/µm",
             words::three(load),
             bearing.name,
             newton_per_micrometre(there)

@@ -7,7 +7,7 @@ use nalgebra::Vector3;
 use crate::design::{Arrangement, Design, DriveLayout, JointProperties, Layers, ToolEnvelope};
 pub use crate::family::parameters::FamilyName;
 pub use crate::number::worst_direction::{Directions, Sought};
-use crate::quantity::Quantity;
+use crate::quantity::{JudgedAt, Quantity};
 use crate::sphere::Region;
 use crate::stock::Bearing;
 use crate::stock::{Material, Process, Section};
@@ -293,7 +293,11 @@ impl LoadVector {
 
 /// Limits of the brief; an absent limit is no limit.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Limits([Option<f64>; Quantity::ALL.len()]);
+pub struct Limits {
+    values: [Option<f64>; Quantity::ALL.len()],
+    /// Where in the stated uncertainty they must hold.
+    pub judged_at: JudgedAt,
+}
 
 impl Limits {
     /// Limits on some quantities, SI.
@@ -307,12 +311,12 @@ impl Limits {
 
     /// The limit on a quantity, SI: the greatest value where less is better, else the least.
     pub fn get(&self, quantity: Quantity) -> Option<f64> {
-        self.0[quantity as usize]
+        self.values[quantity as usize]
     }
 
     /// Sets or lifts a limit, SI.
     pub fn set(&mut self, quantity: Quantity, limit: Option<f64>) {
-        self.0[quantity as usize] = limit;
+        self.values[quantity as usize] = limit;
     }
 }
 

@@ -89,6 +89,7 @@ fn random_case(random: &mut ChaCha8Rng, index: usize) -> (Design, Requirements) 
                 on: LoadPlace::Tip,
                 force,
                 moment: none,
+                frame: None,
             };
             LoadCase::single(name, load)
         })

@@ -7,8 +7,8 @@ use super::shared::{
     AZIMUTH, ENVELOPE_DIAMETER, ENVELOPE_TO, LENGTH, MASS, POLAR, RADIUS, SIGNED_LENGTH,
 };
 use super::words::{
-    CENTRE_PLACE, FORCE_DIRECTION, KEEP_OUT_SHAPE, LENGTH_UNIT, LOAD_FRAME, MOMENT_DIRECTION,
-    REGION_SHAPE,
+    CENTRE_PLACE, FORCE_DIRECTION, JUDGE, KEEP_OUT_SHAPE, LENGTH_UNIT, LOAD_FRAME,
+    MOMENT_DIRECTION, REGION_SHAPE,
 };
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
@@ -647,9 +647,17 @@ const OF_ONE_LOAD: Key = Key::optional(
     "limits of one load case, in the place of those for all",
 );
 
-/// The keys of `[limits]`: every quantity that can be one.
-static LIMIT_KEYS: [Key; Asked::LIMITS.len() + 3] = {
-    let mut keys = [RCM_ERROR; Asked::LIMITS.len() + 3];
+/// Where in the stated uncertainty limits must hold.
+const JUDGE_KEY: Key = Key::default(
+    "judge",
+    Kind::Word(JUDGE),
+    "\"uncertainty\"",
+    "where limits must hold; `nominal` asks for less, and every result says so",
+);
+
+/// The keys of `[limits]`: every quantity that can be one, and how they are judged.
+static LIMIT_KEYS: [Key; Asked::LIMITS.len() + 4] = {
+    let mut keys = [RCM_ERROR; Asked::LIMITS.len() + 4];
     let mut at = 0;
     while at < Asked::LIMITS.len() {
         keys[at] = limit_key(Asked::LIMITS[at], None);
@@ -663,6 +671,7 @@ static LIMIT_KEYS: [Key; Asked::LIMITS.len() + 3] = {
         "{ sag_mm = \"drawing 12, agreed with the workshop\" }",
         "who set each limit",
     );
+    keys[at + 2] = JUDGE_KEY;
     keys
 };
 

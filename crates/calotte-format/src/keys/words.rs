@@ -2,6 +2,7 @@
 
 use calotte::brief::FamilyName;
 use calotte::design::{DriveLayout, Elbows, ToolCarrier};
+use calotte::quantity::JudgedAt;
 use calotte::quantity::Quantity;
 use calotte::stock::{Process, shipped_bearings, shipped_materials};
 
@@ -188,6 +189,28 @@ pub const PROCESS: Vocabulary = Vocabulary {
             .collect()
     },
 };
+
+/// Where in the stated uncertainty limits must hold.
+pub const JUDGE: Vocabulary = Vocabulary {
+    item: "way to judge",
+    words: || {
+        vec![
+            word(
+                "uncertainty",
+                "limits hold at the worst end of all that is stated as uncertain",
+            ),
+            word("nominal", "limits hold at nominal values only"),
+        ]
+    },
+};
+
+/// What a word of [`JUDGE`] means.
+pub fn judged_at(name: &str) -> JudgedAt {
+    match name {
+        "nominal" => JudgedAt::Nominal,
+        _ => JudgedAt::WorstEnd,
+    }
+}
 
 /// Drive layouts.
 pub const LAYOUT: Vocabulary = Vocabulary {

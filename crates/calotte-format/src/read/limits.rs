@@ -6,7 +6,7 @@ use calotte::quantity::{Need, Quantity};
 use calotte::stock::Bearing;
 
 use crate::keys::brief::COVERAGE_MIN;
-use crate::keys::words::CHOICE_FAMILY;
+use crate::keys::words::{CHOICE_FAMILY, judged_at};
 use crate::words::within;
 
 use super::check::Checker;
@@ -22,7 +22,9 @@ pub(super) fn limits(fields: &Fields) -> Option<Limits> {
         let key = quantity.facts().limit?.key;
         Some((quantity, fields.number(key)?))
     };
-    Some(Limits::of(Quantity::LIMITS.into_iter().filter_map(limit)))
+    let mut limits = Limits::of(Quantity::LIMITS.into_iter().filter_map(limit));
+    limits.judged_at = judged_at(fields.text("judge")?);
+    Some(limits)
 }
 
 /// `[limits.source]`.

@@ -67,6 +67,7 @@ fn answer(ready: &Prepared, found: &Analysis, ideal: Option<&Analysis>) -> Analy
     let nothing_required = found.rows.iter().all(|row| row.needed.is_none());
     AnalysisAnswer {
         met: (!nothing_required).then(|| found.met()),
+        verdict: found.verdict().words().to_string(),
         rows: required
             .chain(rest)
             .map(|row| requirement(row, beside(row)))

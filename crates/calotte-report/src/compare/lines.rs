@@ -142,7 +142,11 @@ fn judged(columns: &[Column], like: &Row) -> Line {
         });
     let text = |column: &Column| match row_of(column, like) {
         Some(row) => {
-            let mark = if row.met() == Some(false) { "✗ " } else { "" };
+            let mark = match (row.met_at_nominal(), row.band_met()) {
+                (Some(false), _) => "✗ ",
+                (Some(true), Some(false)) => "! ",
+                _ => "",
+            };
             let value = match &row.got {
                 Ok(value) => words::without_unit(quantity, *value),
                 Err(_) => "–".to_string(),

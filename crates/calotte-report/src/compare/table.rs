@@ -1,7 +1,7 @@
 //! What is compared, in 80 columns: what the letters stand for, the table, the verdict.
 
 use crate::found::FitRead;
-use calotte::analysis::Row;
+use calotte::analysis::{Row, Verdict};
 use calotte_format::words;
 
 use super::column::{COVERAGE_SLACK, Column, covers_alike, safety_of};
@@ -53,10 +53,16 @@ pub fn text(columns: &[Column], fit: Option<&Input<FitRead>>, people_near: bool)
     if fit.is_none() {
         legend.push("*: best of the row");
     }
-    if columns.iter().any(|c| !c.analysis.met()) {
-        legend.push("✗: below what the brief needs, or no value");
+    let any = |of: fn(&Row) -> bool| columns.iter().any(|c| c.analysis.rows.iter().any(of));
+    if any(|row| row.met_at_nominal() == Some(false)) {
+        legend.push("✗: misses the limit, or no value");
     }
-    text.push_str(&format!("{}\n", legend.join("    ")));
+    if any(only_nominal) {
+        legend.push("!: meets it at nominal values only");
+    }
+    for line in words::wrapped(&legend.join("; "), WIDTH - 1) {
+        text.push_str(&format!("{line}\n"));
+    }
     if let Some(fit) = fit {
         let note = "Pointing error: of the prototype as found, and of the next with kept parts as found and all others exact.";
         for line in words::wrapped(note, WIDTH - 1) {
@@ -157,17 +163,28 @@ fn verdict(columns: &[Column]) -> String {
     }
     let mut text = String::new();
     for (index, column) in columns.iter().enumerate() {
-        let missed: Vec<String> = column
-            .analysis
-            .rows
-            .iter()
-            .filter(|row| row.met() == Some(false))
-            .map(missed_words)
-            .collect();
-        let said = if missed.is_empty() {
-            "MET".to_string()
-        } else {
-            format!("NOT MET: {}", missed.join("; "))
+        let named = |of: fn(&Row) -> bool| {
+            let rows = column.analysis.rows.iter().filter(|row| of(row));
+            rows.map(missed_words).collect::<Vec<_>>().join("; ")
+        };
+        let doubtful = named(only_nominal);
+        let said = match column.analysis.verdict() {
+            Verdict::NothingRequired => "no limits given".to_string(),
+            Verdict::Met => "MET over the stated uncertainty".to_string(),
+            Verdict::NominalAsAsked => {
+                format!(
+                    "MET AT NOMINAL VALUES ONLY, as the brief asks; not over the stated uncertainty: {doubtful}"
+                )
+            }
+            Verdict::NominalOnly => {
+                format!("MET AT NOMINAL VALUES ONLY; not over the stated uncertainty: {doubtful}")
+            }
+            Verdict::NotMet => {
+                format!(
+                    "NOT MET: {}",
+                    named(|row| row.met_at_nominal() == Some(false))
+                )
+            }
         };
         for (place, line) in words::wrapped(&said, WIDTH - 4).iter().enumerate() {
             let head = if place == 0 { letter(index) } else { ' ' };
@@ -175,6 +192,11 @@ fn verdict(columns: &[Column]) -> String {
         }
     }
     text
+}
+
+/// Whether a limit is met at nominal values and not over the stated uncertainty.
+fn only_nominal(row: &Row) -> bool {
+    row.met_at_nominal() == Some(true) && row.band_met() == Some(false)
 }
 
 /// A missed requirement, with the reason where it has no value.

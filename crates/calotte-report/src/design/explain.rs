@@ -147,18 +147,18 @@ pub fn rejected_among(
 /// What stands above the nearest need.
 pub const NEAREST_NEED: &str = "Closest achievable requirement, which this design meets:";
 
-/// What would have been met, a line for each limit that is not: the need this design stands for.
+/// What would have been met, a line for each limit that is not: the need this design stands
+/// for. A miss is never rounded to its limit.
 pub fn nearest_need(analysis: &Analysis) -> Vec<String> {
     let failed = analysis.rows.iter().filter(|row| row.met() == Some(false));
     failed
         .filter_map(|row| {
-            let (got, needed) = (row.got.as_ref().ok()?, row.needed?);
+            let (judged, needed) = (row.judged().ok()?, row.needed?);
             let sign = if row.at_least() { "≥" } else { "≤" };
+            let [shown, asked] = words::apart(row.quantity, [judged, needed]);
             Some(format!(
-                "{} {sign} {} (asked: {})",
-                words::row_name(row),
-                words::value_of(row.quantity, *got),
-                words::value_of(row.quantity, needed)
+                "{} {sign} {shown} (asked: {asked})",
+                words::row_name(row)
             ))
         })
         .collect()

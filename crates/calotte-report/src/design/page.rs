@@ -3,10 +3,10 @@
 mod closing;
 mod parts;
 
-use crate::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict};
+use crate::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict as Mark};
 use crate::results::notes_words;
 use calotte::analysis::Analysis;
-use calotte::analysis::Row;
+use calotte::analysis::{Row, Verdict};
 use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
@@ -25,10 +25,16 @@ use parts::{drawn_block, section};
 pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, ReportError> {
     let analysis = &found.analysis;
     let cautions = cautions_of(analysis);
-    let text = if analysis.met() {
-        "Every requirement is met"
-    } else {
-        "Not every requirement is met"
+    let text = match analysis.verdict() {
+        Verdict::NothingRequired => "No limits are given",
+        Verdict::Met => "Every requirement is met over the stated uncertainty",
+        Verdict::NominalAsAsked => {
+            "Every requirement is met at nominal values only, as the brief asks"
+        }
+        Verdict::NominalOnly => {
+            "Every requirement is met at nominal values only, not over the stated uncertainty"
+        }
+        Verdict::NotMet => "Not every requirement is met",
     };
     let text = match cautions.len() {
         0 => text.to_string(),
@@ -43,9 +49,9 @@ pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, ReportError> {
         ),
         status: Some(Status {
             verdict: if analysis.met() {
-                Verdict::Met
+                Mark::Met
             } else {
-                Verdict::NotMet
+                Mark::NotMet
             },
             text,
         }),
@@ -169,7 +175,11 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
         })),
         Cell::Text(place),
         text(match row.met() {
+            Some(true) if row.band_met() == Some(false) => "at nominal values".to_string(),
             Some(true) => "yes".to_string(),
+            Some(false) if row.met_at_nominal() == Some(true) => {
+                "at nominal values only".to_string()
+            }
             Some(false) => "no".to_string(),
             None => String::new(),
         }),

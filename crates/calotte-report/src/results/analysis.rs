@@ -7,6 +7,7 @@ use calotte::analysis::{Analysis, IndexUnderLoad, LoadedIndex, Row};
 use calotte::built::Wall;
 use calotte::design::Design;
 use calotte::elasticity::virtual_joints::Comparison;
+use calotte::quantity::Quantity;
 use calotte_document::analysis as document;
 use calotte_document::analysis::RequirementValue;
 use calotte_document::common::EnergyShares;
@@ -26,7 +27,9 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
         title: design.title.clone(),
         family: design.family.name().to_string(),
         met: analysis.met(),
+        verdict: analysis.verdict().words().to_string(),
         reach: reach(analysis),
+        boundaries: boundaries(analysis),
         conditioning: conditioning(design, analysis),
         conditioning_under_load: analysis.under_load.iter().map(under_load).collect(),
         singularity: singularity(analysis),
@@ -110,6 +113,15 @@ fn reach(analysis: &Analysis) -> document::Reach {
             coverage_fraction,
         }),
     }
+}
+
+/// The limits that bound the working range, with their units.
+fn boundaries(analysis: &Analysis) -> BTreeMap<String, f64> {
+    let with_unit = |(quantity, limit): &(Quantity, f64)| {
+        let scale = quantity.unit().factor();
+        (quantity.unit().after(&quantity.name()), limit * scale)
+    };
+    analysis.boundaries.iter().map(with_unit).collect()
 }
 
 fn conditioning(design: &Design, analysis: &Analysis) -> document::Conditioning {
@@ -261,6 +273,7 @@ pub fn requirement_document(row: &Row, ideal: Option<f64>) -> document::Requirem
         values,
         reason: row.got.as_ref().err().map(ToString::to_string),
         met: row.met(),
+        met_at_nominal: row.met_at_nominal(),
         band_met: row.band_met(),
         band_inputs: row.band_inputs.as_ref().map(|ends| {
             ends.each_ref().map(|inputs| {

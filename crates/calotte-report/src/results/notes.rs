@@ -31,7 +31,7 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
     }
     for (length, bodies, size) in short {
         sentences.push(format!(
-            "free length {length} mm of {} is under four times the larger section size {size:.1} mm: beam theory does not hold there; verify with a solid model",
+            "free length {length} mm of {} is under four times the larger section size {size:.1} mm: beam theory does not hold there; check with a finite element model of solids",
             bodies.join(", ")
         ));
     }

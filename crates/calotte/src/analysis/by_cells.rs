@@ -102,6 +102,7 @@ pub(super) fn by_cells(
         configurations: configurations(model, &stands, options),
         cross_check: cross_check(subject, workspace, elastic.as_ref(), &solved),
         rings: solved,
+        boundaries: requirements.boundaries(),
         region_in_base: region.clone(),
         between_rings: None,
         exact_around: false,

@@ -76,6 +76,7 @@ impl Found<'_> {
             quantity,
             load: load.map(|load| requirements.loads[load].name.clone()),
             needed: requirements.limit_of(quantity, load),
+            judged_at: requirements.limits.judged_at,
             got,
             band: None,
             band_inputs: None,
@@ -180,13 +181,13 @@ impl Found<'_> {
             Quantity::HoldingTorque => {
                 let [first, second] = at.point.torque;
                 let joint = usize::from(first.abs() < second.abs());
-                format!("joint {}", linkage.active_names[joint])
+                format!("{} drive", linkage.active_names[joint])
             }
             Quantity::LoadHoldingTorque => {
                 let case = at.load.and_then(|load| at.point.cases.get(load));
                 case.map_or(String::new(), |case| {
                     let joint = usize::from(case.torque[0] < case.torque[1]);
-                    format!("joint {}", linkage.active_names[joint])
+                    format!("{} drive", linkage.active_names[joint])
                 })
             }
             Quantity::SafetyFactor => at.point.safety.map_or(String::new(), |safety| {

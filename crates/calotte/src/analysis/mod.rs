@@ -46,4 +46,4 @@ pub use reach::{ClearingReport, NamedPair};
 pub use report::{Analysis, AnalysisError, AnalysisOptions};
 pub use requirements::Requirements;
 pub use ring::RingResult;
-pub use rows::Row;
+pub use rows::{Row, Verdict};

@@ -30,7 +30,7 @@ use super::reach::{ClearingReport, clearing_report};
 use super::requirements::Requirements;
 use super::ring::{Envelope, JointLoad, RingResult, needs_no_samples, pose_at, solve_ring_over};
 use super::ring_grid::{Covered, RingPlace};
-use super::rows::Row;
+use super::rows::{Row, Verdict};
 use super::values::{Reached, Source, around, source};
 
 /// How finely the region is sampled.
@@ -126,6 +126,8 @@ pub struct Analysis {
     pub cross_check: Option<Comparison>,
     /// One configuration per ring and a few azimuths: the agreed list.
     pub configurations: Vec<ConfigurationResult>,
+    /// The limits that bound the working range, SI.
+    pub boundaries: Vec<(Quantity, f64)>,
     /// Required region in the base frame.
     pub region_in_base: Region,
     /// Share by which a worst value may be exceeded between the rings, an estimate; `None`
@@ -147,9 +149,14 @@ impl Analysis {
         self.rings.len().min(1) + changes.count()
     }
 
-    /// Whether every limit is met.
+    /// How the limits stand together.
+    pub fn verdict(&self) -> Verdict {
+        Verdict::of(&self.rows)
+    }
+
+    /// Whether what was asked is met.
     pub fn met(&self) -> bool {
-        self.rows.iter().all(|row| row.met() != Some(false))
+        self.verdict().is_met()
     }
 
     /// The row of a quantity, the first where several load cases have it.
@@ -253,6 +260,7 @@ pub(super) fn by_rings(
         rings,
         cross_check,
         configurations,
+        boundaries: requirements.boundaries(),
         region_in_base: region.clone(),
         between_rings,
         exact_around: needs_no_samples(model, &requirements.loads) && !region.is_points(),

@@ -48,10 +48,13 @@ pub struct Requirements {
 }
 
 impl Requirements {
-    /// The limit on a quantity, SI; `None` without one.
+    /// The limit that a quantity is judged by, SI; `None` without one. A limit that bounds the
+    /// working range holds in all of it and cannot be missed there: it is no requirement that
+    /// is judged but a boundary, see [`Requirements::boundaries`].
     pub fn limit(&self, quantity: Quantity) -> Option<f64> {
         match quantity {
             Quantity::Coverage => self.coverage_min,
+            _ if quantity.is_margin() => None,
             Quantity::Wall | Quantity::Land => self.limits.get(quantity).or_else(|| {
                 let usual = self.process?.limits();
                 Some(match quantity {
@@ -73,6 +76,15 @@ impl Requirements {
     pub fn is_limited(&self, quantity: Quantity) -> bool {
         let own = |case: &LoadCase| case.limits.get(quantity).is_some();
         self.limit(quantity).is_some() || self.loads.iter().any(own)
+    }
+
+    /// The limits that bound the working range, with their values, SI.
+    pub fn boundaries(&self) -> Vec<(Quantity, f64)> {
+        Quantity::LIMITS
+            .into_iter()
+            .filter(|quantity| quantity.is_margin())
+            .filter_map(|quantity| Some((quantity, self.limits.get(quantity)?)))
+            .collect()
     }
 
     /// What a brief asks.

@@ -1,7 +1,7 @@
-//! Needed against got: one row per requirement.
+//! Required against predicted, one row per requirement, and how all of them stand together.
 
 use crate::design::Input;
-use crate::quantity::{Missing, Quantity, Standing};
+use crate::quantity::{JudgedAt, Missing, Quantity, Standing};
 use crate::sphere::Direction;
 
 /// One requirement, judged.
@@ -13,6 +13,8 @@ pub struct Row {
     pub load: Option<String>,
     /// The limit; `None` where none is given.
     pub needed: Option<f64>,
+    /// Where in the stated uncertainty the limit must hold.
+    pub judged_at: JudgedAt,
     /// The value, or why there is none.
     pub got: Result<f64, Missing>,
     /// Least and greatest value over the stated uncertainty, where bands are given.
@@ -38,37 +40,166 @@ impl Row {
         self.quantity == other.quantity && self.load == other.load
     }
 
-    /// How the limit stands; `None` without one.
-    pub fn standing(&self) -> Option<Standing> {
-        Some(Standing::of(
-            self.quantity,
-            self.needed?,
-            self.got.as_ref().copied(),
-        ))
+    /// The value that the limit is judged by: the worst end of the band, or the nominal value
+    /// where that is asked or nothing is uncertain.
+    pub fn judged(&self) -> Result<f64, &Missing> {
+        let nominal = self.got.as_ref().copied();
+        match (self.judged_at, self.worst_end()) {
+            (JudgedAt::WorstEnd, Some(worst)) => nominal.map(|_| worst),
+            _ => nominal,
+        }
     }
 
-    /// Whether the limit is met; `None` without a limit.
+    /// The worst end of the band; `None` without one.
+    pub fn worst_end(&self) -> Option<f64> {
+        let [low, high] = self.band?;
+        Some(if self.at_least() { low } else { high })
+    }
+
+    /// How the limit stands at the value it is judged by; `None` without a limit.
+    pub fn standing(&self) -> Option<Standing> {
+        Some(Standing::of(self.quantity, self.needed?, self.judged()))
+    }
+
+    /// Whether the limit is met at the value it is judged by; `None` without a limit.
     pub fn met(&self) -> Option<bool> {
         Some(self.standing()? == Standing::Met)
     }
 
-    /// Whether the worst end of the band meets the limit; `None` without either.
-    pub fn band_met(&self) -> Option<bool> {
-        let needed = self.needed?;
-        let [low, high] = self.band?;
-        let worst = if self.at_least() { low } else { high };
-        Some(Standing::of(self.quantity, needed, Ok(worst)) == Standing::Met)
+    /// Whether the limit is met at nominal values; `None` without a limit.
+    pub fn met_at_nominal(&self) -> Option<bool> {
+        let nominal = self.got.as_ref().copied();
+        Some(Standing::of(self.quantity, self.needed?, nominal) == Standing::Met)
     }
 
-    /// Distance to the limit as a share of it, positive when met.
+    /// Whether the worst end of the band meets the limit; `None` without either.
+    pub fn band_met(&self) -> Option<bool> {
+        let worst = self.worst_end()?;
+        Some(Standing::of(self.quantity, self.needed?, Ok(worst)) == Standing::Met)
+    }
+
+    /// Distance to the limit of the value it is judged by, as a share of the limit, positive
+    /// when met.
     pub fn relative_margin(&self) -> Option<f64> {
         let needed = self.needed?;
-        let got = self.got.as_ref().ok()?;
+        let judged = self.judged().ok()?;
         let difference = if self.at_least() {
-            got - needed
+            judged - needed
         } else {
-            needed - got
+            needed - judged
         };
         (needed != 0.0).then(|| difference / needed.abs())
+    }
+}
+
+/// How all limits stand together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// No limit is given.
+    NothingRequired,
+    /// Every limit is met over the stated uncertainty, or nothing is uncertain.
+    Met,
+    /// Every limit is met at nominal values, which is what was asked, and not over the stated
+    /// uncertainty.
+    NominalAsAsked,
+    /// Every limit is met at nominal values, and not over the stated uncertainty.
+    NominalOnly,
+    /// A limit is missed at nominal values, or nobody knows.
+    NotMet,
+}
+
+impl Verdict {
+    /// How the limits of these rows stand together.
+    pub fn of(rows: &[Row]) -> Self {
+        let mut limits = rows.iter().filter(|row| row.needed.is_some()).peekable();
+        if limits.peek().is_none() {
+            return Verdict::NothingRequired;
+        }
+        let (mut asked, mut over_all) = (true, true);
+        for row in limits {
+            if row.met_at_nominal() != Some(true) {
+                return Verdict::NotMet;
+            }
+            asked &= row.met() == Some(true);
+            over_all &= row.band_met() != Some(false);
+        }
+        match (asked, over_all) {
+            (_, true) => Verdict::Met,
+            (true, false) => Verdict::NominalAsAsked,
+            (false, false) => Verdict::NominalOnly,
+        }
+    }
+
+    /// Whether what was asked is met.
+    pub fn is_met(self) -> bool {
+        !matches!(self, Verdict::NominalOnly | Verdict::NotMet)
+    }
+
+    /// The verdict in words, as results write it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Verdict::NothingRequired => "no limits given",
+            Verdict::Met => "met over the stated uncertainty",
+            Verdict::NominalAsAsked | Verdict::NominalOnly => "met at nominal values only",
+            Verdict::NotMet => "not met",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(needed: Option<f64>, got: f64, band: Option<[f64; 2]>, judged_at: JudgedAt) -> Row {
+        Row {
+            quantity: Quantity::Sag,
+            load: None,
+            needed,
+            judged_at,
+            got: Ok(got),
+            band,
+            band_inputs: None,
+            over_region: None,
+            worst_at: None,
+            note: String::new(),
+        }
+    }
+
+    #[test]
+    fn a_limit_is_judged_at_the_worst_end_unless_less_is_asked() {
+        let band = Some([0.119, 0.353]);
+        let strict = row(Some(0.150), 0.147, band, JudgedAt::WorstEnd);
+        assert_eq!(
+            (strict.met(), strict.met_at_nominal()),
+            (Some(false), Some(true))
+        );
+        assert_eq!(strict.judged(), Ok(0.353));
+        assert!(strict.relative_margin().expect("a margin") < -1.35);
+        let nominal = row(Some(0.150), 0.147, band, JudgedAt::Nominal);
+        assert_eq!(
+            (nominal.met(), nominal.band_met()),
+            (Some(true), Some(false))
+        );
+        let of = |row: &Row| Verdict::of(std::slice::from_ref(row));
+        assert_eq!(of(&strict), Verdict::NominalOnly);
+        assert_eq!(of(&nominal), Verdict::NominalAsAsked);
+        assert!(!of(&strict).is_met() && of(&nominal).is_met());
+        let wide = row(Some(0.4), 0.147, band, JudgedAt::WorstEnd);
+        assert_eq!(of(&wide), Verdict::Met);
+        let free = row(None, 0.147, band, JudgedAt::WorstEnd);
+        assert_eq!(of(&free), Verdict::NothingRequired);
+        assert_eq!(
+            Verdict::of(&[wide, strict.clone(), free]),
+            Verdict::NominalOnly
+        );
+        let missed = row(Some(0.1), 0.147, None, JudgedAt::Nominal);
+        assert_eq!(Verdict::of(&[strict, missed]), Verdict::NotMet);
+    }
+
+    #[test]
+    fn what_has_no_value_is_not_met() {
+        let mut row = row(Some(0.1), 0.0, None, JudgedAt::WorstEnd);
+        row.got = Err(Missing::NotComputed("nothing covered".to_string()));
+        assert_eq!(Verdict::of(&[row]), Verdict::NotMet);
     }
 }

@@ -17,7 +17,7 @@ pub use facts::{
     Better, Bounds, ColourUse, ColumnUse, CurveUse, Facts, Form, LimitUse, MapUse, Need,
     ObjectiveUse, Over, RowUse,
 };
-pub use standing::{Missing, Standing};
+pub use standing::{JudgedAt, Missing, Standing};
 pub use table::Quantity;
 pub use unit::Unit;
 pub use values::Values;

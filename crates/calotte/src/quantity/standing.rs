@@ -18,6 +18,16 @@ pub enum Missing {
     NotThere(String),
 }
 
+/// Where in the stated uncertainty a limit must hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum JudgedAt {
+    /// At the worst end of what is stated as uncertain.
+    #[default]
+    WorstEnd,
+    /// At nominal values alone, which asks for less.
+    Nominal,
+}
+
 /// How a limit stands.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Standing {

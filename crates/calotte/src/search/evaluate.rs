@@ -56,18 +56,8 @@ impl Outcome {
 fn asked(requirements: &Requirements) -> impl Iterator<Item = Quantity> {
     Quantity::ALL.into_iter().filter(|quantity| {
         let facts = quantity.facts();
-        facts.column.is_some()
-            || facts.objective.is_some()
-            || !quantity.is_margin() && requirements.is_limited(*quantity)
+        facts.column.is_some() || facts.objective.is_some() || requirements.is_limited(*quantity)
     })
-}
-
-/// The limit to judge a quantity by, of a load case by its index; margins hold wherever there
-/// is a working range.
-fn limit(requirements: &Requirements, quantity: Quantity, load: Option<usize>) -> Option<f64> {
-    requirements
-        .limit_of(quantity, load)
-        .filter(|_| !quantity.is_margin())
 }
 
 /// Judges all candidates of a group, in order; how the group moves is found once.
@@ -213,7 +203,7 @@ fn reach(
         let missing = Missing::NotComputed("the search has no value of it".to_string());
         verdict.judge(
             quantity,
-            limit(requirements, quantity, None),
+            requirements.limit(quantity),
             value.as_ref().copied().ok_or(&missing),
         );
     }
@@ -334,10 +324,10 @@ fn judge_directions(
             (None, None) => Err(Missing::NotComputed("nothing loads it".to_string())),
         };
         // Of load cases, each by its own limit, the one that misses it most.
-        let mut cases = vec![(limit(requirements, quantity, None), judged(value))];
+        let mut cases = vec![(requirements.limit_of(quantity, None), judged(value))];
         if quantity.is_per_load() && !by_load.is_empty() {
             let values = by_load.iter().map(|values| judged(values.get(quantity)));
-            let own = |(load, value)| (limit(requirements, quantity, Some(load)), value);
+            let own = |(load, value)| (requirements.limit_of(quantity, Some(load)), value);
             cases = values.enumerate().map(own).collect();
         }
         let missed = |case: &(Option<f64>, Result<f64, Missing>)| {

@@ -75,8 +75,10 @@ pub(crate) struct CurveShape {
 #[derive(Debug, Clone, Serialize)]
 #[cfg_attr(test, derive(TS))]
 pub(crate) struct AnalysisAnswer {
-    /// Whether every limit is met; null if nothing is required.
+    /// Whether what was asked is met; null if nothing is required.
     pub met: Option<bool>,
+    /// The verdict in words.
+    pub verdict: String,
     /// Requirements with a limit first, then what is worth knowing.
     pub rows: Vec<RequirementRow>,
     /// Both types of singularity, in words.

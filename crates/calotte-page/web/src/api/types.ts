@@ -1115,9 +1115,13 @@ curves: Array<CurveShape>, };
  */
 export type AnalysisAnswer = { 
 /**
- * Whether every limit is met; null if nothing is required.
+ * Whether what was asked is met; null if nothing is required.
  */
 met: boolean | null, 
+/**
+ * The verdict in words.
+ */
+verdict: string, 
 /**
  * Requirements with a limit first, then what is worth knowing.
  */
@@ -1724,9 +1728,13 @@ sense: string,
  */
 reason?: string, 
 /**
- * Whether the limit is met; null without a limit.
+ * Whether the limit is met at the value it is judged by; null without a limit.
  */
 met: boolean | null, 
+/**
+ * Whether it is met at nominal values; null without a limit.
+ */
+met_at_nominal: boolean | null, 
 /**
  * Whether it is met over the bands too; null without a limit or bands.
  */
