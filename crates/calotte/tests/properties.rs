@@ -2,8 +2,6 @@
 
 mod common;
 
-use std::io::Write;
-
 use calotte::analysis::{AnalysisOptions, Requirements, analyse};
 use calotte::design::{Design, DriveLayout, Family, ScissorLinkage, ToolCarrier};
 use calotte::elasticity::Structure;
@@ -13,6 +11,7 @@ use calotte::kinematics::working_range::{all_ranges, isolate_singularities};
 use calotte::kinematics::{Kinematics, Margins, inverse};
 use calotte::quantity::Quantity;
 use calotte::sphere::Region;
+use common::long_form::cases;
 use common::*;
 use nalgebra::{Rotation3, Unit, Vector3, Vector6};
 use rand::{Rng, SeedableRng};
@@ -24,24 +23,6 @@ fn stream(index: u64) -> ChaCha8Rng {
     let mut random = ChaCha8Rng::seed_from_u64(SEED);
     random.set_stream(index);
     random
-}
-
-#[expect(
-    clippy::disallowed_methods,
-    reason = "the test command says by this variable that the long form is wanted"
-)]
-fn cases(short: u64, long: u64) -> u64 {
-    let wanted = if std::env::var_os("CALOTTE_LONG").is_some() {
-        long
-    } else {
-        short
-    };
-    // println! is captured by the test harness; the count must be seen.
-    let _ = writeln!(
-        std::io::stdout(),
-        "random cases: {wanted} (short form {short}, long form {long})"
-    );
-    wanted
 }
 
 /// A random scissor linkage or arm with a mechanism configuration in the middle

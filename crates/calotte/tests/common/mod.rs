@@ -2,6 +2,7 @@
 #![allow(dead_code, missing_docs)]
 
 pub mod brief;
+pub mod long_form;
 
 use std::sync::Arc;
 
