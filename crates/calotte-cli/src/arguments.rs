@@ -7,7 +7,7 @@ use calotte::quantity::Quantity;
 use calotte_format::safety::Safety;
 use calotte_format::words;
 use clap::builder::RangedU64ValueParser;
-use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand};
+use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
 
 /// From a need to a proven prototype for instrument holders with a remote
 /// centre of motion (RCM).
@@ -226,6 +226,15 @@ pub struct AnalyseOptions {
     pub json: bool,
 }
 
+/// Designs whose ranges are asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum RangesOf {
+    /// All designs.
+    All,
+    /// Designs that meet every limit at nominal values.
+    Met,
+}
+
 /// Options of `calotte judge`.
 #[derive(Debug, Args)]
 #[command(
@@ -237,6 +246,11 @@ pub struct JudgeOptions {
     /// Add the long lists of `analyse --json`: `rings` and `configurations`.
     #[arg(long)]
     pub lists: bool,
+    /// Which designs get the ranges of their values over the stated uncertainty: `all`, or those
+    /// that are `met` at nominal values, whose verdict depends on them. The rest is then
+    /// answered many times faster, its ranges null and `options.bands` false.
+    #[arg(long, value_enum, default_value_t = RangesOf::All)]
+    pub ranges: RangesOf,
     /// Threads, 1 to 1024; all cores without it. The numbers do not depend on it.
     #[arg(long, value_name = "N", value_parser = threads())]
     pub threads: Option<usize>,

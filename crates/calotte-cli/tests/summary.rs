@@ -49,7 +49,12 @@ fn behind(lines: &[String], label: &str) -> String {
 fn row(lines: &[String], name: &str) -> [String; 4] {
     let line = lines
         .iter()
-        .find(|line| line[1..].starts_with(name) || line.starts_with(&format!("✗{name}")))
+        .find(|line| {
+            let cells: String = line.chars().skip(1).collect();
+            // The whole name, and not the start of a longer one.
+            let rest = cells.strip_prefix(name);
+            rest.is_some_and(|rest| rest.starts_with("  ") || rest.starts_with(" –"))
+        })
         .unwrap_or_else(|| panic!("no row {name} in\n{}", lines.join("\n")));
     let characters: Vec<char> = line.chars().collect();
     [24..33, 33..44, 44..60, 60..80].map(|columns| {

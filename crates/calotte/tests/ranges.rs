@@ -19,6 +19,7 @@ const WITHOUT: AnalysisOptions = AnalysisOptions {
     rings: 25,
     around: 12,
     bands: false,
+    bands_only_if_met: false,
     proof: false,
 };
 

@@ -77,7 +77,8 @@ pub(super) fn by_cells(
         _ => None,
     };
     let mut rows = rows(requirements, cells.as_ref(), model, &solved);
-    if options.bands && elastic.is_some() {
+    let bands = options.want_bands(&rows);
+    if bands && elastic.is_some() {
         note_bands(subject, &stands, requirements, &mut rows)?;
     }
     Ok(Analysis {
@@ -107,7 +108,7 @@ pub(super) fn by_cells(
         between_rings: None,
         exact_around: false,
         elastic_polar: None,
-        options: *options,
+        options: AnalysisOptions { bands, ..*options },
     })
 }
 

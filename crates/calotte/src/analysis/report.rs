@@ -42,8 +42,19 @@ pub struct AnalysisOptions {
     pub around: usize,
     /// Whether the ends of bands are evaluated too.
     pub bands: bool,
+    /// Whether they are left out where a limit is missed at nominal values already, so that the
+    /// verdict does not depend on them. The options of an analysis then say that they were.
+    pub bands_only_if_met: bool,
     /// Whether singularities between samples are excluded by proof.
     pub proof: bool,
+}
+
+impl AnalysisOptions {
+    /// Whether the ends of bands are evaluated for these rows, judged at nominal values.
+    pub(super) fn want_bands(&self, rows: &[Row]) -> bool {
+        let missed = |row: &Row| row.met_at_nominal() == Some(false);
+        self.bands && !(self.bands_only_if_met && rows.iter().any(missed))
+    }
 }
 
 impl Default for AnalysisOptions {
@@ -52,6 +63,7 @@ impl Default for AnalysisOptions {
             rings: 25,
             around: 12,
             bands: true,
+            bands_only_if_met: false,
             proof: true,
         }
     }
@@ -219,7 +231,8 @@ pub(super) fn by_rings(
     if let Some(surroundings) = &surroundings {
         judge_among(surroundings, &mut rows);
     }
-    if let Some(look) = look.as_ref().filter(|_| options.bands) {
+    let bands = options.want_bands(&rows);
+    if let Some(look) = look.as_ref().filter(|_| bands) {
         note_bands(subject, look, requirements, &rings, &mut rows)?;
     }
     let singularity = range.filter(|_| options.proof).map(|range| {
@@ -267,7 +280,7 @@ pub(super) fn by_rings(
         elastic_polar: elastic_range
             .filter(|elastic| Some(*elastic) != range)
             .map(|elastic| [elastic.polar_min(), elastic.polar_max()]),
-        options: *options,
+        options: AnalysisOptions { bands, ..*options },
     })
 }
 

@@ -26,7 +26,7 @@ use calotte_report::input::Input;
 use calotte_report::safety;
 
 use crate::Verdict;
-use crate::arguments::JudgeOptions;
+use crate::arguments::{JudgeOptions, RangesOf};
 use crate::failure::Failure;
 use crate::files::sha256;
 use crate::inputs;
@@ -48,6 +48,10 @@ pub fn run(options: &JudgeOptions) -> Result<Verdict, Failure> {
         requirements: Requirements::from_brief(&brief.value),
         brief,
         lists: options.lists,
+        options: AnalysisOptions {
+            bands_only_if_met: options.ranges == RangesOf::Met,
+            ..AnalysisOptions::default()
+        },
     });
     let answers = start(&question, threads)?;
     let mut count = Count::default();
@@ -76,6 +80,7 @@ struct Question {
     brief: Input<Brief>,
     requirements: Requirements,
     lists: bool,
+    options: AnalysisOptions,
 }
 
 /// One line of standard output.
@@ -223,7 +228,7 @@ impl Question {
             text: text.to_string(),
         };
         let subject = self.subject(&design.value, motion)?;
-        let analysis = analyse_subject(&subject, &self.requirements, &AnalysisOptions::default())
+        let analysis = analyse_subject(&subject, &self.requirements, &self.options)
             .map_err(|error| self.refused(&error, &design.value))?;
         let (brief, choices) = (Some(&self.brief), Choices::default());
         let mut document = document(
