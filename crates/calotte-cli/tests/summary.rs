@@ -256,6 +256,26 @@ fn the_result_says_met_only_where_it_is() {
     assert!(behind(&lines, "Result").starts_with("no limits given"));
 }
 
+/// Joints and material are uncertain here, and the mass that is limited depends on neither.
+#[test]
+fn a_limit_that_no_uncertain_number_changes_is_said_to_be_one() {
+    let design = std::fs::read_to_string(format!("{EXAMPLES}/head-dome/bench/design.toml"));
+    let (design, brief) = (
+        design.expect("a design"),
+        "[region]\nshape = \"cap\"\nhalf_angle_deg = 80\n[limits]\nmoving_mass_kg = 1.5\n",
+    );
+    let place = common::folder_with(&[("design.toml", &design), ("brief.toml", brief)]);
+    let of = ["analyse", "design.toml", "--brief", "brief.toml"];
+    let text = calotte(place.path(), &of);
+    let printed = String::from_utf8(text.stdout).expect("text");
+    let lines: Vec<String> = printed.lines().map(str::to_owned).collect();
+    let result = behind(&lines, "Result");
+    assert!(
+        result.starts_with("MET; what is stated as uncertain changes no limited value"),
+        "{result}"
+    );
+}
+
 /// The same design by limits on both sides of 0.276 mm nominal and 0.326 mm at the worst end.
 #[test]
 fn a_limit_between_nominal_and_worst_end_is_met_at_nominal_values_only() {

@@ -53,7 +53,7 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     let mut lines = vec![title_line(heading)];
     lines.extend(labelled(
         "Result",
-        &result_words(analysis, limitations.len()),
+        &result_words(design, analysis, limitations.len()),
     ));
     lines.extend(labelled(SELECTED, &chosen_words(design)));
     for (place, follows) in heading.follows.iter().enumerate() {
@@ -122,7 +122,8 @@ fn title_line(heading: &Heading) -> String {
 }
 
 /// Whether the limits are met, at nominal values and over the stated uncertainty.
-fn result_words(analysis: &Analysis, limitations: usize) -> String {
+fn result_words(design: &Design, analysis: &Analysis, limitations: usize) -> String {
+    let uncertain = !design.uncertain_inputs().is_empty();
     let named = |of: fn(&Row) -> bool| {
         let rows = analysis.rows.iter().filter(|row| of(row));
         let names: Vec<String> = rows
@@ -137,6 +138,10 @@ fn result_words(analysis: &Analysis, limitations: usize) -> String {
         Verdict::NothingRequired => "no limits given".to_string(),
         Verdict::Met if analysis.rows.iter().any(|row| row.band_met().is_some()) => {
             "MET over the stated uncertainty".to_string()
+        }
+        Verdict::Met if uncertain => {
+            "MET; what is stated as uncertain changes no limited value by more than 0.1 %"
+                .to_string()
         }
         Verdict::Met => "MET; no uncertainty is stated".to_string(),
         Verdict::NominalAsAsked => format!(
@@ -357,9 +362,13 @@ fn range_words(analysis: &Analysis) -> Option<String> {
         .iter()
         .map(|(quantity, limit)| {
             format!(
-                "{} ≥ {}",
+                "{} ≥ {}{}",
                 words::within(&words::name_of(*quantity, None)),
-                words::value_of(*quantity, *limit)
+                words::value_of(*quantity, *limit),
+                match analysis.row(*quantity) {
+                    Some(_) => "",
+                    None => " (this linkage has none)",
+                }
             )
         })
         .collect();

@@ -5,7 +5,7 @@ mod common;
 use calotte::analysis::{AnalysisOptions, Requirements, RingResult, analyse};
 use calotte::brief::{Brief, Limits, Range};
 use calotte::design::Design;
-use calotte::quantity::{Missing, Quantity, Standing};
+use calotte::quantity::{Quantity, Standing};
 use calotte::search::verdict::Depth;
 use calotte::search::{
     Grid, Outcome, choose, combinations, complete_design, evaluate_group, precheck,
@@ -256,15 +256,19 @@ fn where_nothing_is_covered_there_is_no_least_index() {
         let reason = row.got.clone().unwrap_err().to_string();
         assert_eq!(reason, "no direction of the region is covered");
         assert_eq!(row.worst_at, None);
-        assert_eq!(row.met(), limit.map(|_| false));
+        // It bounds the range, which covers nothing: that is missed.
+        assert_eq!(row.met(), None);
+        assert_eq!(analysis.boundaries.is_empty(), limit.is_none());
+        let coverage = analysis.row(Quantity::Coverage).unwrap();
+        assert_eq!(coverage.met(), Some(false));
         let gci = analysis.row(Quantity::Gci).unwrap();
         assert_eq!(gci.got, Ok(0.0));
     }
 }
 
-/// An arm has no transmission angle: a limit on it is shown, and holds of itself.
+/// An arm has no transmission angle: a limit on it bounds nothing, and no row says it is met.
 #[test]
-fn a_limit_on_what_a_linkage_does_not_have_is_shown() {
+fn a_limit_on_what_a_linkage_does_not_have_is_no_requirement() {
     let mut brief = brief();
     let options = AnalysisOptions::default();
     let row_of = |brief: &Brief, design: &Design| {
@@ -272,11 +276,10 @@ fn a_limit_on_what_a_linkage_does_not_have_is_shown() {
         analysis.row(Quantity::TransmissionAngle).cloned()
     };
     assert!(brief.limits.get(Quantity::TransmissionAngle).is_some());
-    let row = row_of(&brief, &arm(60.0, 50.0)).unwrap();
-    assert_eq!(row.met(), Some(true));
-    assert!(matches!(row.got, Err(Missing::NotThere(_))));
+    assert_eq!(row_of(&brief, &arm(60.0, 50.0)), None);
     let row = row_of(&brief, &uniform(2, 30.0)).unwrap();
     assert!(row.got.is_ok());
+    assert_eq!(row.met(), None);
     brief.limits.set(Quantity::TransmissionAngle, None);
     assert_eq!(row_of(&brief, &arm(60.0, 50.0)), None);
 }
