@@ -23,6 +23,7 @@ use crate::uncertain::Corner;
 use super::cells::CellsReport;
 use super::judge::Found;
 use super::point::{ConfigurationResult, configuration_result};
+use super::precision::Solved;
 use super::report::{Analysis, AnalysisError, AnalysisOptions, joint_loads};
 use super::requirements::Requirements;
 use super::ring::{RingResult, solve_pose};
@@ -57,6 +58,9 @@ pub(super) fn by_cells(
         None => Vec::new(),
     };
     let solved = solve(model, &stands, &requirements.loads)?;
+    let mut notes = model.structure.notes().to_vec();
+    notes.extend(solved.note());
+    let solved = solved.rings;
     let cells = range
         .as_ref()
         .map(|range| CellsReport::of(workspace, range, region));
@@ -92,7 +96,7 @@ pub(super) fn by_cells(
         moving_mass: model.holding.moving_mass(),
         rows,
         joint_loads: joint_loads(model, &solved),
-        notes: model.structure.notes().to_vec(),
+        notes,
         geometric_ratio: solved.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         configurations: configurations(model, &stands, options),
         cross_check: cross_check(subject, workspace, elastic.as_ref(), &solved),
@@ -111,21 +115,12 @@ pub(super) fn solve(
     model: &Model,
     stands: &[Stand],
     loads: &[LoadCase],
-) -> Result<Vec<RingResult>, ElasticityError> {
+) -> Result<Solved, ElasticityError> {
     let solved: Vec<_> = stands
         .par_iter()
         .map(|stand| solve_pose(model, &stand.pose, stand.transmission, loads))
         .collect();
-    let mut rings = Vec::with_capacity(solved.len());
-    for ring in solved {
-        match ring {
-            Ok(ring) => rings.push(ring),
-            // The border of the range may itself be singular.
-            Err(ElasticityError::Singular) => {}
-            Err(other) => return Err(other),
-        }
-    }
-    Ok(rings)
+    Solved::of(solved)
 }
 
 fn rows(
@@ -200,7 +195,7 @@ fn add_bands(
     for corner in [Corner::Soft, Corner::Stiff] {
         let at_corner = subject.beside(given.at_corner(corner))?;
         let model = at_corner.model()?;
-        let solved = solve(model, stands, &requirements.loads)?;
+        let solved = solve(model, stands, &requirements.loads)?.rings;
         let judged = self::rows(requirements, None, model, &solved);
         for row in rows.iter_mut() {
             let same = judged.iter().find(|other| other.is_like(row));

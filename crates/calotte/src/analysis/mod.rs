@@ -5,7 +5,7 @@
 //! directions on a ring grid. Parts: [`requirements`] (what is asked), [`reach`] (the working range as built),
 //! [`fewest_layers`] (the arrangement of layers a region needs),
 //! [`point`] (one configuration), [`ring`] (all directions at one polar angle), `by_cells` (what turns about no fixed axis), `cells` (what cells say of its range), `ring_grid` (which are looked at),
-//! `case_response` (what load cases do there), `joint_loads` (what joints carry), [`values`] (what a quantity is worth), [`rows`] (needed against got), `judge` (the rows of an analysis), `around` (keep-outs), [`report`] (the whole), `analyse` (which way it goes), [`stage_curve`] (how
+//! `case_response` (what load cases do there), `joint_loads` (what joints carry), `precision` (how many digits are sure), [`values`] (what a quantity is worth), [`rows`] (needed against got), `judge` (the rows of an analysis), `around` (keep-outs), [`report`] (the whole), `analyse` (which way it goes), [`stage_curve`] (how
 //! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`map`] (one cell of a map over two variables).
 
 mod analyse;
@@ -19,6 +19,7 @@ pub(crate) mod judge;
 pub mod loaded;
 pub mod map;
 pub mod point;
+mod precision;
 pub mod reach;
 mod release_search;
 mod release_stiffness;

@@ -22,6 +22,7 @@ use super::around::{Around, SurroundingsReport};
 use super::cells::CellsReport;
 use super::judge::Found;
 use super::point::{ConfigurationResult, configuration_result};
+use super::precision::Solved;
 use super::reach::{ClearingReport, clearing_report};
 use super::requirements::Requirements;
 use super::ring::{JointLoad, RingResult, pose_at, ring_grid, solve_ring};
@@ -175,10 +176,13 @@ pub(super) fn by_rings(
         .map(|range| mobility_in(kinematics, range))
         .transpose()?
         .flatten();
-    let mut rings = match elastic_range {
+    let solved = match elastic_range {
         Some(range) => solve_rings(model, range, region, requirements, options)?,
-        None => Vec::new(),
+        None => Solved::nothing(),
     };
+    let mut notes = model.structure.notes().to_vec();
+    notes.extend(solved.note());
+    let mut rings = solved.rings;
     let around = Around::new(subject, requirements)?;
     let surroundings = around.as_ref().zip(range).map(|(around, range)| {
         around.keep_clear(model, &mut rings);
@@ -213,7 +217,7 @@ pub(super) fn by_rings(
         moving_mass: model.holding.moving_mass(),
         rows,
         joint_loads: joint_loads(model, &rings),
-        notes: model.structure.notes().to_vec(),
+        notes,
         geometric_ratio: rings.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         rings,
         cross_check,
@@ -232,7 +236,7 @@ fn ideal_rows(
     let model = ideal.model()?;
     let range = ideal.range()?;
     let rings = match ideal.elastic_range()? {
-        Some(range) => solve_rings(model, range, ideal.region(), requirements, options)?,
+        Some(range) => solve_rings(model, range, ideal.region(), requirements, options)?.rings,
         None => Vec::new(),
     };
     let summary = ideal.summary()?;
@@ -262,7 +266,7 @@ fn solve_rings(
     region: &Region,
     requirements: &Requirements,
     options: &AnalysisOptions,
-) -> Result<Vec<RingResult>, ElasticityError> {
+) -> Result<Solved, ElasticityError> {
     let grid = ring_grid(
         &model.kinematics,
         range,
@@ -274,16 +278,7 @@ fn solve_rings(
         .par_iter()
         .map(|(second, azimuths)| solve_ring(model, *second, azimuths, &requirements.loads))
         .collect();
-    let mut rings = Vec::with_capacity(solved.len());
-    for ring in solved {
-        match ring {
-            Ok(ring) => rings.push(ring),
-            // An end of the range may itself be singular: that ring has no elastic answer.
-            Err(ElasticityError::Singular) => {}
-            Err(other) => return Err(other),
-        }
-    }
-    Ok(rings)
+    Solved::of(solved)
 }
 
 pub(super) fn joint_loads(model: &Model, rings: &[RingResult]) -> Vec<(String, JointLoad)> {
@@ -401,7 +396,7 @@ fn add_bands(
     for corner in [Corner::Soft, Corner::Stiff] {
         let at_corner = subject.beside(given.at_corner(corner))?;
         let model = at_corner.model()?;
-        let rings = solve_rings(model, range, region, requirements, &coarse)?;
+        let rings = solve_rings(model, range, region, requirements, &coarse)?.rings;
         let summary = ConditioningSummary::of_nothing(region);
         let judged = self::rows(requirements, &summary, Some(range), model, &rings);
         for (row, list) in rows.iter().zip(&mut values) {

@@ -9,7 +9,7 @@
 use nalgebra::{Matrix6, Rotation3, Vector3, Vector6};
 
 use crate::brief::{LoadCase, LoadVector};
-use crate::elasticity::{CAUSES, ElasticityError, LineMotion, LoadSet};
+use crate::elasticity::{CAUSES, ElasticityError, FewDigits, LineMotion, LoadSet};
 use crate::kinematics::Pose;
 use crate::number::worst_direction::greatest_norm;
 use crate::sphere::direction::rotation_about;
@@ -75,6 +75,8 @@ pub struct RingResult {
     /// Greatest ratio of force over tip radius to the stiffness along the force,
     /// over load cases and weight: above 0.05 the linear model is in doubt.
     pub geometric_ratio: f64,
+    /// How many digits of all this are sure, where they are not enough.
+    pub few_digits: Option<FewDigits>,
 }
 
 /// Solves a ring at the given azimuths (base frame, rad).
@@ -119,6 +121,7 @@ pub fn solve_ring(
         joint_loads,
         points,
         geometric_ratio,
+        few_digits: basis.few_digits,
     })
 }
 
@@ -144,6 +147,7 @@ pub fn solve_pose(
         lci: crate::kinematics::conditioning::local_conditioning_index(&pose.jacobian),
         transmission,
         geometric_ratio: basis.geometric_ratio(model, loads),
+        few_digits: basis.few_digits,
         compliance: basis.compliance,
         stiffness: basis.stiffness,
         energy_shares: basis.energy_shares,
@@ -163,6 +167,7 @@ struct Basis {
     /// Per load case.
     cases: Vec<CaseResponse>,
     frame: crate::sphere::LocalFrame,
+    few_digits: Option<FewDigits>,
 }
 
 impl Basis {
@@ -221,6 +226,7 @@ impl Basis {
             weight,
             cases,
             frame: pose.frame,
+            few_digits: solved.few_digits(),
         })
     }
 
