@@ -28,6 +28,8 @@ fn with(text: &str, changes: &[(&str, &str)]) -> String {
 
 const SCISSORS: &str = "family = \"scissor-linkage\"\nproximal_arcs_deg = [21.5, 21.5]\ndistal_arcs_deg = [21.5, 21.5]\nbends_deg = [0]\n";
 const STIFFNESSES: &str = "axial_n_per_m = { value = 3e6, from = 2e6, to = 5e6 }\nradial_n_per_m = 8e6\ntilt_nm_per_rad = { value = 900, from = 700, to = 1200 }\n";
+/// Joints so soft along their axes and so stiff across that nothing is left of the former.
+const EXTREME: &str = "axial_n_per_m = 1e-6\nradial_n_per_m = 1e9\ntilt_nm_per_rad = 900\n";
 const SCISSOR_DRIVES: (&str, &str) = ("layout = \"swing-and-opening\"\n", "");
 
 fn five_bar(arcs: &str) -> String {
@@ -127,6 +129,18 @@ fn cases() -> Vec<Case> {
             &["analyse"],
             "second arc",
             &["arcs_deg = [40, 5e-5]"],
+        ),
+        of(
+            with(&base(), &[(STIFFNESSES, EXTREME)]),
+            &["analyse"],
+            "the axial stiffness of the joints (1e-6 N/m) is too far below the radial stiffness of the joints (1e9 N/m)",
+            &["axial_n_per_m = 1e-6", "radial_n_per_m = 1e9"],
+        ),
+        of(
+            with(&base(), &[(STIFFNESSES, EXTREME)]),
+            &["compare"],
+            "no digit of the elastic results is sure",
+            &["axial_n_per_m = 1e-6", "radial_n_per_m = 1e9"],
         ),
         of(
             base() + &released(&["nobody"]),

@@ -33,6 +33,10 @@ pub struct ConfigurationDocument {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub compliance_reason: Option<String>,
+    /// How many digits of it are sure, where they are few, and why.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub precision: Option<String>,
     /// Its scalars.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]

@@ -24,7 +24,7 @@ mod write;
 pub use problem::{FormatError, InFile, Problem};
 pub use read::{
     LoadFile, Refusal, TEXT_MAX, read_brief, read_brief_to_judge, read_design, read_design_json,
-    refused, refused_to_keep, refused_to_measure, text_of,
+    refused, refused_to_keep, refused_to_measure, refused_to_solve, stiffness_words, text_of,
 };
 pub use reference::reference_markdown;
 pub use schema::{schema_brief, schema_design};

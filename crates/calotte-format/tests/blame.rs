@@ -4,7 +4,7 @@ use calotte::analysis::AnalysisError;
 use calotte::brief::Brief;
 use calotte::built::BuiltError;
 use calotte::design::Design;
-use calotte::elasticity::ElasticityError;
+use calotte::elasticity::{ElasticityError, Extremes, Spring};
 use calotte::family::parameters::{Capability, NotAvailable};
 use calotte::interference::ClearingError;
 use calotte::linkage::mobility::MobilityError;
@@ -69,6 +69,10 @@ fn every_error_of_a_design_has_its_keys() {
     let linkage = |error: LinkageError| AnalysisError::from(ElasticityError::from(error));
     let built = |error: BuiltError| AnalysisError::from(ElasticityError::from(error));
     let stage = |distal| ArcPlace::OfStage { stage: 0, distal };
+    let no_digits = |soft, stiff| {
+        let ratio = 1e13;
+        AnalysisError::from(ElasticityError::NoDigits(Extremes { soft, stiff, ratio }))
+    };
     let cases: Vec<(AnalysisError, Vec<&str>)> = vec![
         (not_offered().into(), vec!["linkage.family"]),
         (linkage(not_offered().into()), vec!["linkage.family"]),
@@ -82,6 +86,18 @@ fn every_error_of_a_design_has_its_keys() {
             vec![arcs[0], arcs[1], "joints.boss_diameter_mm"],
         ),
         (ElasticityError::Singular.into(), arcs.to_vec()),
+        (
+            no_digits(Spring::JointTilt(1e-6), Spring::Bars),
+            vec!["joints.tilt_nm_per_rad"],
+        ),
+        (
+            no_digits(Spring::JointAxial(1e-6), Spring::JointRadial(1e9)),
+            vec!["joints.axial_n_per_m", "joints.radial_n_per_m"],
+        ),
+        (
+            no_digits(Spring::Pins, Spring::Bars),
+            vec!["material.youngs_modulus_gpa"],
+        ),
         (linkage(arc(stage(false))), vec![arcs[0]]),
         (linkage(arc(stage(true))), vec![arcs[1]]),
         (

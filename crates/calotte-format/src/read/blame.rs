@@ -7,7 +7,7 @@ use calotte::analysis::AnalysisError;
 use calotte::brief::{Brief, FamilyName, LoadPlace};
 use calotte::built::BuiltError;
 use calotte::design::Design;
-use calotte::elasticity::{ElasticityError, Structure};
+use calotte::elasticity::{ElasticityError, Spring, Structure};
 use calotte::family;
 use calotte::interference::ClearingError;
 use calotte::linkage::{ArcPlace, LinkageError};
@@ -16,7 +16,7 @@ use calotte::search::KeptError;
 use calotte::surroundings::ShapeError;
 use calotte::uncertain::Corner;
 
-use super::check::{Checker, FileKind};
+use super::check::{Checker, FileKind, join};
 use super::fields::Fields;
 use super::{brief, design, syntax};
 use crate::problem::FormatError;
@@ -77,6 +77,7 @@ const ARCS: Key = Key::of(LINKAGE, "arcs_deg");
 const BENDS: Key = Key::of(LINKAGE, "bends_deg");
 const BASE_ARC: Key = Key::of(LINKAGE, "base_arc_deg");
 const BRACKET: Key = Key::of(&["tool"], "bracket_arc_deg");
+const MODULUS: Key = Key::of(&["material"], "youngs_modulus_gpa");
 const LAYERS: Key = Key::of(&["layers"], "arrangement");
 
 /// Which of two files is at fault, with its problems.
@@ -121,6 +122,20 @@ pub fn refused_to_measure(error: &ModelError, design: &Design, text: &str) -> Fo
         .allowing("0"),
     };
     located(text, design::FILE, &blame, &error.to_string())
+}
+
+/// Puts down to keys of the brief why what it made has no elastic answer; `None` for what is
+/// wrong with nothing that a brief states.
+///
+/// # Arguments
+/// - `design`: what was made.
+/// - `text`: what the brief was read from.
+pub fn refused_to_solve(error: &AnalysisError, design: &Design, text: &str) -> Option<FormatError> {
+    let AnalysisError::Elasticity(ElasticityError::NoDigits(_)) = error else {
+        return None;
+    };
+    let blame = blame_of(error, design, None);
+    Some(located(text, brief::FILE, &blame, &error.to_string()))
 }
 
 /// Puts down to keys of the brief why parts of a prototype cannot be kept; `None` where what is
@@ -324,6 +339,18 @@ fn of_structure(error: &ElasticityError, design: &Design, judged_by: Option<&Bri
             )
         }
         ElasticityError::Singular => releases_or_arcs(design),
+        ElasticityError::NoDigits(extremes) => {
+            let both = [extremes.soft, extremes.stiff];
+            let mut keys: Vec<Key> = both.into_iter().filter_map(stated_at).collect();
+            if keys.is_empty() {
+                keys.push(MODULUS);
+            }
+            in_design(
+                keys,
+                "bring the two nearer together; write rigid = true for joints that do not deform, and release a motion that nothing holds",
+            )
+            .allowing("a stiffness above 0, within a factor of about 1e9 of those beside it")
+        }
         ElasticityError::Linkage(error) => of_linkage(error, design),
         ElasticityError::Built(error) => match error {
             BuiltError::NotAvailable(_) => in_design(
@@ -387,6 +414,37 @@ fn of_structure(error: &ElasticityError, design: &Design, judged_by: Option<&Bri
                 hint: "name a bar of this design, or take the load out",
             }
         }
+    }
+}
+
+/// The key that states a stiffness; `None` for what follows from sizes and materials.
+fn stated_at(spring: Spring) -> Option<Key> {
+    const JOINTS: &[&str] = &["joints"];
+    const BEARING: &[&str] = &["joints", "bearing"];
+    Some(match spring {
+        Spring::JointAxial(_) => Key::of(JOINTS, "axial_n_per_m"),
+        Spring::JointRadial(_) => Key::of(JOINTS, "radial_n_per_m"),
+        Spring::JointTilt(_) => Key::of(JOINTS, "tilt_nm_per_rad"),
+        Spring::BearingAxial(_) => Key::of(BEARING, "axial_n_per_m"),
+        // A pair resists tilting by its radial stiffness and its spacing.
+        Spring::BearingRadial(_) | Spring::BearingTilt(_) => Key::of(BEARING, "radial_n_per_m"),
+        Spring::Drives(_) => Key::of(&["drives"], "holding_nm_per_rad"),
+        Spring::Pins | Spring::Bars => return None,
+    })
+}
+
+/// A stiffness as a design states it: its key with its value, or what it follows from.
+pub fn stiffness_words(spring: Spring) -> String {
+    let key = stated_at(spring).map(|key| join(&key.tables.join("."), key.name));
+    let (Some(key), Some(value)) = (key, spring.value()) else {
+        return spring.words();
+    };
+    match spring {
+        // What a pair of bearings comes to is not what either states.
+        Spring::BearingAxial(_) | Spring::BearingRadial(_) | Spring::BearingTilt(_) => {
+            format!("{} ({key})", spring.words())
+        }
+        _ => format!("{key} = {value:e}"),
     }
 }
 

@@ -29,7 +29,9 @@ mod syntax;
 mod table_tests;
 mod value;
 
-pub use blame::{Refusal, refused, refused_to_keep, refused_to_measure};
+pub use blame::{
+    Refusal, refused, refused_to_keep, refused_to_measure, refused_to_solve, stiffness_words,
+};
 pub(crate) use material::implied_source;
 
 use calotte::brief::Brief;

@@ -8,6 +8,7 @@ use calotte::interference::PairDistance;
 use calotte_format::units::degrees;
 use calotte_format::words;
 
+use crate::results::few_digits_words;
 use crate::text::line;
 
 /// The pairs of parts that are nearest to each other.
@@ -75,6 +76,9 @@ pub(super) fn configuration_text(design: &Design, result: &ConfigurationResult) 
             );
         }
         Err(reason) => line!(out, "compliance no value: {reason}"),
+    }
+    if let Some(few) = &result.few_digits {
+        line!(out, "precision  {}", few_digits_words(few));
     }
     match &result.holding_torque {
         Ok([first, second]) => line!(

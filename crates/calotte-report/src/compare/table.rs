@@ -2,12 +2,14 @@
 
 use crate::found::FitRead;
 use calotte::analysis::{Row, Verdict};
+use calotte::elasticity::ValidityNote;
 use calotte_format::words;
 
 use super::column::{COVERAGE_SLACK, Column, covers_alike, safety_of};
 use super::line::Line;
 use super::lines::lines;
 use crate::input::Input;
+use crate::results::few_digits_words;
 use crate::safety;
 
 /// Columns beside each other in 80 characters; more designs follow below.
@@ -76,6 +78,18 @@ pub fn text(columns: &[Column], fit: Option<&Input<FitRead>>, people_near: bool)
         );
         for line in words::wrapped(&note, WIDTH - 1) {
             text.push_str(&format!("{line}\n"));
+        }
+    }
+    for (index, column) in columns.iter().enumerate() {
+        let few = column.analysis.notes.iter().filter_map(|note| match note {
+            ValidityNote::FewDigits(few) => Some(few),
+            _ => None,
+        });
+        for few in few {
+            let note = format!("{}: {}", letter(index), few_digits_words(few));
+            for line in words::wrapped(&note, WIDTH - 1) {
+                text.push_str(&format!("{line}\n"));
+            }
         }
     }
     text.push_str(&verdict(columns));

@@ -74,7 +74,7 @@ pub fn failed_words(outcome: &Outcome) -> String {
             }
         })
         .collect();
-    parts.extend(verdict.reason.iter().map(|reason| reason.replace('-', " ")));
+    parts.extend(verdict.reason.clone());
     if verdict.polar.is_some() && !verdict.is_whole() {
         parts.push("its elastic limits were not judged".to_string());
     }

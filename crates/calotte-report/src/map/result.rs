@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use calotte::analysis::map::{Cell, NoValue, Variable, lines_of_equal_reach};
 use calotte::brief::Brief;
 use calotte::design::Design;
+use calotte::elasticity::FewDigits;
 use calotte::family::parameters::Capability;
 use calotte::quantity::{Need, Quantity};
 use calotte_format::safety::Safety;
@@ -13,6 +14,7 @@ use calotte_format::units::degrees;
 
 use super::names;
 use crate::input::Input;
+use crate::results::few_digits_words;
 use calotte_format::map_request::{AxisValues, Request};
 use calotte_format::words;
 
@@ -236,6 +238,15 @@ impl Map {
                 family.family_name().words()
             ));
         }
+        let cells = self.cells.iter().filter_map(|cell| cell.few_digits);
+        if let Some(few) = cells.clone().reduce(FewDigits::fewer) {
+            list.push(format!(
+                "in {} of {} cells {}",
+                cells.count(),
+                self.cells.len(),
+                few_digits_words(&few)
+            ));
+        }
         let worst: Vec<&str> = request
             .task
             .quantities
@@ -272,7 +283,13 @@ impl Map {
                 ));
             }
         }
-        if self.cells.iter().all(|cell| cell.reason.is_some()) {
+        let all_lack = self.cells.iter().all(|cell| cell.reason.is_some());
+        let unsolved = self.cells.iter().find_map(|cell| match &cell.reason {
+            Some(reason @ NoValue::NotSolved(_)) => Some(reason.words()),
+            _ => None,
+        });
+        list.extend(unsolved.filter(|_| !all_lack));
+        if all_lack {
             let reason = self.cells[0].reason.as_ref().map(NoValue::words);
             list.push(format!(
                 "every cell lacks a value; the first: {}",

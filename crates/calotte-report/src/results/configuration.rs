@@ -5,6 +5,7 @@ use calotte_document::configuration::ConfigurationDocument;
 use calotte_format::units::degrees;
 
 use super::common::{direction_document, scalars};
+use super::notes::few_digits_words;
 
 /// One configuration of the agreed list.
 pub fn configuration_document(result: &ConfigurationResult) -> ConfigurationDocument {
@@ -27,6 +28,7 @@ pub fn configuration_document(result: &ConfigurationResult) -> ConfigurationDocu
                 .collect()
         }),
         compliance_reason: compliance.err().cloned(),
+        precision: result.few_digits.as_ref().map(few_digits_words),
         stiffness: compliance
             .ok()
             .map(|matrix| scalars(&StiffnessScalars::of(matrix))),

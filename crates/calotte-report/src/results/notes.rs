@@ -1,6 +1,7 @@
 //! Where the model holds, in words.
 
-use calotte::elasticity::ValidityNote;
+use calotte::elasticity::{FewDigits, ValidityNote};
+use calotte_format::stiffness_words;
 
 /// Validity notes in words; bars of one free length share a sentence.
 pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
@@ -16,6 +17,7 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
                     "the thin-beam formula is used, within 0.7 % up to a ratio of 0.18"
                 }
             )),
+            ValidityNote::FewDigits(few) => sentences.push(few_digits_words(few)),
             ValidityNote::ShortBar {
                 body,
                 free_length,
@@ -36,4 +38,23 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
         ));
     }
     sentences
+}
+
+/// How many digits of the elastic results are sure, and which keys take the others.
+pub fn few_digits_words(few: &FewDigits) -> String {
+    let count = match few.digits {
+        0 => "no digit of the elastic results is sure".to_string(),
+        1 => "only 1 digit of the elastic results is sure".to_string(),
+        digits => format!("only {digits} digits of the elastic results are sure"),
+    };
+    match &few.extremes {
+        Some(extremes) => format!(
+            "{count}: {} is too far below {}; bring the two nearer together, or write rigid = true for joints that do not deform",
+            stiffness_words(extremes.soft),
+            stiffness_words(extremes.stiff)
+        ),
+        None => format!(
+            "{count}: with the drives held the linkage nearly moves in one of these directions (type 2 singularity, or too many releases)"
+        ),
+    }
 }

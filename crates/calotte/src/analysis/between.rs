@@ -9,10 +9,12 @@
 
 use rayon::prelude::*;
 
+use crate::elasticity::FewDigits;
 use crate::kinematics::Kinematics;
 use crate::kinematics::conditioning::lci_at;
 use crate::number::minimum::golden_minimum;
 
+use super::precision::fewest;
 use super::ring::RingResult;
 
 /// Share by which a worst value may be exceeded between the rings.
@@ -35,6 +37,8 @@ pub(super) struct Refined {
     pub(super) rings: Vec<RingResult>,
     /// Share by which a worst value may be exceeded between them.
     pub(super) left: f64,
+    /// The fewest digits of any of them, where they are not enough.
+    pub(super) few_digits: Option<FewDigits>,
 }
 
 /// How bad a ring is by every measure, greater is worse, none below 0.
@@ -71,8 +75,10 @@ pub(super) fn refined(
         }
         asked = found.pieces;
     };
+    let rings: Vec<RingResult> = known.into_iter().map(|(_, ring)| ring).collect();
     Refined {
-        rings: known.into_iter().map(|(_, ring)| ring).collect(),
+        few_digits: fewest(None, &rings),
+        rings,
         left,
     }
 }

@@ -23,6 +23,7 @@ use super::cells::CellsReport;
 use super::judge::Found;
 use super::loaded_index::without_answer;
 use super::point::{ConfigurationResult, configuration_result};
+use super::precision::Solved;
 use super::report::{Analysis, AnalysisError, AnalysisOptions, joint_loads};
 use super::requirements::Requirements;
 use super::ring::{RingResult, solve_pose};
@@ -57,6 +58,9 @@ pub(super) fn by_cells(
         None => Vec::new(),
     };
     let solved = solve(model, &stands, &requirements.loads)?;
+    let mut notes = model.structure.notes().to_vec();
+    notes.extend(solved.note());
+    let solved = solved.rings;
     let cells = range
         .as_ref()
         .map(|range| CellsReport::of(workspace, range, region));
@@ -97,7 +101,7 @@ pub(super) fn by_cells(
             &requirements.loads,
             "not available yet for what turns about no fixed axis",
         ),
-        notes: model.structure.notes().to_vec(),
+        notes,
         thin_walls: model.built.thin_walls().into_iter().cloned().collect(),
         geometric_ratio: solved.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         configurations: configurations(model, &stands, options),
@@ -121,21 +125,12 @@ pub(super) fn solve(
     model: &Model,
     stands: &[Stand],
     loads: &[LoadCase],
-) -> Result<Vec<RingResult>, ElasticityError> {
+) -> Result<Solved, ElasticityError> {
     let solved: Vec<_> = stands
         .par_iter()
         .map(|stand| solve_pose(model, &stand.pose, stand.transmission, loads))
         .collect();
-    let mut rings = Vec::with_capacity(solved.len());
-    for ring in solved {
-        match ring {
-            Ok(ring) => rings.push(ring),
-            // The border of the range may itself be singular.
-            Err(ElasticityError::Singular) => {}
-            Err(other) => return Err(other),
-        }
-    }
-    Ok(rings)
+    Solved::of(solved)
 }
 
 fn rows(
@@ -212,7 +207,7 @@ fn note_bands(
         at: &|model, place| one(model, stands.get(place)?),
         rows: &|other| {
             let model = other.model()?;
-            let solved = solve(model, stands, loads)?;
+            let solved = solve(model, stands, loads)?.rings;
             Ok(self::rows(requirements, None, model, &solved))
         },
     };

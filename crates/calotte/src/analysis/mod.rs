@@ -5,7 +5,7 @@
 //! directions on a ring grid. Parts: [`requirements`] (what is asked), [`reach`] (the working range as built),
 //! [`fewest_layers`] (the arrangement of layers a region needs),
 //! [`point`] (one configuration), [`ring`] (all directions at one polar angle), `by_cells` (what turns about no fixed axis), `cells` (what cells say of its range), `bands` (ends over the stated uncertainty), `ring_grid` (which are looked at), `between` (which are added between them),
-//! `case_response` (what load cases do there), `extremes` (at which azimuths something is worst), `climb` (the same where azimuths must be sampled), `joint_loads` (what joints carry), [`values`] (what a quantity is worth), [`rows`] (needed against got), `judge` (the rows of an analysis), `around` (keep-outs), [`report`] (the whole), `analyse` (which way it goes), [`stage_curve`] (how
+//! `case_response` (what load cases do there), `extremes` (at which azimuths something is worst), `climb` (the same where azimuths must be sampled), `joint_loads` (what joints carry), `precision` (how many digits are sure), [`values`] (what a quantity is worth), [`rows`] (needed against got), `judge` (the rows of an analysis), `around` (keep-outs), [`report`] (the whole), `analyse` (which way it goes), [`stage_curve`] (how
 //! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`loaded_index`] (LCI and GCI under load), [`map`] (one cell of a map over two variables).
 
 mod analyse;
@@ -24,6 +24,7 @@ pub mod loaded;
 pub mod loaded_index;
 pub mod map;
 pub mod point;
+mod precision;
 pub mod reach;
 mod release_search;
 mod release_stiffness;

@@ -2,6 +2,7 @@
 
 use nalgebra::{Matrix2, Matrix3, Matrix6};
 
+use crate::elasticity::{FewDigits, SolvedStructure};
 use crate::kinematics::Pose;
 use crate::kinematics::conditioning::local_conditioning_index;
 use crate::kinematics::working_range::transmission_at;
@@ -26,6 +27,8 @@ pub struct ConfigurationResult {
     pub transmission: Option<(f64, Option<usize>)>,
     /// Compliance at the tip, 6×6, local frame, or why there is none.
     pub compliance: Result<Matrix6<f64>, String>,
+    /// How many digits of it are sure, where they are not enough.
+    pub few_digits: Option<FewDigits>,
     /// Torque each drive gives against weight, N·m, or why there is none.
     pub holding_torque: Result<[f64; 2], String>,
 }
@@ -104,9 +107,9 @@ pub fn configuration_result(model: &Model, pose: &Pose) -> ConfigurationResult {
             )
         })
         .collect();
-    let compliance = model
-        .structure
-        .solve(&pose.configuration, &pose.frame)
+    let solved = model.structure.solve(&pose.configuration, &pose.frame);
+    let few_digits = solved.as_ref().ok().and_then(SolvedStructure::few_digits);
+    let compliance = solved
         .map(|solved| solved.tip_compliance())
         .map_err(|error| error.to_string());
     let holding_torque = if model.holding.moving_mass() + model.holding.tool_mass() > 0.0 {
@@ -129,6 +132,7 @@ pub fn configuration_result(model: &Model, pose: &Pose) -> ConfigurationResult {
         lci: local_conditioning_index(&pose.jacobian),
         transmission: transmission_at(&model.kinematics, pose),
         compliance,
+        few_digits,
         holding_torque,
     }
 }

@@ -26,6 +26,7 @@ use super::cells::CellsReport;
 use super::judge::Found;
 use super::loaded_index::{IndexUnderLoad, indices_under_load};
 use super::point::{ConfigurationResult, configuration_result};
+use super::precision::{Solved, fewest};
 use super::reach::{ClearingReport, clearing_report};
 use super::requirements::Requirements;
 use super::ring::{Envelope, JointLoad, RingResult, needs_no_samples, pose_at, solve_ring_over};
@@ -222,6 +223,9 @@ pub(super) fn by_rings(
         .map(|look| look.solve(model, Envelope::OfArcs))
         .transpose()?;
     let between_rings = solved.as_ref().map(|solved| solved.left);
+    let mut notes = model.structure.notes().to_vec();
+    let few_digits = solved.as_ref().and_then(|solved| solved.few_digits);
+    notes.extend(few_digits.map(ValidityNote::FewDigits));
     let rings = solved.map_or(Vec::new(), |solved| solved.rings);
     let surroundings = around
         .as_ref()
@@ -267,7 +271,7 @@ pub(super) fn by_rings(
         rows,
         joint_loads: joint_loads(model, &rings),
         under_load,
-        notes: model.structure.notes().to_vec(),
+        notes,
         thin_walls: model.built.thin_walls().into_iter().cloned().collect(),
         geometric_ratio: rings.iter().map(|r| r.geometric_ratio).fold(0.0, f64::max),
         rings,
@@ -399,19 +403,13 @@ impl<'a> Look<'a> {
             .par_iter()
             .map(|place| self.ring(model, place, envelope))
             .collect();
-        let mut grid = Vec::with_capacity(solved.len());
-        for ring in solved {
-            match ring {
-                Ok(ring) => grid.push(ring),
-                // An end of the range may itself be singular: that ring has no elastic answer.
-                Err(ElasticityError::Singular) => {}
-                Err(other) => return Err(other),
-            }
-        }
+        let solved = Solved::of(solved)?;
+        let (few_digits, grid) = (solved.few_digits, solved.rings);
         if self.covered.polar().is_none() {
             return Ok(Refined {
                 rings: grid,
                 left: 0.0,
+                few_digits,
             });
         }
         let at = |polar: f64| {
@@ -424,9 +422,11 @@ impl<'a> Look<'a> {
                 .then(|| self.ring(model, &place, envelope));
             ring?.ok()
         };
-        Ok(refined(grid, &at, &self.seeds, &|ring| {
+        let mut refined = refined(grid, &at, &self.seeds, &|ring| {
             badness(model, ring, self.loads.len())
-        }))
+        });
+        refined.few_digits = fewest(few_digits, &refined.rings);
+        Ok(refined)
     }
 }
 

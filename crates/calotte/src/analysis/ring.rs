@@ -9,7 +9,9 @@
 use nalgebra::{Matrix6, Rotation3, Vector3, Vector6};
 
 use crate::brief::{LoadCase, LoadVector};
-use crate::elasticity::{CAUSES, ElasticityError, LineMotion, LoadSet, SolvedStructure};
+use crate::elasticity::{
+    CAUSES, ElasticityError, FewDigits, LineMotion, LoadSet, SolvedStructure,
+};
 use crate::kinematics::Pose;
 use crate::number::worst_direction::greatest_norm;
 use crate::sphere::AzimuthSet;
@@ -84,6 +86,8 @@ pub struct RingResult {
     /// Greatest ratio of force over tip radius to the stiffness along the force,
     /// over load cases and weight: above 0.05 the linear model is in doubt.
     pub geometric_ratio: f64,
+    /// How many digits of all this are sure, where they are not enough.
+    pub few_digits: Option<FewDigits>,
 }
 
 impl RingResult {
@@ -227,6 +231,7 @@ pub fn solve_ring_over(
         points,
         extremes,
         geometric_ratio,
+        few_digits: basis.few_digits,
     })
 }
 
@@ -267,6 +272,7 @@ pub fn solve_pose(
         lci: crate::kinematics::conditioning::local_conditioning_index(&pose.jacobian),
         transmission,
         geometric_ratio: basis.geometric_ratio(model, loads),
+        few_digits: basis.few_digits,
         compliance: basis.compliance,
         stiffness: basis.stiffness,
         energy_shares: basis.energy_shares,
@@ -291,6 +297,7 @@ struct Basis {
     /// Per load case.
     cases: Vec<CaseResponse>,
     frame: crate::sphere::LocalFrame,
+    few_digits: Option<FewDigits>,
 }
 
 impl Basis {
@@ -360,6 +367,7 @@ impl Basis {
             sustained,
             cases,
             frame: pose.frame,
+            few_digits: solved.few_digits(),
         })
     }
 

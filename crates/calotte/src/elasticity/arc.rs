@@ -334,6 +334,13 @@ impl ArcElement {
         map
     }
 
+    /// Twice the strain energy at the motions of both nodes, J; taken from the deformation,
+    /// so that a motion as a whole leaves next to nothing.
+    pub(super) fn doubled_energy(&self, motion: &SMatrix<f64, 12, 1>) -> f64 {
+        let deformation = self.end_map() * self.own_from_nodes() * motion;
+        deformation.dot(&(self.end_stiffness * deformation))
+    }
+
     /// Deformation of the flexible part at its end from both ends' motions on the
     /// arc's own circle, 6×12.
     fn end_map(&self) -> SMatrix<f64, 6, 12> {

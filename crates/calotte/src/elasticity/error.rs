@@ -6,6 +6,8 @@ use crate::built::BuiltError;
 use crate::linkage::LinkageError;
 use crate::number::shown::millimetres;
 
+use super::precision::Extremes;
+
 /// Why a structure gives no answer.
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum ElasticityError {
@@ -26,6 +28,12 @@ pub enum ElasticityError {
         "no stiffness: with the drives held the linkage can still move (type 2 singularity or too many releases)"
     )]
     Singular,
+    /// A stiffness too far below the others to be told beside them in 16 digits.
+    #[error(
+        "no digit of the elastic results is sure: {} is too far below {}",
+        .0.soft.words(), .0.stiff.words()
+    )]
+    NoDigits(Extremes),
     /// The linkage cannot be built.
     #[error(transparent)]
     Linkage(#[from] LinkageError),

@@ -133,13 +133,27 @@ impl Symbolic {
         front.template[low * size + high] += value;
     }
 
-    /// Factorises; `add_element` is asked for every element's matrix in turn,
+    /// Factorises; `element_matrix` is asked for every element's matrix in turn,
     /// written column-major into the square it is handed.
     ///
     /// # Errors
     /// [`SingularMatrix`] if a pivot vanishes against its start value.
     pub fn factorise(
         &self,
+        element_size: usize,
+        element_matrix: impl FnMut(usize, &mut [f64]),
+    ) -> Result<Factor<'_>, SingularMatrix> {
+        self.factorise_raised(0.0, element_size, element_matrix)
+    }
+
+    /// As [`Symbolic::factorise`], with every unknown's own stiffness raised by a share of it,
+    /// so that what moves without resistance has an answer too.
+    ///
+    /// # Errors
+    /// As [`Symbolic::factorise`].
+    pub fn factorise_raised(
+        &self,
+        share: f64,
         element_size: usize,
         mut element_matrix: impl FnMut(usize, &mut [f64]),
     ) -> Result<Factor<'_>, SingularMatrix> {
@@ -177,11 +191,17 @@ impl Symbolic {
                 );
             }
             let unknowns = &front.rows[..front.pivots];
+            if share > 0.0 {
+                for (k, unknown) in unknowns.iter().enumerate() {
+                    panel[k * (size + 1)] += share * diagonal[*unknown];
+                }
+            }
             eliminate(panel, size, unknowns, &diagonal)?;
         }
         Ok(Factor {
             symbolic: self,
             panels,
+            diagonal,
         })
     }
 }
@@ -322,9 +342,15 @@ fn eliminate(
 pub struct Factor<'a> {
     symbolic: &'a Symbolic,
     panels: Vec<Vec<f64>>,
+    diagonal: Vec<f64>,
 }
 
 impl Factor<'_> {
+    /// The stiffness that went into each unknown.
+    pub fn diagonal(&self) -> &[f64] {
+        &self.diagonal
+    }
+
     /// Solves in place for one right side over all unknowns.
     pub fn solve(&self, right: &mut [f64]) {
         for (front, panel) in self.symbolic.fronts.iter().zip(&self.panels) {

@@ -83,6 +83,8 @@ pub(super) struct JointLaw {
     force_from_motion: Matrix5<f64>,
     /// Compliance of the pin's end at the bearings.
     pin: Matrix5<f64>,
+    /// Compliances of the bearings: axial, radial, tilt.
+    bearings: [f64; 3],
     /// Twist of the pin by its driving torque, rad/(N·m).
     pub(super) torsion: f64,
 }
@@ -112,14 +114,14 @@ impl JointLaw {
             moduli: moduli(&parts.pin.material),
         });
         let away = built.radii[bearing.body] - design.joint_radius;
-        let Some(stiffness) = &design.joints.stiffness else {
+        let Some(given) = &design.joints.stiffness else {
             if joint.release.tilt && away != 0.0 {
                 return Err(RigidReleaseAway);
             }
             return Ok(Self::rigid(joint.release));
         };
         let pin_compliance = pin.map_or(Matrix5::zeros(), |pin| pin.end_compliance());
-        let at_bearings = series(stiffness, joint.release, &pin_compliance);
+        let at_bearings = series(given, joint.release, &pin_compliance);
         let to_bearings = shift(away);
         let stiffness = to_bearings.transpose() * at_bearings * to_bearings;
         Ok(Self {
@@ -127,6 +129,7 @@ impl JointLaw {
             stiffness: Some(0.5 * (stiffness + stiffness.transpose())),
             force_from_motion: at_bearings * to_bearings,
             pin: pin_compliance,
+            bearings: [given.axial, given.radial, given.tilt].map(|one| 1.0 / one.value),
             torsion: pin.map_or(0.0, |pin| pin.torsion()),
         })
     }
@@ -137,6 +140,7 @@ impl JointLaw {
             stiffness: None,
             force_from_motion: Matrix5::zeros(),
             pin: Matrix5::zeros(),
+            bearings: [0.0; 3],
             torsion: 0.0,
         }
     }
@@ -149,6 +153,34 @@ impl JointLaw {
         let force = self.force_from_motion * relative;
         let pin = 0.5 * force.dot(&(self.pin * force));
         [pin, 0.5 * relative.dot(&(stiffness * relative)) - pin]
+    }
+
+    /// Its springs one by one, displacements taken as rotations at a radius of this square.
+    pub(super) fn springs(&self, squared: f64) -> [f64; 6] {
+        let [axial, radial, tilt] = self.bearings;
+        let pin = |row: usize| self.pin[(row, row)];
+        [
+            squared / axial,
+            squared / radial,
+            1.0 / tilt,
+            squared / pin(0),
+            squared / pin(1),
+            1.0 / pin(3),
+        ]
+    }
+
+    /// Twice the strain energy at a relative motion by what holds it, J: along the axis,
+    /// across it and against tilting in the bearings, and in the pin.
+    pub(super) fn doubled_energies(&self, relative: &Vector5<f64>) -> [f64; 4] {
+        let force = self.force_from_motion * relative;
+        let [axial, radial, tilt] = self.bearings;
+        let squared = force.component_mul(&force);
+        [
+            axial * squared[0],
+            radial * (squared[1] + squared[2]),
+            tilt * (squared[3] + squared[4]),
+            force.dot(&(self.pin * force)),
+        ]
     }
 }
 

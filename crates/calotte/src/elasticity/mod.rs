@@ -5,7 +5,7 @@
 //! joint model as a second opinion ([`virtual_joints`]). Parts: [`arc`] (the exact
 //! element), [`thick`] (strongly curved bars), `joint` (bearings and pins), `elements`
 //! (what a structure is made of), `numbering` (which motions are shared), [`factor`]
-//! (sparse LDLᵀ), [`response`] (displacements, section and joint forces, energies),
+//! (sparse LDLᵀ), [`precision`] (how many digits are sure), `softest_motion` (which stiffnesses take the others), [`response`] (displacements, section and joint forces, energies),
 //! [`deflected`] (the shape under load), [`tool_line`] (where the tool then points), [`mass`],
 //! [`stress`], [`support`] (what the base stands on).
 
@@ -17,7 +17,9 @@ pub mod factor;
 mod joint;
 pub mod mass;
 mod numbering;
+pub mod precision;
 pub mod response;
+mod softest_motion;
 pub mod stress;
 pub mod structure;
 pub mod support;
@@ -28,6 +30,7 @@ pub mod virtual_joints;
 pub use arc::{ArcElement, BarStiffness};
 pub use deflected::{Deflected, DeflectedArc};
 pub use error::ElasticityError;
+pub use precision::{DIGITS_ENOUGH, Extremes, FewDigits, Spring};
 pub use response::{CAUSES, EnergyShares, LoadSet, Response};
 pub use structure::{SolvedStructure, Structure, ValidityNote};
 pub use tool_line::LineMotion;

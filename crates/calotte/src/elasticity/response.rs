@@ -6,7 +6,7 @@ use nalgebra::{SMatrix, Vector3, Vector5, Vector6};
 use super::arc::ArcPointLoad;
 use super::elements::StructuralArc;
 use super::error::ElasticityError;
-use super::structure::SolvedStructure;
+use super::structure::{SolvedStructure, Structure};
 
 /// Loads on the structure, base frame.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -97,6 +97,19 @@ pub(super) struct Motions {
     arc_loads: Vec<(usize, ArcPointLoad)>,
 }
 
+impl Structure {
+    /// Motion [u; φ] of a place, m and rad, its group's frame (u, t, n).
+    pub(super) fn place_motion(&self, place: usize, unknowns: &[f64]) -> Vector6<f64> {
+        Vector6::from_fn(|motion, _| {
+            if motion == 3 && place == self.tool_place {
+                self.tool_spin.iter().map(|(u, c)| c * unknowns[*u]).sum()
+            } else {
+                self.places[place].motions[motion].map_or(0.0, |u| unknowns[u])
+            }
+        })
+    }
+}
+
 impl SolvedStructure<'_> {
     /// Loads with one force and moment [F; M] on the tip, local frame.
     pub fn tip_load(&self, wrench: &Vector6<f64>) -> LoadSet {
@@ -166,18 +179,7 @@ impl SolvedStructure<'_> {
 
     /// Motion [u; φ] of a place, m and rad, its group's frame (u, t, n).
     pub(super) fn place_motion(&self, place: usize, unknowns: &[f64]) -> Vector6<f64> {
-        let structure = self.structure;
-        Vector6::from_fn(|motion, _| {
-            if motion == 3 && place == structure.tool_place {
-                structure
-                    .tool_spin
-                    .iter()
-                    .map(|(u, c)| c * unknowns[*u])
-                    .sum()
-            } else {
-                structure.places[place].motions[motion].map_or(0.0, |u| unknowns[u])
-            }
-        })
+        self.structure.place_motion(place, unknowns)
     }
 
     /// Motion [u; φ] of what the base stands on, taken at the support's point, base

@@ -21,6 +21,9 @@ use super::factor::{Factor, SingularMatrix, Symbolic};
 use super::joint::CARRIED;
 use super::mass::MassModel;
 use super::numbering::{drive_springs, group_places, joint_laws, number_motions, symbolic};
+use super::precision::{
+    DIGITS_ENOUGH, FewDigits, RAISED, SPREAD_OF_NO_ACCOUNT, Stated, digits_with,
+};
 use super::support::support_compliance;
 
 /// Something about the model's validity that a reader must know.
@@ -42,6 +45,8 @@ pub enum ValidityNote {
         /// Larger section size, m.
         size: f64,
     },
+    /// Stiffnesses so far apart that few digits of elastic values are sure.
+    FewDigits(FewDigits),
 }
 
 /// A design ready for elastic analysis in any configuration.
@@ -64,6 +69,9 @@ pub struct Structure {
     pub(super) place_masses: Vec<(usize, f64, f64)>,
     pub(super) support: Option<(Matrix6<f64>, Vector3<f64>)>,
     pub(super) bar: BarStiffness,
+    pub(super) stated: Stated,
+    /// Whether springs are so far apart that digits are to be counted.
+    far_apart: bool,
     symbolic: Symbolic,
     notes: Vec<ValidityNote>,
 }
@@ -176,7 +184,7 @@ impl Structure {
             .collect();
         let symbolic = symbolic(&places, &arcs, &joints, &drive, tool_place);
         let notes = validity_notes(design, linkage, &arcs);
-        Ok(Self {
+        let mut structure = Self {
             linkage: linkage.clone(),
             radius,
             tip_radius: design.tool.tip_radius,
@@ -190,9 +198,13 @@ impl Structure {
             place_masses,
             support: design.mount.support.as_ref().map(support_compliance),
             bar,
+            stated: Stated::of(design),
+            far_apart: false,
             symbolic,
             notes,
-        })
+        };
+        structure.far_apart = structure.spread() > SPREAD_OF_NO_ACCOUNT;
+        Ok(structure)
     }
 
     /// Notes on the model's validity.
@@ -228,7 +240,8 @@ impl Structure {
     /// Solves the structure at a configuration; `frame` is the local frame at the tool.
     ///
     /// # Errors
-    /// [`ElasticityError::Singular`] at a type 2 singularity.
+    /// [`ElasticityError::Singular`] at a type 2 singularity, [`ElasticityError::NoDigits`]
+    /// where stiffnesses stand so far apart that nothing is sure.
     pub fn solve(
         &self,
         configuration: &Configuration,
@@ -246,23 +259,47 @@ impl Structure {
                 })
             })
             .collect();
+        let element = |index: usize, out: &mut [f64]| {
+            out.copy_from_slice(self.arcs[index].element.stiffness.as_slice());
+            turn_element(out, &turns[index]);
+        };
         let factor = self
             .symbolic
-            .factorise(12, |index, out| {
-                out.copy_from_slice(self.arcs[index].element.stiffness.as_slice());
-                turn_element(out, &turns[index]);
-            })
-            .map_err(|SingularMatrix { .. }| ElasticityError::Singular)?;
+            .factorise(12, element)
+            .map_err(|SingularMatrix { .. }| self.no_answer(&turns))?;
+        let digits = if self.far_apart {
+            digits_with(Self::ratio(&factor))
+        } else {
+            DIGITS_ENOUGH
+        };
+        if digits == 0 {
+            return Err(self.no_answer(&turns));
+        }
         Ok(SolvedStructure {
             structure: self,
             group_axes,
             turns,
             factor,
+            digits,
             frame: *frame,
             tip: configuration.rotations[self.linkage.tool.body]
                 * self.linkage.tool.direction
                 * self.tip_radius,
         })
+    }
+
+    /// Why there is no answer: a spring that yields is too soft to be seen beside what it
+    /// ties, or nothing holds the linkage at all.
+    fn no_answer(&self, turns: &[[(f64, f64); 2]]) -> ElasticityError {
+        let element = |index: usize, out: &mut [f64]| {
+            out.copy_from_slice(self.arcs[index].element.stiffness.as_slice());
+            turn_element(out, &turns[index]);
+        };
+        self.symbolic
+            .factorise_raised(RAISED, 12, element)
+            .ok()
+            .and_then(|factor| self.extremes(&factor, turns))
+            .map_or(ElasticityError::Singular, ElasticityError::NoDigits)
     }
 
     /// Axes (u, t, n) of every group in the base frame.
@@ -286,12 +323,23 @@ pub struct SolvedStructure<'a> {
     pub(super) group_axes: Vec<[Vector3<f64>; 3]>,
     pub(super) turns: Vec<[(f64, f64); 2]>,
     pub(super) factor: Factor<'a>,
+    /// Digits that are sure; more than enough are not counted.
+    digits: u32,
     pub(super) frame: LocalFrame,
     /// Tool tip in the base frame, m.
     pub(super) tip: Vector3<f64>,
 }
 
 impl SolvedStructure<'_> {
+    /// How many digits are sure where they are not enough, and which stiffnesses take the
+    /// others.
+    pub fn few_digits(&self) -> Option<FewDigits> {
+        (self.digits < DIGITS_ENOUGH).then(|| FewDigits {
+            digits: self.digits,
+            extremes: self.structure.extremes(&self.factor, &self.turns),
+        })
+    }
+
     /// Compliance at the tool tip, 6×6, SI, rows [u; φ], columns [F; M], local
     /// frame (polar, azimuth, radial); support compliance included.
     pub fn tip_compliance(&self) -> Matrix6<f64> {
@@ -369,7 +417,7 @@ fn motion_map(axes: &[Vector3<f64>; 3], offset: &Vector3<f64>, frame: &LocalFram
 }
 
 /// Turns an element's 12×12 from its end frames to the groups' frames, in place.
-fn turn_element(matrix: &mut [f64], turns: &[(f64, f64); 2]) {
+pub(super) fn turn_element(matrix: &mut [f64], turns: &[(f64, f64); 2]) {
     // (t, n) pairs of displacement and rotation at both ends.
     let pairs = [(1, turns[0]), (4, turns[0]), (7, turns[1]), (10, turns[1])];
     for (first, (c, s)) in pairs {

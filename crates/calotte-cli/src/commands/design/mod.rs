@@ -88,8 +88,13 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     let subject = requirements
         .subject(&design)
         .map_err(|error| cannot(error.to_string()))?;
-    let analysis = analyse_subject(&subject, &requirements, &AnalysisOptions::default())
-        .map_err(|error| cannot(error.to_string()))?;
+    let analysis =
+        analyse_subject(&subject, &requirements, &AnalysisOptions::default()).map_err(|error| {
+            match calotte_format::refused_to_solve(&error, &design, &brief.text) {
+                Some(problems) => Failure::format(&problems, &brief.path),
+                None => cannot(error.to_string()),
+            }
+        })?;
     let curve = stage_curve(&design, &requirements, 6);
     let next = prototype
         .map(|prototype| {

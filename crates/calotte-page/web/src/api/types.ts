@@ -1911,6 +1911,10 @@ compliance: Array<Array<number>> | null,
  */
 compliance_reason?: string, 
 /**
+ * How many digits of it are sure, where they are few, and why.
+ */
+precision?: string, 
+/**
  * Its scalars.
  */
 stiffness?: StiffnessDocument, 

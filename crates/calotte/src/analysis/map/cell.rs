@@ -2,7 +2,7 @@
 
 use crate::brief::LoadCase;
 use crate::design::{Design, Support};
-use crate::elasticity::ElasticityError;
+use crate::elasticity::{ElasticityError, FewDigits};
 use crate::kinematics::conditioning::coverage;
 use crate::kinematics::workspace::Stand;
 use crate::kinematics::{WorkingRange, Workspace};
@@ -106,6 +106,8 @@ pub struct Cell {
     pub values: Vec<CellValue>,
     /// Why a value is missing; `None` if none is.
     pub reason: Option<NoValue>,
+    /// How many digits of the elastic values are sure, where they are not enough.
+    pub few_digits: Option<FewDigits>,
 }
 
 /// Computes one cell: a design with changes applied, uncertain numbers at their
@@ -117,6 +119,7 @@ pub fn cell(base: &Design, changes: &[(Variable, f64)], task: &MapTask) -> Cell 
         reaches_region: false,
         values: vec![CellValue::default(); task.quantities.len()],
         reason: Some(reason),
+        few_digits: None,
     };
     let mut design = base.at_corner(Corner::Nominal);
     if let Err(reason) = change(&mut design, changes, &task.requirements) {
@@ -211,11 +214,26 @@ struct Asked<'a> {
     cells: Option<ByCells>,
 }
 
+/// Values in the order of the task's quantities, why one is missing, and how many digits of the
+/// elastic ones are sure.
+type Valued = (Vec<CellValue>, Option<NoValue>, Option<FewDigits>);
+
 /// What directions say of one structure: the compliance at the tip alone, or all of it.
 #[derive(Clone, Default)]
 struct Elastic {
     stiffness: Vec<StiffnessScalars>,
     rings: Vec<RingResult>,
+    /// How many digits are sure, where they are not enough.
+    few_digits: Option<FewDigits>,
+}
+
+fn few_digits_of(rings: &[RingResult]) -> Option<FewDigits> {
+    let each = rings.iter().filter_map(|ring| ring.few_digits);
+    each.reduce(FewDigits::fewer)
+}
+
+fn fewer(one: Option<FewDigits>, other: Option<FewDigits>) -> Option<FewDigits> {
+    one.into_iter().chain(other).reduce(FewDigits::fewer)
 }
 
 /// Where elastic quantities are taken.
@@ -263,11 +281,12 @@ impl<'a> Asked<'a> {
             }
             (None, None) => 0.0,
         };
-        let (values, reason) = match self.values(covered) {
+        let (values, reason, few_digits) = match self.values(covered) {
             Ok(found) => found,
             Err(error) => (
                 vec![CellValue::default(); self.task.quantities.len()],
                 Some(NoValue::NotSolved(error.to_string())),
+                None,
             ),
         };
         Cell {
@@ -276,6 +295,7 @@ impl<'a> Asked<'a> {
             reaches_region: self.reaches_region(covered),
             values,
             reason,
+            few_digits,
         }
     }
 
@@ -303,7 +323,7 @@ impl<'a> Asked<'a> {
             .is_some_and(|range| range.polar_max() >= edge - 1e-9)
     }
 
-    fn values(&self, covered: f64) -> Result<(Vec<CellValue>, Option<NoValue>), ElasticityError> {
+    fn values(&self, covered: f64) -> Result<Valued, ElasticityError> {
         let of_directions = |quantity: &Quantity| quantity.is_of_directions();
         // Nothing reached leaves no mean and no least over the part reached.
         let reached = self.range().filter(|_| covered > 0.0);
@@ -352,7 +372,8 @@ impl<'a> Asked<'a> {
                 missing = missing.or(Some(NoValue::NotFinite));
             }
         }
-        Ok((values, missing))
+        let few_digits = fewer(real.few_digits, rigid.few_digits);
+        Ok((values, missing, few_digits))
     }
 
     fn places(&self) -> Result<Places, NoValue> {
@@ -428,9 +449,12 @@ impl<'a> Asked<'a> {
         let rings = match places {
             Places::Rings(rings) => rings,
             Places::Poses(stands) => {
-                let rings = by_cells::solve(model, stands, self.loads())?;
-                let stiffness = rings.iter().map(|ring| ring.stiffness).collect();
-                return Ok(Elastic { stiffness, rings });
+                let rings = by_cells::solve(model, stands, self.loads())?.rings;
+                return Ok(Elastic {
+                    stiffness: rings.iter().map(|ring| ring.stiffness).collect(),
+                    few_digits: few_digits_of(&rings),
+                    rings,
+                });
             }
         };
         let asked = |wanted: fn(Source) -> bool| {
@@ -443,6 +467,7 @@ impl<'a> Asked<'a> {
                 let ring = solve_ring_over(model, place, self.loads(), Envelope::OfSamples)?;
                 found.rings.push(ring);
             }
+            found.few_digits = few_digits_of(&found.rings);
         }
         if asked(|source| matches!(source, Source::Compliance(_))) {
             // A column need not be the same all around; then every azimuth has its own stiffness.
@@ -455,6 +480,7 @@ impl<'a> Asked<'a> {
                 for azimuth in place.azimuths.iter().take(if one { 1 } else { usize::MAX }) {
                     let pose = pose_at(model, *second, *azimuth)?;
                     let solved = model.structure.solve(&pose.configuration, &pose.frame)?;
+                    found.few_digits = fewer(found.few_digits, solved.few_digits());
                     found
                         .stiffness
                         .push(StiffnessScalars::of(&solved.tip_compliance()));
