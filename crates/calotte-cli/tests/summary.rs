@@ -260,11 +260,12 @@ fn the_result_says_met_only_where_it_is() {
 #[test]
 fn a_limit_that_no_uncertain_number_changes_is_said_to_be_one() {
     let design = std::fs::read_to_string(format!("{EXAMPLES}/head-dome/bench/design.toml"));
-    let (design, brief) = (
-        design.expect("a design"),
-        "[region]\nshape = \"cap\"\nhalf_angle_deg = 80\n[limits]\nmoving_mass_kg = 1.5\n",
-    );
-    let place = common::folder_with(&[("design.toml", &design), ("brief.toml", brief)]);
+    let brief = std::fs::read_to_string(format!("{EXAMPLES}/head-dome/brief.toml"));
+    let (design, brief) = (design.expect("a design"), brief.expect("a brief"));
+    let (before, limits) = brief.split_once("[limits]").expect("limits");
+    let (_, after) = limits.split_once("[choice]").expect("a choice");
+    let brief = format!("{before}[limits]\nmoving_mass_kg = 1.5\n[choice]{after}");
+    let place = common::folder_with(&[("design.toml", &design), ("brief.toml", &brief)]);
     let of = ["analyse", "design.toml", "--brief", "brief.toml"];
     let text = calotte(place.path(), &of);
     let printed = String::from_utf8(text.stdout).expect("text");

@@ -9,9 +9,7 @@
 use nalgebra::{Matrix6, Rotation3, Vector3, Vector6};
 
 use crate::brief::{LoadCase, LoadVector};
-use crate::elasticity::{
-    CAUSES, ElasticityError, FewDigits, LineMotion, LoadSet, SolvedStructure,
-};
+use crate::elasticity::{CAUSES, ElasticityError, FewDigits, LineMotion, LoadSet, SolvedStructure};
 use crate::kinematics::Pose;
 use crate::number::worst_direction::greatest_norm;
 use crate::sphere::AzimuthSet;
