@@ -31,3 +31,15 @@ def configuration_of(path, text, active_joints):
     (configuration,) = json.loads(run.stdout)["configurations"]
     assert configuration["joints_deg"] == pytest.approx(joints.tolist(), abs=1e-9)
     return configuration
+
+
+def analysis_of(path):
+    """`analyse --json` of a design file, whatever its verdict."""
+    binary = os.environ.get("CALOTTE_BIN")
+    if not binary:
+        pytest.fail("set the environment variable CALOTTE_BIN to the calotte binary to be checked")
+    command = [binary, "analyse", str(path), "--json"]
+    run = subprocess.run(command, capture_output=True, text=True, timeout=300, check=False)
+    if run.returncode not in (0, 1):
+        pytest.fail(f"exit {run.returncode} of {' '.join(command)}\n{run.stderr}\n{path.read_text()}")
+    return json.loads(run.stdout)

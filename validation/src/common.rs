@@ -53,6 +53,7 @@ pub(crate) fn design(family: Family) -> Design {
             radial: 0.006,
         },
         material: isotropic(68.9e9, 26e9),
+        short_bars: None,
         joints: JointProperties {
             stiffness: None,
             parts: None,

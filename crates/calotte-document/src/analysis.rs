@@ -391,6 +391,9 @@ pub struct Requirement {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub band_inputs: Option<[Vec<InputValue>; 2]>,
+    /// Whether it is missed over the bands only because beam theory does not tell how stiff short
+    /// bars are.
+    pub hangs_on_short_bars: bool,
     /// Margin over the limit, 1; null without a limit.
     pub relative_margin: Option<f64>,
     /// Where it is worst.

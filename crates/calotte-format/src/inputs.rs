@@ -12,6 +12,7 @@ pub fn key_of(input: Input) -> (String, Unit) {
         Input::Bars(constant) => return of_material("material", constant),
         Input::Pins(constant) => return of_material("joints.pin.material", constant),
         Input::Column(constant) => return of_material("mount.column.material", constant),
+        Input::ShortBars => ("linkage.short_bar_stiffness_factor", Unit::One),
         Input::JointAxial => ("joints.axial_n_per_m", stiffness),
         Input::JointRadial => ("joints.radial_n_per_m", stiffness),
         Input::JointTilt => ("joints.tilt_nm_per_rad", turning),

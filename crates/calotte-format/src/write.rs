@@ -176,6 +176,9 @@ impl Text {
         self.line("family", &quoted(design.family.name()));
         design.family.each(LinkageKeys(self));
         self.number("joint_radius_mm", Unit::Millimetre, design.joint_radius);
+        if let Some(factor) = &design.short_bars {
+            self.band("short_bar_stiffness_factor", Unit::One, factor);
+        }
     }
 
     fn section(&mut self, section: &Section) {

@@ -324,6 +324,7 @@ fn design() -> impl Strategy<Value = Design> {
                     joint_radius,
                     section,
                     material,
+                    short_bars: None,
                     joints,
                     layers: None,
                     drives,

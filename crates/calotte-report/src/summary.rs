@@ -148,6 +148,10 @@ fn result_words(design: &Design, analysis: &Analysis, limitations: usize) -> Str
             "MET AT NOMINAL VALUES ONLY, as the brief asks; not over the stated uncertainty: {}",
             doubtful()
         ),
+        Verdict::OutsideValidity => format!(
+            "OUTSIDE THE MODEL'S VALIDITY: the stiffness of short bars, which beam theory does not tell, decides on: {}",
+            doubtful()
+        ),
         Verdict::NominalOnly => format!(
             "MET AT NOMINAL VALUES ONLY; not over the stated uncertainty: {}",
             doubtful()

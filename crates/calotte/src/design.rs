@@ -35,6 +35,9 @@ pub struct Design {
     pub section: Section,
     /// Material of every bar.
     pub material: Material,
+    /// Stiffness of short bars over that of beam theory, 1; `None` takes what
+    /// [`crate::elasticity::short_bars`] says of the shortest.
+    pub short_bars: Option<Uncertain>,
     /// Stiffness of every joint, base joints included, and the parts it follows from.
     pub joints: JointProperties,
     /// How the bars lie over one another; `None` puts all of them at
@@ -472,6 +475,7 @@ impl Design {
         let loading = |u: &Uncertain| Uncertain::exact(u.loading(corner));
         let mut design = self.clone();
         design.material = self.material.at_corner(corner);
+        design.short_bars = self.short_bars.as_ref().map(resisting);
         if let Some(stiffness) = &self.joints.stiffness {
             design.joints.stiffness = Some(JointStiffness {
                 axial: resisting(&stiffness.axial),
@@ -616,6 +620,7 @@ pub(crate) mod sample {
                 radial: 0.006,
             },
             material: Material::shipped("aluminium 6061-T6").unwrap(),
+            short_bars: None,
             joints: JointProperties {
                 stiffness: None,
                 boss_diameter: 0.0,

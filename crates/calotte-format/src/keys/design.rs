@@ -169,6 +169,13 @@ static LINKAGE: Table = Table {
             "working mode of a five-bar, as seen with the tool on the +y side of the base axes",
         )
         .when("family", FIVE_BAR),
+        Key::optional(
+            "short_bar_stiffness_factor",
+            Kind::Band(Quantity::above(Unit::One, 0.0, 10.0)),
+            "with a free length under four times the section a range about 1 that solids of such bars gave; else 1",
+            "{ value = 1, from = 0.8, to = 1.1 }",
+            "stiffness of bars with a free length under four times the larger section size, over that of beam theory; one number for all of them",
+        ),
     ],
 };
 

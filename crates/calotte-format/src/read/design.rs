@@ -42,6 +42,7 @@ impl Checker<'_> {
         let linkage = fields.table("linkage");
         let joint_radius = linkage.and_then(|linkage| linkage.number("joint_radius_mm"));
         let family = linkage.and_then(|linkage| self.family(linkage));
+        let short_bars = linkage.and_then(|linkage| linkage.band("short_bar_stiffness_factor"));
         let section = fields
             .table("section")
             .and_then(|table| self.section(table));
@@ -82,6 +83,7 @@ impl Checker<'_> {
             joint_radius: joint_radius?,
             section: section?,
             material: material?,
+            short_bars,
             joints: joints?,
             layers: match layers {
                 None => None,

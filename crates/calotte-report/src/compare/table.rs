@@ -190,6 +190,11 @@ fn verdict(columns: &[Column]) -> String {
                     "MET AT NOMINAL VALUES ONLY, as the brief asks; not over the stated uncertainty: {doubtful}"
                 )
             }
+            Verdict::OutsideValidity => {
+                format!(
+                    "OUTSIDE THE MODEL'S VALIDITY: the stiffness of short bars decides on: {doubtful}"
+                )
+            }
             Verdict::NominalOnly => {
                 format!("MET AT NOMINAL VALUES ONLY; not over the stated uncertainty: {doubtful}")
             }

@@ -31,6 +31,9 @@ pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, ReportError> {
         Verdict::NominalAsAsked => {
             "Every requirement is met at nominal values only, as the brief asks"
         }
+        Verdict::OutsideValidity => {
+            "Outside the model's validity: requirements depend on the stiffness of short bars, which beam theory does not tell"
+        }
         Verdict::NominalOnly => {
             "Every requirement is met at nominal values only, not over the stated uncertainty"
         }

@@ -286,6 +286,7 @@ pub fn requirement_document(row: &Row, ideal: Option<f64>) -> document::Requirem
                     .collect()
             })
         }),
+        hangs_on_short_bars: row.hangs_on_short_bars(),
         relative_margin: row.relative_margin().filter(|margin| margin.is_finite()),
         worst_at_deg: row.worst_at.map(direction_document),
         note: row.note.clone(),

@@ -1,7 +1,8 @@
 //! Where the model holds, in words.
 
-use calotte::elasticity::{FewDigits, ValidityNote};
+use calotte::elasticity::{FewDigits, ValidityNote, short_bars};
 use calotte_format::stiffness_words;
+use calotte_format::words;
 
 /// Validity notes in words; bars of one free length share a sentence.
 pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
@@ -31,10 +32,22 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
             }
         }
     }
+    let shortest = notes.iter().filter_map(|note| match note {
+        ValidityNote::ShortBar {
+            free_length, size, ..
+        } => Some(free_length / size),
+        ValidityNote::ThickBar { .. } | ValidityNote::FewDigits(_) => None,
+    });
+    let range = short_bars::factor(shortest.fold(f64::INFINITY, f64::min));
     for (length, bodies, size) in short {
         sentences.push(format!(
-            "free length {length} mm of {} is under four times the larger section size {size:.1} mm: beam theory does not hold there; check with a finite element model of solids",
-            bodies.join(", ")
+            "free length {length} mm of {} is under four times the larger section size {size:.1} mm: beam theory does not hold there{}; check with a finite element model of solids",
+            bodies.join(", "),
+            range.map_or(String::new(), |range| format!(
+                ", and the stiffness of short bars is uncertain from {} to {} times that of the model, unless short_bar_stiffness_factor says more",
+                words::number(range.low, 2),
+                words::number(range.high, 2)
+            ))
         ));
     }
     sentences

@@ -154,6 +154,10 @@ pub(super) fn add_bands<E>(
             row.band_inputs = Some([low.inputs, high.inputs]);
         }
     }
+    for index in banded {
+        let beams = space.worst_end_as_beams(&rows[index])?;
+        rows[index].worst_end_as_beams = beams;
+    }
     Ok(())
 }
 
@@ -224,6 +228,36 @@ impl<E> Space<'_, E> {
     fn subject_at(&self, corner: &Corner) -> Option<Subject> {
         let design = self.subject.given.with_inputs(&self.values(corner)).ok()?;
         self.subject.beside(design).ok()
+    }
+
+    /// A limit that is missed at its worst end, there with short bars as stiff as beam theory has
+    /// them.
+    fn worst_end_as_beams(&self, row: &Row) -> Result<Option<f64>, E> {
+        let (Some(false), Some(true)) = (row.band_met(), row.met_at_nominal()) else {
+            return Ok(None);
+        };
+        let ends = row
+            .band_inputs
+            .as_ref()
+            .map(|[low, high]| match row.at_least() {
+                true => low,
+                false => high,
+            });
+        let mut inputs = ends.cloned().unwrap_or_default();
+        let short_bars = inputs
+            .iter_mut()
+            .find(|(input, _)| *input == Input::ShortBars);
+        let Some((_, factor)) = short_bars else {
+            return Ok(None);
+        };
+        *factor = 1.0;
+        let design = self.subject.given.with_inputs(&inputs).ok();
+        let Some(subject) = design.and_then(|design| self.subject.beside(design).ok()) else {
+            return Ok(None);
+        };
+        let rows = (self.questions.rows)(&subject)?;
+        let same = rows.iter().find(|other| other.is_like(row));
+        Ok(same.and_then(|same| same.got.clone().ok()))
     }
 
     fn model(&self, corner: &Corner) -> Option<Arc<Model>> {

@@ -80,6 +80,7 @@ impl Found<'_> {
             got,
             band: None,
             band_inputs: None,
+            worst_end_as_beams: None,
             over_region,
             worst_at: at,
             note,

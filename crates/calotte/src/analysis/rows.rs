@@ -21,6 +21,9 @@ pub struct Row {
     pub band: Option<[f64; 2]>,
     /// The inputs that give the two, each with its value, SI.
     pub band_inputs: Option<[Vec<(Input, f64)>; 2]>,
+    /// The worst end with short bars as stiff as beam theory has them; `None` where it is not
+    /// looked at: nothing is short, no limit, or the worst end meets it.
+    pub worst_end_as_beams: Option<f64>,
     /// Least and greatest value over the covered directions; `None` where directions have none.
     pub over_region: Option<[f64; 2]>,
     /// Where it is worst, base frame; `None` where a place has no meaning.
@@ -78,6 +81,16 @@ impl Row {
         Some(Standing::of(self.quantity, self.needed?, Ok(worst)) == Standing::Met)
     }
 
+    /// Whether the limit is missed at the worst end for short bars alone, whose stiffness beam
+    /// theory does not tell.
+    pub fn hangs_on_short_bars(&self) -> bool {
+        let (Some(needed), Some(beams)) = (self.needed, self.worst_end_as_beams) else {
+            return false;
+        };
+        self.band_met() == Some(false)
+            && Standing::of(self.quantity, needed, Ok(beams)) == Standing::Met
+    }
+
     /// Distance to the limit of the value it is judged by, as a share of the limit, positive
     /// when met.
     pub fn relative_margin(&self) -> Option<f64> {
@@ -102,6 +115,9 @@ pub enum Verdict {
     /// Every limit is met at nominal values, which is what was asked, and not over the stated
     /// uncertainty.
     NominalAsAsked,
+    /// Every limit is met over the stated uncertainty, were short bars as stiff as beam theory
+    /// has them, which it does not tell.
+    OutsideValidity,
     /// Every limit is met at nominal values, and not over the stated uncertainty.
     NominalOnly,
     /// A limit is missed at nominal values, or nobody knows.
@@ -115,24 +131,29 @@ impl Verdict {
         if limits.peek().is_none() {
             return Verdict::NothingRequired;
         }
-        let (mut asked, mut over_all) = (true, true);
+        let (mut asked, mut over_all, mut short_bars) = (true, true, true);
         for row in limits {
             if row.met_at_nominal() != Some(true) {
                 return Verdict::NotMet;
             }
             asked &= row.met() == Some(true);
             over_all &= row.band_met() != Some(false);
+            short_bars &= row.band_met() != Some(false) || row.hangs_on_short_bars();
         }
-        match (asked, over_all) {
-            (_, true) => Verdict::Met,
-            (true, false) => Verdict::NominalAsAsked,
-            (false, false) => Verdict::NominalOnly,
+        match (asked, over_all, short_bars) {
+            (_, true, _) => Verdict::Met,
+            (true, false, _) => Verdict::NominalAsAsked,
+            (false, false, true) => Verdict::OutsideValidity,
+            (false, false, false) => Verdict::NominalOnly,
         }
     }
 
     /// Whether what was asked is met.
     pub fn is_met(self) -> bool {
-        !matches!(self, Verdict::NominalOnly | Verdict::NotMet)
+        !matches!(
+            self,
+            Verdict::OutsideValidity | Verdict::NominalOnly | Verdict::NotMet
+        )
     }
 
     /// The verdict in words, as results write it.
@@ -140,6 +161,7 @@ impl Verdict {
         match self {
             Verdict::NothingRequired => "no limits given",
             Verdict::Met => "met over the stated uncertainty",
+            Verdict::OutsideValidity => "outside the model's validity",
             Verdict::NominalAsAsked | Verdict::NominalOnly => "met at nominal values only",
             Verdict::NotMet => "not met",
         }
@@ -159,6 +181,7 @@ mod tests {
             got: Ok(got),
             band,
             band_inputs: None,
+            worst_end_as_beams: None,
             over_region: None,
             worst_at: None,
             note: String::new(),

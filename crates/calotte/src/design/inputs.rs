@@ -49,6 +49,8 @@ pub enum Input {
     Pins(Constant),
     /// Of the column's material.
     Column(Constant),
+    /// Stiffness of short bars over that of beam theory, 1.
+    ShortBars,
     /// Stiffness of a joint along its own axis, N/m.
     JointAxial,
     /// Across its own axis, N/m.
@@ -90,6 +92,7 @@ impl Input {
             .flat_map(|of| Constant::ALL.into_iter().map(of));
         constants
             .chain([
+                Self::ShortBars,
                 Self::JointAxial,
                 Self::JointRadial,
                 Self::JointTilt,
@@ -135,6 +138,7 @@ impl Design {
                 Support::Column { material, .. } => Some(constant.of(material)),
                 Support::Springs { .. } => None,
             },
+            Input::ShortBars => self.short_bars.as_mut(),
             // What follows from parts is no number of its own.
             Input::JointAxial | Input::JointRadial | Input::JointTilt if joints.parts.is_some() => {
                 None
@@ -212,7 +216,10 @@ impl Design {
             measured.tilt = Uncertain::exact(measured.tilt.value);
         }
         for (input, value) in inputs {
-            if let Some(number) = design.number(*input) {
+            if *input == Input::ShortBars {
+                // Where the design says nothing of it, its bars do.
+                design.short_bars = Some(Uncertain::exact(*value));
+            } else if let Some(number) = design.number(*input) {
                 *number = Uncertain::exact(*value);
             }
         }

@@ -95,6 +95,19 @@ impl BarStiffness {
             (None, _) => unreachable!("only a custom section has no constants"),
         }
     }
+
+    /// A bar of the same mass that is so many times as stiff.
+    pub fn times(&self, factor: f64) -> Self {
+        Self {
+            axial: self.axial * factor,
+            shear_in_plane: self.shear_in_plane * factor,
+            shear_out_of_plane: self.shear_out_of_plane * factor,
+            bending_in_plane: self.bending_in_plane * factor,
+            bending_out_of_plane: self.bending_out_of_plane * factor,
+            torsional: self.torsional * factor,
+            ..*self
+        }
+    }
 }
 
 /// The trigonometric integrals of an arc, with series below 0.1 rad.

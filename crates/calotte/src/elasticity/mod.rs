@@ -7,7 +7,7 @@
 //! (what a structure is made of), `numbering` (which motions are shared), [`factor`]
 //! (sparse LDLᵀ), [`precision`] (how many digits are sure), `softest_motion` (which stiffnesses take the others), [`response`] (displacements, section and joint forces, energies),
 //! [`deflected`] (the shape under load), [`tool_line`] (where the tool then points), [`mass`],
-//! [`stress`], [`support`] (what the base stands on).
+//! [`stress`], [`short_bars`] (what beam theory leaves open of short bars), [`support`] (what the base stands on).
 
 pub mod arc;
 pub mod deflected;
@@ -19,6 +19,7 @@ pub mod mass;
 mod numbering;
 pub mod precision;
 pub mod response;
+pub mod short_bars;
 mod softest_motion;
 pub mod stress;
 pub mod structure;

@@ -24,6 +24,7 @@ use super::numbering::{drive_springs, group_places, joint_laws, number_motions, 
 use super::precision::{
     DIGITS_ENOUGH, FewDigits, RAISED, SPREAD_OF_NO_ACCOUNT, Stated, digits_with,
 };
+use super::short_bars::is_short;
 use super::support::support_compliance;
 
 /// Something about the model's validity that a reader must know.
@@ -119,6 +120,11 @@ impl Structure {
                     };
                     built.rigid_zone(design, linkage, place) / own_radius
                 });
+                let free = (angle - zones[0] - zones[1]) * own_radius;
+                let own_bar = match design.short_bars {
+                    Some(factor) if is_short(free, &design.section) => own_bar.times(factor.value),
+                    _ => own_bar,
+                };
                 let element = ArcElement::with_nodes_at(radius, own_radius, angle, zones, &own_bar)
                     .ok_or_else(|| ElasticityError::NoFlexibleLength {
                         body: body.name.clone(),
@@ -449,7 +455,7 @@ fn validity_notes(design: &Design, linkage: &Linkage, arcs: &[StructuralArc]) ->
     let size = design.section.depth().max(design.section.width());
     for arc in arcs {
         let free_length = arc.element.free_angle() * arc.element.radius;
-        if free_length < 4.0 * size {
+        if is_short(free_length, &design.section) {
             let body = linkage.bodies[arc.body].name.clone();
             let seen = notes
                 .iter()

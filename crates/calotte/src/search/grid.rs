@@ -188,6 +188,7 @@ impl Candidate {
             joint_radius: self.joint_radius,
             section: brief.choice.sections[self.section].clone(),
             material,
+            short_bars: None,
             joints: self.joints(brief),
             layers: brief.layers.clone().map(|layers| {
                 let chosen = self

@@ -19,6 +19,7 @@ pub use motion::Motion;
 use crate::built::Built;
 use crate::design::Design;
 use crate::elasticity::ElasticityError;
+use crate::elasticity::short_bars::factor_of;
 use crate::family::parameters::Capability;
 use crate::interference::clearing::RESOLUTION;
 use crate::interference::{Clearing, ClearingError, Pairs};
@@ -27,7 +28,7 @@ use crate::kinematics::range_choice::best_range;
 use crate::kinematics::working_range::Limit;
 use crate::kinematics::{Kinematics, Margins, WorkingRange};
 use crate::sphere::Region;
-use crate::uncertain::Corner;
+use crate::uncertain::{Corner, Uncertain};
 
 use motion::{Keeps, summary_over};
 
@@ -97,9 +98,16 @@ impl Subject {
         Self::with_motion(Motion::shared(motion, &given)?, given)
     }
 
-    fn with_motion(motion: Arc<Motion>, given: Design) -> Result<Self, ElasticityError> {
-        let design = given.at_corner(Corner::Nominal);
-        let built = Built::new(&design, &motion.kinematics.linkage)?;
+    fn with_motion(motion: Arc<Motion>, mut given: Design) -> Result<Self, ElasticityError> {
+        let linkage = &motion.kinematics.linkage;
+        let mut design = given.at_corner(Corner::Nominal);
+        let built = Built::new(&design, linkage)?;
+        if given.short_bars.is_none() {
+            given.short_bars = factor_of(&design, linkage, &built);
+            design.short_bars = given
+                .short_bars
+                .map(|factor| Uncertain::exact(factor.value));
+        }
         Ok(Self {
             given,
             design,

@@ -37,6 +37,7 @@ pub fn design(family: Family) -> Design {
             radial: 0.006,
         },
         material,
+        short_bars: None,
         joints: JointProperties {
             stiffness: None,
             parts: None,
