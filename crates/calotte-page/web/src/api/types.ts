@@ -234,6 +234,12 @@ export interface DesignFile {
     joint_radius_mm: number;
     /** Scissor linkage: arc from the apex to the side joint, per stage; five-bar: arcs of the proximal bars, left and right [°]. */
     proximal_arcs_deg?: number[];
+    /** Stiffness of bars with a free length under four times the larger section size, over that of beam theory; one number for all of them. Without it: with a free length under four times the section a range about 1 that solids of such bars gave; else 1. */
+    short_bar_stiffness_factor?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
   };
   /** Material of every bar. */
   material: {
@@ -1744,6 +1750,11 @@ band_met: boolean | null,
  * nominal values; absent without one.
  */
 band_inputs?: [Array<InputValue>, Array<InputValue>], 
+/**
+ * Whether it is missed over the bands only because beam theory does not tell how stiff short
+ * bars are.
+ */
+hangs_on_short_bars: boolean, 
 /**
  * Margin over the limit, 1; null without a limit.
  */
