@@ -50,6 +50,8 @@ class Design:
     mount_axis: np.ndarray
     mount_reference: np.ndarray
     boss_diameter: float = 0.0
+    #: of the drive at each active joint, N m/rad; None is rigid. Only where each turns one joint.
+    drive_stiffness: tuple[float | None, float | None] = (None, None)
     section: Section = field(init=False)
 
     def __post_init__(self):
@@ -77,7 +79,7 @@ class Design:
 
     def frame(self, members_per_arc):
         """The straight-segment frame at the design's configuration."""
-        return frame_of(
+        frame = frame_of(
             self.linkage(),
             self.material,
             self.section,
@@ -87,6 +89,12 @@ class Design:
             members_per_arc,
             self.boss_diameter,
         )
+        driven = [joint for joint in frame.joints if joint.locked]
+        for joint, stiffness, ratio in zip(driven, self.drive_stiffness, self.ratio, strict=True):
+            if stiffness is not None:
+                assert self.layout != "swing-and-opening"
+                joint.locked, joint.drive = False, stiffness * ratio**2
+        return frame
 
     def conditioning_index(self):
         """sigma_min / sigma_max of tool direction against active joints."""
@@ -182,6 +190,17 @@ def drive_entries(design):
     return layout | {"ratio": design.ratio.tolist(), "range_deg": f"{{ {', '.join(ranges)} }}"}
 
 
+def drive_tables(design):
+    """One [[drive]] for each that gives way."""
+    two_bars = isinstance(design.geometry, ScissorLinkage)
+    names = ("left", "right") if two_bars else ("base", "elbow")
+    return "".join(
+        f'[[drive]]\njoint = "{name}"\nstiffness_nm_per_rad = {stiffness}\n'
+        for name, stiffness in zip(names, design.drive_stiffness, strict=True)
+        if stiffness is not None
+    )
+
+
 def tool_entries(design):
     """Keys of the table [tool]."""
     geometry = design.geometry
@@ -216,6 +235,7 @@ def design_file(design):
             table("material", material),
             table("joints", joint_entries(design)),
             table("drives", drive_entries(design)),
+            drive_tables(design),
             table("tool", tool_entries(design)),
             table("mount", mount),
         ]
@@ -236,6 +256,18 @@ def random_section(random):
             "inner_diameter_mm": round(outer * random.uniform(0.4, 0.8), 1),
         }
     return {"shape": shape, "diameter_mm": round(random.uniform(6, 12), 1)}
+
+
+def designs_with_drives():
+    """Random designs each of whose drives turns one joint, with drives of different stiffness."""
+    random = np.random.default_rng(20261130)
+    plain = [design for design in random_designs() if design.layout != "swing-and-opening"]
+    found = []
+    for index, design in enumerate(plain):
+        first, second = (round(float(10.0 ** random.uniform(1.5, 3.5)), 1) for _ in range(2))
+        pair = [(first, second), (first, None), (None, second)][index % 3]
+        found.append(replace(design, name=f"{design.name} drives {pair}", drive_stiffness=pair))
+    return found
 
 
 def is_regular(geometry, swing, opening):

@@ -39,13 +39,17 @@ RIGID = JointStiffness(rigid=True)
 
 @dataclass
 class FrameJoint:
-    """Joint between two nodes; `first is None` is the ground; `locked` stops its rotation."""
+    """Joint between two nodes; `first is None` is the ground; `locked` stops its rotation.
+
+    `drive` is the stiffness of what holds its rotation where that is not locked, N m/rad.
+    """
 
     first: int | None
     second: int
     axis: np.ndarray
     stiffness: JointStiffness
     locked: bool
+    drive: float = 0.0
 
 
 @dataclass
@@ -245,8 +249,7 @@ class FrameLibrary:
             springs = [tie, tie, tie, 0.0, tie_rotation, tie_rotation]
         else:
             springs = [values.axial, values.radial, values.radial, 0.0, values.tilt, values.tilt]
-        if joint.locked:
-            springs[3] = tie_rotation
+        springs[3] = tie_rotation if joint.locked else joint.drive
         across = unit(np.cross(joint.axis, np.eye(3)[np.argmin(np.abs(joint.axis))]))
         materials, directions = [], []
         for direction, stiffness in enumerate(springs, start=1):

@@ -63,6 +63,7 @@ def joint_springs_and_freedoms(joint):
     springs[:3, :3] = values.axial * along + values.radial * across
     springs[3:, 3:] = values.tilt * across
     turning = np.concatenate([np.zeros(3), joint.axis])
+    springs += joint.drive * np.outer(turning, turning)
     if values.rigid:
         return springs, np.zeros((6, 0)) if joint.locked else turning[:, None]
     if joint.locked:

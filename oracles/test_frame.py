@@ -11,6 +11,7 @@ from __future__ import annotations
 import json
 import os
 import subprocess
+from dataclasses import replace
 from math import pi, radians
 
 import numpy as np
@@ -22,6 +23,7 @@ from designs import (
     design_file,
     designs_with_bosses,
     designs_with_bracket,
+    designs_with_drives,
     more_random_designs,
     random_designs,
 )
@@ -345,6 +347,7 @@ LONG_FORM = bool(os.environ.get("CALOTTE_LONG"))
 SHORT_COUNT, LONG_COUNT = 16, 76
 DESIGNS = random_designs() + (more_random_designs(LONG_COUNT - SHORT_COUNT) if LONG_FORM else [])
 EXTRA_DESIGNS = designs_with_bracket() + designs_with_bosses()
+DRIVEN_DESIGNS = designs_with_drives()
 
 
 def name_of(design):
@@ -411,7 +414,19 @@ def program(tmp_path_factory, request):
             print(f"random cases: {len(DESIGNS)} (short form {SHORT_COUNT}, long form {LONG_COUNT})")
 
 
-@pytest.mark.parametrize("design", DESIGNS + EXTRA_DESIGNS, ids=name_of)
+def test_drives_add_their_own_compliance_alone():
+    """The oracle's own drives: with one of them soft the tip turns about its joint as by torque / k."""
+    for design in DRIVEN_DESIGNS:
+        rigid = replace(design, drive_stiffness=(None, None))
+        found = by_both_programs(design.frame) - by_both_programs(rigid.frame)
+        given = sum(stiffness is not None for stiffness in design.drive_stiffness)
+        sizes = np.linalg.svd(found, compute_uv=False)
+        assert sizes[given - 1] > 1e-3 * sizes[0]
+        # What is left of a difference of two extrapolated compliances.
+        assert given == 2 or sizes[1] < 1e-5 * sizes[0]
+
+
+@pytest.mark.parametrize("design", DESIGNS + EXTRA_DESIGNS + DRIVEN_DESIGNS, ids=name_of)
 def test_compliance(program, design):
     reference = by_both_programs(design.frame)
     found = np.array(program.configuration(design)["compliance"], dtype=float)

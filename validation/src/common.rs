@@ -66,7 +66,7 @@ pub(crate) fn design(family: Family) -> Design {
             layout: DriveLayout::TwoBars,
             ratio: [1.0, 1.0],
             range: DriveRange::default(),
-            holding: None,
+            each: Default::default(),
         },
         tool: Tool {
             carried_by: ToolCarrier::Left,

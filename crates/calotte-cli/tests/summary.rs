@@ -360,7 +360,10 @@ fn what_is_not_modelled_is_what_the_design_leaves_out() {
     let text = std::fs::read_to_string(format!("{EXAMPLES}/head-dome/bench/design.toml")).unwrap();
     let place = common::folder_with(&[(
         "design.toml",
-        &text.replace("[drives]\n", "[drives]\nholding_nm_per_rad = 500\n"),
+        &text.replace(
+            "[drives]\n",
+            "[[drive]]\nstiffness_nm_per_rad = 500\n\n[drives]\n",
+        ),
     )]);
     let output = calotte(place.path(), &["analyse", "design.toml"]);
     let printed = String::from_utf8(output.stdout).expect("text");

@@ -22,7 +22,8 @@ pub fn key_of(input: Input) -> (String, Unit) {
         Input::SeatAxial => ("joints.seat.axial_n_per_m", stiffness),
         Input::MeasuredRadial => ("joints.measured.radial_factor", Unit::One),
         Input::MeasuredTilt => ("joints.measured.tilt_factor", Unit::One),
-        Input::Holding => ("drives.holding_nm_per_rad", turning),
+        Input::DriveStiffness(joint) => return of_drive(joint, "stiffness_nm_per_rad", turning),
+        Input::DriveMass(joint) => return of_drive(joint, "mass_kg", Unit::Kilogram),
         Input::ToolMass => ("tool.mass_kg", Unit::Kilogram),
         Input::SpringsAxial => ("mount.springs.axial_n_per_m", stiffness),
         Input::SpringsLateral => ("mount.springs.lateral_n_per_m", stiffness),
@@ -30,6 +31,12 @@ pub fn key_of(input: Input) -> (String, Unit) {
         Input::SpringsTwist => ("mount.springs.twist_nm_per_rad", turning),
     };
     (key.to_string(), unit)
+}
+
+/// Of the drive of an active joint, 1 the first of them; a design that calotte writes has them
+/// in this order.
+fn of_drive(joint: u8, key: &str, unit: Unit) -> (String, Unit) {
+    (format!("drive[{}].{key}", joint + 1), unit)
 }
 
 fn of_material(table: &str, constant: Constant) -> (String, Unit) {

@@ -322,6 +322,21 @@ pub fn drive_layout(design: &Design) -> String {
     }
 }
 
+/// The drives that are taken as rigid, as the subject of a sentence; `None` where none is.
+pub fn rigid_drives(design: &Design) -> Option<String> {
+    let names = design.family.active_names(design.drives.layout);
+    let rigid: Vec<&str> = names
+        .into_iter()
+        .zip(&design.drives.each)
+        .filter_map(|(name, drive)| drive.stiffness.is_none().then_some(name))
+        .collect();
+    match rigid[..] {
+        [] => None,
+        [name] => Some(format!("{name} drive")),
+        _ => Some("drives".to_string()),
+    }
+}
+
 /// How a family is driven, as results write it: its layout, or the mechanism angles where
 /// there is one way only.
 pub fn layout_key(family: FamilyName, layout: Option<DriveLayout>) -> String {

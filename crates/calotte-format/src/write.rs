@@ -2,8 +2,9 @@
 
 use calotte::Uncertain;
 use calotte::design::{
-    Arrangement, ClampedIn, Design, DriveRange, Drives, EachFamily, Family, FiveBar, JointParts,
-    JointProperties, Layers, MeasuredJoints, Mount, ScissorLinkage, Support, Tool, TwoArcArm,
+    Arrangement, ClampedIn, Design, Drive, DriveRange, Drives, EachFamily, Family, FiveBar,
+    JointParts, JointProperties, Layers, MeasuredJoints, Mount, RidesOn, ScissorLinkage, Support,
+    Tool, TwoArcArm,
 };
 use calotte::stock::{BearingKind, Material, Process, Section, StiffnessAt};
 use nalgebra::Vector3;
@@ -429,8 +430,32 @@ impl Text {
                 .collect();
             self.line("range_deg", &format!("{{ {} }}", limits.join(", ")));
         }
-        if let Some(holding) = &drives.holding {
-            self.band("holding_nm_per_rad", Unit::NewtonMetrePerRadian, holding);
+        let names = family.active_names(drives.layout);
+        for (name, drive) in names.into_iter().zip(&drives.each) {
+            self.drive(name, drive);
+        }
+    }
+
+    fn drive(&mut self, joint: &str, drive: &Drive) {
+        if *drive == Drive::default() {
+            return;
+        }
+        self.0.push_str("\n[[drive]]\n");
+        self.line("joint", &quoted(joint));
+        if let Some(stiffness) = &drive.stiffness {
+            self.band(
+                "stiffness_nm_per_rad",
+                Unit::NewtonMetrePerRadian,
+                stiffness,
+            );
+        }
+        if let Some(mass) = &drive.mass {
+            self.band("mass_kg", Unit::Kilogram, mass);
+        }
+        match &drive.rides_on {
+            RidesOn::Joint => {}
+            RidesOn::Base => self.line("rides_on", &quoted("base")),
+            RidesOn::Bar(bar) => self.line("rides_on", &quoted(bar)),
         }
     }
 

@@ -78,7 +78,7 @@ const FIVE_BAR: &str = r#"
 "#;
 
 /// Briefs in which every key has a place; numbers invented.
-const BRIEFS: [&str; 15] = [
+const BRIEFS: [&str; 20] = [
     include_str!("valid/brief_full.toml"),
     include_str!("valid/brief_points.toml"),
     include_str!("valid/brief_small.toml"),
@@ -94,6 +94,11 @@ const BRIEFS: [&str; 15] = [
     KEEP_OUTS[2],
     KEEP_OUTS[3],
     KEEP_OUTS[4],
+    DRIVEN,
+    COLUMNS[0],
+    COLUMNS[1],
+    COLUMNS[2],
+    COLUMNS[3],
 ];
 
 const ANY_DIRECTION: [&str; 2] = [
@@ -110,6 +115,33 @@ const ANY_DIRECTION: [&str; 2] = [
     tool = {}
     load = [{ name = "push", moment_nm = { size = 0.2, direction = "any tangential" } }]
 "#,
+];
+
+const DRIVEN: &str = r#"
+    region = { shape = "cap", half_angle_deg = 60 }
+    tool = {}
+    choice = { families = ["scissor-linkage"], drive_layout = ["two-bars"] }
+    drive = [{ joint = "left", stiffness_nm_per_rad = 200, mass_kg = 0.4, rides_on = "base-right" }, { joint = "right" }]
+"#;
+
+macro_rules! on_column {
+    ($section:literal) => {
+        concat!(
+            "region = { shape = \"cap\", half_angle_deg = 60 }\ntool = {}\n",
+            "[mount.column]\ndirection = [0, 0, -1]\nlength_mm = 400\nmaterial = { name = \"stainless steel 304\" }\n",
+            "section = ",
+            $section
+        )
+    };
+}
+
+const COLUMNS: [&str; 4] = [
+    on_column!("{ shape = \"rod\", diameter_mm = 30 }"),
+    on_column!("{ shape = \"tube\", outer_diameter_mm = 30, inner_diameter_mm = 26 }"),
+    on_column!("{ shape = \"rectangle\", tangential_mm = 14, radial_mm = 10, wall_mm = 2 }"),
+    on_column!(
+        "{ shape = \"custom\", axial_n = 5e6, bending_in_plane_nm2 = 15, bending_out_of_plane_nm2 = 60, torsional_nm2 = 16, mass_per_length_kg_m = 0.2, tangential_mm = 12, radial_mm = 6 }"
+    ),
 ];
 
 macro_rules! among {

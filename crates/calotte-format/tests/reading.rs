@@ -6,8 +6,8 @@ use std::path::Path;
 
 use calotte::brief::{Brief, Directions, FamilyName, LoadPlace, LoadVector, Range, Sought};
 use calotte::design::{
-    Design, DriveLayout, EachFamily, Family, FiveBar, ScissorLinkage, Support, ToolCarrier,
-    TwoArcArm,
+    Design, Drive, DriveLayout, EachFamily, Family, FiveBar, RidesOn, ScissorLinkage, Support,
+    ToolCarrier, TwoArcArm,
 };
 use calotte::quantity::Quantity;
 use calotte::sphere::Shape;
@@ -95,7 +95,15 @@ fn a_scissor_linkage_is_read_in_si() {
         design.drives.range.second.unwrap()[1],
         170.0 * PI / 180.0
     ));
-    assert_eq!(design.drives.holding, Some(Uncertain::exact(200.0)));
+    let [swing, opening] = &design.drives.each;
+    assert_eq!(swing.stiffness, Some(Uncertain::exact(200.0)));
+    assert_eq!((&swing.mass, &swing.rides_on), (&None, &RidesOn::Joint));
+    assert_eq!(
+        opening.stiffness,
+        Some(Uncertain::band(150.0, 100.0, 300.0))
+    );
+    assert_eq!(opening.mass, Some(Uncertain::exact(0.4)));
+    assert_eq!(opening.rides_on, RidesOn::Bar("base-right".to_string()));
     assert_eq!(design.tool.carried_by, ToolCarrier::Bisector);
     assert_eq!(design.tool.mass, Some(Uncertain::band(0.8, 0.7, 1.0)));
     assert_eq!(design.tool.grip_radius, Some(0.19));
@@ -140,7 +148,7 @@ fn the_fewest_keys_of_a_design_give_the_stated_defaults() {
     assert_eq!(design.drives.layout, DriveLayout::TwoBars);
     assert_eq!(design.drives.ratio, [1.0, 1.0]);
     assert_eq!(design.drives.range.first, None);
-    assert_eq!(design.drives.holding, None);
+    assert_eq!(design.drives.each, [Drive::default(), Drive::default()]);
     assert_eq!(design.tool.carried_by, ToolCarrier::Left);
     assert_eq!(design.tool.tip_radius, 0.2);
     assert_eq!(design.tool.centre_of_mass_radius, 0.2);

@@ -2,8 +2,8 @@
 
 use calotte::Uncertain;
 use calotte::design::{
-    Design, DriveLayout, DriveRange, Drives, Elbows, Family, FiveBar, JointProperties,
-    JointStiffness, Mount, NamedRelease, ScissorLinkage, Support, Tool, ToolCarrier,
+    Design, Drive, DriveLayout, DriveRange, Drives, Elbows, Family, FiveBar, JointProperties,
+    JointStiffness, Mount, NamedRelease, RidesOn, ScissorLinkage, Support, Tool, ToolCarrier,
 };
 use calotte::family::parameters::Capability;
 use calotte::stock::{Material, Process, Section, shipped_materials};
@@ -200,6 +200,21 @@ fn limits() -> impl Strategy<Value = Option<[f64; 2]>> {
     option::of((-6.0..0.0, 0.001..6.0).prop_map(|(lower, upper)| [lower, upper]))
 }
 
+fn drive() -> impl Strategy<Value = Drive> {
+    (
+        option::of(uncertain(0.1, 1e6)),
+        option::of((uncertain(0.0, 100.0), any::<bool>())),
+    )
+        .prop_map(|(stiffness, mass)| Drive {
+            stiffness,
+            mass: mass.map(|(mass, _)| mass),
+            rides_on: match mass {
+                Some((_, true)) => RidesOn::Base,
+                _ => RidesOn::Joint,
+            },
+        })
+}
+
 fn drives() -> impl Strategy<Value = Drives> {
     let ratio = || prop_oneof![Just(1.0), 0.01..50.0, -50.0..-0.01];
     (
@@ -210,13 +225,13 @@ fn drives() -> impl Strategy<Value = Drives> {
         [ratio(), ratio()],
         limits(),
         limits(),
-        option::of(uncertain(0.1, 1e6)),
+        [drive(), drive()],
     )
-        .prop_map(|(layout, ratio, first, second, holding)| Drives {
+        .prop_map(|(layout, ratio, first, second, each)| Drives {
             layout,
             ratio,
             range: DriveRange { first, second },
-            holding,
+            each,
         })
 }
 

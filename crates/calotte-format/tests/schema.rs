@@ -197,12 +197,14 @@ fn right_files_fit_their_schema() {
 /// What a schema cannot say, since it concerns several keys together, a
 /// direction, or another file; everything else that the reader refuses, the
 /// schema refuses too.
-const BEYOND_A_SCHEMA: [&str; 73] = [
+const BEYOND_A_SCHEMA: [&str; 79] = [
     "brief_band_upside_down",
     "brief_bearing_without_rating",
     "brief_bearings_missing",
     "brief_boss_too_large",
     "brief_contact_without_load",
+    "brief_drive_of_some",
+    "brief_drive_without_candidate",
     "brief_exclude_all",
     "brief_joints_missing",
     "brief_layers_given",
@@ -245,6 +247,10 @@ const BEYOND_A_SCHEMA: [&str; 73] = [
     "design_bearing_unknown",
     "design_bends_count",
     "design_boss_too_large",
+    "design_drive_of_another_family",
+    "design_drive_rides_beside",
+    "design_drive_rides_without_mass",
+    "design_drive_twice",
     "design_five_bar_arcs",
     "design_five_bar_follower",
     "design_joints_mixed",

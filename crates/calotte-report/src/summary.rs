@@ -479,15 +479,15 @@ fn stages_words(heading: &Heading) -> Option<String> {
 fn assumed_words(design: &Design) -> String {
     let mut assumed = Vec::new();
     if design.joints.stiffness.is_none() {
-        assumed.push("joints rigid");
+        assumed.push("joints rigid".to_string());
     }
-    if design.drives.holding.is_none() {
-        assumed.push("drives rigid");
+    if let Some(drives) = words::rigid_drives(design) {
+        assumed.push(format!("{drives} rigid"));
     }
     if design.mount.support.is_none() {
-        assumed.push("ground rigid");
+        assumed.push("ground rigid".to_string());
     }
-    assumed.push("joints preloaded, without play");
+    assumed.push("joints preloaded, without play".to_string());
     format!(
         "{}; friction and manufacturing deviations are not modelled",
         assumed.join(", ")

@@ -4,7 +4,9 @@
 
 use nalgebra::Vector3;
 
-use crate::design::{Arrangement, Design, DriveLayout, JointProperties, Layers, ToolEnvelope};
+use crate::design::{
+    Arrangement, Design, Drive, DriveLayout, JointProperties, Layers, Support, ToolEnvelope,
+};
 pub use crate::family::parameters::FamilyName;
 pub use crate::number::worst_direction::{Directions, Sought};
 use crate::quantity::{JudgedAt, Quantity};
@@ -42,6 +44,10 @@ pub struct Brief {
     pub joints: Option<JointProperties>,
     /// How every candidate's bars lie over one another; `None` puts them in one sphere.
     pub layers: Option<Layers>,
+    /// What every candidate is driven by; a candidate takes those of its own active joints.
+    pub drives: Vec<DriveNeed>,
+    /// What every candidate stands on; `None` is rigid ground.
+    pub support: Option<SupportNeed>,
     /// What moving parts must keep clear of, in the world.
     pub keep_outs: Vec<KeepOut>,
     /// Cover and cleaning, added to every distance from a keep-out, m.
@@ -53,6 +59,55 @@ pub struct Brief {
     pub objectives: Vec<Objective>,
     /// Parts of a built prototype that every candidate has; no file says it.
     pub kept: Option<Kept>,
+}
+
+/// What turns an active joint, whichever candidate has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DriveNeed {
+    /// Name of the active joint; `None` is every one.
+    pub joint: Option<String>,
+    /// Its drive.
+    pub drive: Drive,
+}
+
+impl Brief {
+    /// The drive of the active joint of this name; one that the brief does not describe is
+    /// rigid and without mass.
+    pub fn drive(&self, joint: &str) -> Drive {
+        drive_of(&self.drives, joint)
+    }
+}
+
+/// The drive of an active joint: the entry that names it, else the one for every joint, else
+/// a rigid one without mass.
+pub fn drive_of(needs: &[DriveNeed], joint: &str) -> Drive {
+    let find = |name: Option<&str>| needs.iter().find(|need| need.joint.as_deref() == name);
+    let own = find(Some(joint)).or_else(|| find(None));
+    own.map(|need| need.drive.clone()).unwrap_or_default()
+}
+
+/// What a candidate stands on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SupportNeed {
+    /// Springs or a column.
+    pub support: Support,
+    /// Whether their point on the base axis lies at the candidate's own joint radius.
+    pub at_joint_radius: bool,
+}
+
+impl SupportNeed {
+    /// What a candidate of this joint radius, m, stands on.
+    pub fn at(&self, joint_radius: f64) -> Support {
+        let mut support = self.support.clone();
+        if self.at_joint_radius {
+            match &mut support {
+                Support::Springs { at_radius, .. } | Support::Column { at_radius, .. } => {
+                    *at_radius = joint_radius;
+                }
+            }
+        }
+        support
+    }
 }
 
 /// Parts of a prototype that the next one keeps.

@@ -4,6 +4,7 @@
 //! `calotte-format`. A [`Design`] is plain data; `family::build`
 //! turns it into bodies and joints and refuses what cannot be built.
 
+mod drive;
 mod inputs;
 mod joint_pair;
 
@@ -18,6 +19,7 @@ use crate::stock::{Bearing, MachineElementError};
 use crate::stock::{Material, Section};
 use crate::uncertain::{Corner, Uncertain};
 
+pub use drive::{Drive, DriveLayout, DriveRange, Drives, RidesOn};
 pub use inputs::{Constant, Input};
 pub use joint_pair::PairPlay;
 
@@ -318,48 +320,6 @@ pub struct NamedRelease {
     pub tilt: bool,
 }
 
-/// How the two freedoms are driven.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Drives {
-    /// Which joints are turned.
-    pub layout: DriveLayout,
-    /// Active joint angle per mechanism angle, in the order of the active joints; not zero.
-    pub ratio: [f64; 2],
-    /// Limits of the mechanism angles, rad.
-    pub range: DriveRange,
-    /// Holding stiffness at each active joint, N·m/rad; `None` locks the drives rigidly.
-    pub holding: Option<Uncertain>,
-}
-
-/// The drive layout. For the two-arc arm the active joints are always base and elbow.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum DriveLayout {
-    /// Each base bar is turned: active joints left, right.
-    TwoBars,
-    /// One joint swings the whole, one opens it: active joints swing, opening.
-    SwingAndOpening,
-}
-
-impl DriveLayout {
-    /// The layout's name as the files write it.
-    pub fn name(self) -> &'static str {
-        match self {
-            DriveLayout::TwoBars => "two-bars",
-            DriveLayout::SwingAndOpening => "swing-and-opening",
-        }
-    }
-}
-
-/// Limits of the mechanism angles whatever the layout, rad, lower then upper;
-/// `None` is no limit. Scissor linkage: swing and opening; two-arc arm: base and elbow.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct DriveRange {
-    /// Swing (scissor linkage) or base angle (two-arc arm).
-    pub first: Option<[f64; 2]>,
-    /// Opening (scissor linkage) or elbow angle (two-arc arm).
-    pub second: Option<[f64; 2]>,
-}
-
 /// What carries the tool.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ToolCarrier {
@@ -490,7 +450,7 @@ impl Design {
                 (seat.radial, seat.axial) = (resisting(&seat.radial), resisting(&seat.axial));
             }
         }
-        design.drives.holding = self.drives.holding.as_ref().map(resisting);
+        design.drives = self.drives.at_corner(corner);
         design.tool.mass = self.tool.mass.as_ref().map(loading);
         design.mount.support = self.mount.support.as_ref().map(|support| match support {
             Support::Springs {
@@ -633,7 +593,7 @@ pub(crate) mod sample {
                 layout: DriveLayout::TwoBars,
                 ratio: [1.0, 1.0],
                 range: DriveRange::default(),
-                holding: None,
+                each: Default::default(),
             },
             tool: Tool {
                 carried_by: ToolCarrier::Left,

@@ -31,7 +31,9 @@ fn energy_by_cause_equals_work_and_forces_balance() {
         for arrangement in [Arrangement::Two, Arrangement::Nested] {
             let mut design = built(mixed(), arrangement);
             design.tool.carried_by = carrier;
-            design.drives.holding = Some(500.0.into());
+            for drive in &mut design.drives.each {
+                drive.stiffness = Some(500.0.into());
+            }
             let kinematics = Kinematics::new(&design).unwrap();
             let structure = Structure::new(&design, &kinematics.linkage).unwrap();
             let pose = kinematics.forward_from_mechanism([0.3, 1.4]).unwrap();
@@ -324,7 +326,9 @@ fn where_the_pin_is_clamped_matters() {
 #[test]
 fn pins_and_bearings_carry_what_statics_says() {
     let mut design = built(arm(60.0, 50.0), Arrangement::Two);
-    design.drives.holding = Some(500.0.into());
+    for drive in &mut design.drives.each {
+        drive.stiffness = Some(500.0.into());
+    }
     let model = model(&design);
     let strength = model.joint_strength.as_ref().unwrap();
     let linkage = &model.kinematics.linkage;

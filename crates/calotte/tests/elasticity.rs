@@ -147,7 +147,9 @@ fn soft(mut design: Design) -> Design {
     design.joints.stiffness = Some(reference_joints());
     design.joints.boss_diameter = 0.008;
     design.tool.tip_radius = 0.11;
-    design.drives.holding = Some(500.0.into());
+    for drive in &mut design.drives.each {
+        drive.stiffness = Some(500.0.into());
+    }
     design.mount.support = Some(calotte::design::Support::Springs {
         at_radius: 0.15,
         axial: 1e6.into(),

@@ -13,7 +13,7 @@ use calotte::analysis::map::{MapTask, NoValue, Variable, cell};
 use calotte::analysis::ring::{RingResult, pose_at, solve_ring};
 use calotte::analysis::{AnalysisError, AnalysisOptions, Requirements, analyse};
 use calotte::brief::{Load, LoadCase, LoadPlace, LoadVector};
-use calotte::design::{Arrangement, Design, JointStiffness, NamedRelease, Support};
+use calotte::design::{Arrangement, Design, DriveLayout, JointStiffness, NamedRelease, Support};
 use calotte::elasticity::{DIGITS_ENOUGH, ElasticityError, FewDigits, Spring, ValidityNote};
 use calotte::quantity::Quantity;
 use common::*;
@@ -181,8 +181,13 @@ fn stiffened(design: &Design, factor: f64) -> Design {
     }
     by(&mut design.material.youngs_modulus);
     by(&mut design.material.shear_modulus);
-    if let Some(holding) = &mut design.drives.holding {
-        by(holding);
+    for stiffness in design
+        .drives
+        .each
+        .iter_mut()
+        .flat_map(|drive| &mut drive.stiffness)
+    {
+        by(stiffness);
     }
     design
 }
@@ -213,7 +218,10 @@ fn the_digits_said_of_any_linkage_are_there() {
         });
         let mut design = with(base, stiffness);
         if decades(0.0, 1.0) > 4.0 {
-            design.drives.holding = Some(decades(-5.0, 9.0).into());
+            let stiffness = decades(-5.0, 9.0);
+            for drive in &mut design.drives.each {
+                drive.stiffness = Some(stiffness.into());
+            }
         }
         if decades(0.0, 1.0) > 6.0 {
             let factor = decades(-6.0, 3.0);
@@ -243,9 +251,9 @@ fn the_digits_said_of_any_linkage_are_there() {
                 let error = off(values, scaled);
                 assert!(
                     error < sure,
-                    "{name}: {:?}, off by {error:.1e}: {stiffness:?}, holding {:?}, at {second}",
+                    "{name}: {:?}, off by {error:.1e}: {stiffness:?}, drives {:?}, at {second}",
                     found.few_digits,
-                    design.drives.holding
+                    design.drives.each
                 );
             }
         }
@@ -291,9 +299,17 @@ fn an_analysis_says_how_many_digits_are_sure_and_which_stiffness_takes_the_other
         }
     }
     let mut held = with(uniform(2, 23.5), [3e6, 6e6, 300.0]);
-    held.drives.holding = Some(1e-4.into());
+    held.drives.each[1].stiffness = Some(1e-4.into());
+    held.drives.each[0].stiffness = Some(500.0.into());
     let few = analysed(&held).unwrap().unwrap();
     assert_eq!(few.extremes.unwrap().soft, Spring::Drives(1e-4));
+    // A rigid drive that turns both joints is a constraint, and no spring beside the other.
+    held.drives.layout = DriveLayout::SwingAndOpening;
+    held.drives.each[0].stiffness = None;
+    let few = analysed(&held).unwrap().unwrap();
+    assert_eq!(few.extremes.unwrap().soft, Spring::Drives(1e-4));
+    held.drives.each[1].stiffness = Some(500.0.into());
+    assert_eq!(analysed(&held).unwrap(), None);
     let few = analysed(&with(uniform(2, 23.5), [1e12, 6e6, 300.0]))
         .unwrap()
         .unwrap();
@@ -338,7 +354,9 @@ fn ordinary_joints_rigid_ones_and_what_takes_no_digits_are_not_spoken_of() {
         assert_eq!(analysed(&design).unwrap(), None);
         for holding in [None, Some(50.0), Some(2000.0)] {
             let mut held = with(design.clone(), usual);
-            held.drives.holding = holding.map(Into::into);
+            for drive in &mut held.drives.each {
+                drive.stiffness = holding.map(Into::into);
+            }
             assert_eq!(analysed(&held).unwrap(), None);
         }
     }

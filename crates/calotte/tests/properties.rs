@@ -175,7 +175,9 @@ fn compliance_is_reciprocal_positive_and_its_energy_is_the_work() {
             design.joints.stiffness = Some(reference_joints());
         }
         if random.random_bool(0.3) {
-            design.drives.holding = Some(400.0.into());
+            for drive in &mut design.drives.each {
+                drive.stiffness = Some(400.0.into());
+            }
         }
         let structure = Structure::new(&design, &kinematics.linkage).unwrap();
         let pose = kinematics.forward_from_mechanism(mechanism).unwrap();

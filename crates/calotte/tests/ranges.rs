@@ -61,7 +61,9 @@ fn random_case(random: &mut ChaCha8Rng, index: usize) -> (Design, Requirements) 
     design.material.density = spread(&mut number, 2700.0);
     if index.is_multiple_of(2) {
         design.drives.layout = DriveLayout::SwingAndOpening;
-        design.drives.holding = Some(spread(&mut number, 500.0));
+        for drive in &mut design.drives.each {
+            drive.stiffness = Some(spread(&mut number, 500.0));
+        }
     }
     if index.is_multiple_of(3) {
         design.mount.support = Some(Support::Springs {

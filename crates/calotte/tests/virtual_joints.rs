@@ -356,7 +356,9 @@ fn joint_stiffness_drives_and_support_are_left_out() {
     let (rigid, mechanism) = checked_case();
     let mut soft = rigid.clone();
     soft.joints.stiffness = Some(reference_joints());
-    soft.drives.holding = Some(500.0.into());
+    for drive in &mut soft.drives.each {
+        drive.stiffness = Some(500.0.into());
+    }
     soft.mount.support = Some(Support::Springs {
         at_radius: 0.15,
         axial: 1e6.into(),

@@ -508,7 +508,9 @@ fn rigid_joints_have_no_unknowns() {
 fn weights_on_bars_and_grip_are_told_apart_from_the_tip() {
     let mut design = scissor_linkage();
     design.tool.grip_radius = Some(0.14);
-    design.drives.holding = Some(400.0.into());
+    for drive in &mut design.drives.each {
+        drive.stiffness = Some(400.0.into());
+    }
     design.mount.support = Some(Support::Springs {
         at_radius: 0.15,
         axial: 1e6.into(),
@@ -522,7 +524,9 @@ fn weights_on_bars_and_grip_are_told_apart_from_the_tip() {
         ..AS_DESIGNED
     }
     .design(&design);
-    truth.drives.holding = Some((0.7 * 400.0).into());
+    for drive in &mut truth.drives.each {
+        drive.stiffness = Some((0.7 * 400.0).into());
+    }
     let model = model(&truth);
     let mut random = ChaCha8Rng::seed_from_u64(11);
     let mut rows = Vec::new();

@@ -6,6 +6,7 @@ use super::parts::LAYERS;
 use super::shared::{
     AZIMUTH, ENVELOPE_DIAMETER, ENVELOPE_TO, LENGTH, MASS, POLAR, RADIUS, SIGNED_LENGTH,
 };
+use super::support::{DRIVE, MOUNT_COLUMN, MOUNT_SPRINGS};
 use super::words::{
     CENTRE_PLACE, FORCE_DIRECTION, JUDGE, KEEP_OUT_SHAPE, LENGTH_UNIT, LOAD_FRAME,
     MOMENT_DIRECTION, REGION_SHAPE,
@@ -118,6 +119,20 @@ pub static BRIEF: Table = Table {
             "how every candidate's bars lie over one another",
         ),
         Key::optional(
+            "drive",
+            Kind::Tables(&DRIVE),
+            "every candidate's drives are rigid and without mass",
+            "[{ stiffness_nm_per_rad = 200 }]",
+            "what turns each active joint of a candidate, one entry for each joint that candidates have",
+        ),
+        Key::optional(
+            "mount",
+            Kind::Table(&MOUNT),
+            "every candidate stands on rigid ground",
+            "{ springs = { axial_n_per_m = 1e7, lateral_n_per_m = 5e6, tilt_nm_per_rad = 2000, twist_nm_per_rad = 2000 } }",
+            "what every candidate stands on",
+        ),
+        Key::optional(
             "objectives",
             Kind::Table(&OBJECTIVES),
             "maximise stiffness and gci, minimise moving-mass; without [joints] stiffness is left out",
@@ -125,6 +140,12 @@ pub static BRIEF: Table = Table {
             "what the choice weighs, any two or more",
         ),
     ],
+};
+
+/// `[mount]`.
+static MOUNT: Table = Table {
+    meaning: "What every candidate stands on. Base axis and place come from [region], [centre] and `mount_tilt_deg` of [choice].",
+    keys: &[MOUNT_SPRINGS, MOUNT_COLUMN],
 };
 
 /// `[region]`.

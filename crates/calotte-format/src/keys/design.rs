@@ -3,10 +3,10 @@
 use super::joints::JOINTS;
 use super::parts::LAYERS;
 use super::shared::{
-    ANGULAR_STIFFNESS, ARC, BEND, LENGTH, MASS, MATERIAL, PER_STAGE, RADIUS, SECTION,
-    SIGNED_LENGTH, STIFFNESS, TURN,
+    ARC, BEND, LENGTH, MASS, MATERIAL, PER_STAGE, RADIUS, SECTION, SIGNED_LENGTH, TURN,
 };
 use super::shared::{ENVELOPE_DIAMETER, ENVELOPE_TO};
+use super::support::{DRIVE, MOUNT_COLUMN, MOUNT_SPRINGS};
 use super::words::{CARRIER, ELBOWS, FAMILY, LAYOUT};
 use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
@@ -54,6 +54,13 @@ pub static DESIGN: Table = Table {
             "every joint, base joints included",
         ),
         Key::default("drives", Kind::Table(&DRIVES), "{}", "how it is driven"),
+        Key::optional(
+            "drive",
+            Kind::Tables(&DRIVE),
+            "the drives are rigid and without mass",
+            "[{ joint = \"left\", stiffness_nm_per_rad = 200 }]",
+            "what turns each active joint, one entry for each",
+        ),
         Key::default(
             "tool",
             Kind::Table(&TOOL),
@@ -208,13 +215,6 @@ static DRIVES: Table = Table {
             "{}",
             "limits of the mechanism angles in degrees, whatever the layout",
         ),
-        Key::optional(
-            "holding_nm_per_rad",
-            Kind::Band(ANGULAR_STIFFNESS),
-            "the drives are locked rigidly",
-            "200",
-            "stiffness of drive or brake at each active joint",
-        ),
     ],
 };
 
@@ -350,90 +350,7 @@ static MOUNT: Table = Table {
             "[0, 0, 0]",
             "the centre in the world",
         ),
-        Key::optional(
-            "springs",
-            Kind::Table(&SPRINGS),
-            "rigid ground, unless there is a column",
-            "{ axial_n_per_m = 1e7, lateral_n_per_m = 5e6, tilt_nm_per_rad = 2000, twist_nm_per_rad = 2000 }",
-            "springs between the ground and the base",
-        ),
-        Key::optional(
-            "column",
-            Kind::Table(&COLUMN),
-            "rigid ground, unless there are springs",
-            "{ direction = [0, 0, -1], length_mm = 400, section = { shape = \"rod\", diameter_mm = 30 }, material = { name = \"stainless steel 304\" } }",
-            "a straight column between the ground and the base",
-        ),
-    ],
-};
-
-/// `[mount.springs]`.
-static SPRINGS: Table = Table {
-    meaning: "Springs at a point of the base axis.",
-    keys: &[
-        Key::optional(
-            "at_radius_mm",
-            Kind::Number(SIGNED_LENGTH),
-            "the joint radius",
-            "150",
-            "distance of the point from the centre along the base axis",
-        ),
-        Key::required(
-            "axial_n_per_m",
-            Kind::Band(STIFFNESS),
-            "1e7",
-            "along the base axis",
-        ),
-        Key::required(
-            "lateral_n_per_m",
-            Kind::Band(STIFFNESS),
-            "5e6",
-            "across the base axis",
-        ),
-        Key::required(
-            "tilt_nm_per_rad",
-            Kind::Band(ANGULAR_STIFFNESS),
-            "2000",
-            "about any axis across the base axis",
-        ),
-        Key::required(
-            "twist_nm_per_rad",
-            Kind::Band(ANGULAR_STIFFNESS),
-            "2000",
-            "about the base axis",
-        ),
-    ],
-};
-
-/// `[mount.column]`.
-static COLUMN: Table = Table {
-    meaning: "A straight column from a point of the base axis to rigid ground.",
-    keys: &[
-        Key::optional(
-            "at_radius_mm",
-            Kind::Number(SIGNED_LENGTH),
-            "the joint radius",
-            "150",
-            "distance of the column's head from the centre along the base axis",
-        ),
-        Key::required(
-            "direction",
-            Kind::Direction,
-            "[0, 0, -1]",
-            "from the column's head to its foot, in the base frame",
-        ),
-        Key::required("length_mm", Kind::Number(LENGTH), "400", "length"),
-        Key::required(
-            "section",
-            Kind::Table(&SECTION),
-            "{ shape = \"rod\", diameter_mm = 30 }",
-            "cross-section; `radial` lies in the plane of column and base axis",
-        ),
-        Key::required(
-            "material",
-            Kind::Table(&MATERIAL),
-            "{ name = \"stainless steel 304\" }",
-            "material",
-        ),
+        MOUNT_SPRINGS,
+        MOUNT_COLUMN,
     ],
 };

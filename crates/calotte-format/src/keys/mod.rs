@@ -2,7 +2,7 @@
 //! which the JSON Schema and the reference are made.
 //!
 //! A key is written down once, with its kind, unit, allowed numbers, default,
-//! meaning and an example ([`brief`], [`design`], [`shared`]); [`words`] lists
+//! meaning and an example ([`brief`], [`design`], [`shared`], [`support`]); [`words`] lists
 //! the words a key can take.
 
 pub mod brief;
@@ -12,6 +12,7 @@ pub mod design;
 pub mod joints;
 pub mod parts;
 pub mod shared;
+pub mod support;
 pub mod words;
 
 use crate::units::Unit;

@@ -229,6 +229,37 @@ pub const LAYOUT: Vocabulary = Vocabulary {
     },
 };
 
+/// Active joints, of whichever family and layout.
+pub const ACTIVE_JOINT: Vocabulary = Vocabulary {
+    item: "active joint",
+    words: || {
+        vec![
+            word(EVERY_JOINT, "every active joint that no other entry names"),
+            word(
+                "left",
+                "left base joint of a scissor linkage with two bars driven, or of a five-bar",
+            ),
+            word(
+                "right",
+                "right base joint of a scissor linkage with two bars driven, or of a five-bar",
+            ),
+            word(
+                "swing",
+                "swing of a scissor linkage with swing and opening driven",
+            ),
+            word(
+                "opening",
+                "opening of a scissor linkage with swing and opening driven",
+            ),
+            word("base", "base joint of a two-arc arm"),
+            word("elbow", "elbow of a two-arc arm"),
+        ]
+    },
+};
+
+/// The word of [`ACTIVE_JOINT`] for all of them.
+pub const EVERY_JOINT: &str = "every";
+
 /// The layout a word of [`LAYOUT`] names.
 pub fn layout(name: &str) -> Option<DriveLayout> {
     [DriveLayout::TwoBars, DriveLayout::SwingAndOpening]

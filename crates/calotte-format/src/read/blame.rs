@@ -78,6 +78,7 @@ const BENDS: Key = Key::of(LINKAGE, "bends_deg");
 const BASE_ARC: Key = Key::of(LINKAGE, "base_arc_deg");
 const BRACKET: Key = Key::of(&["tool"], "bracket_arc_deg");
 const MODULUS: Key = Key::of(&["material"], "youngs_modulus_gpa");
+const DRIVE_STIFFNESS: &str = "stiffness_nm_per_rad";
 const LAYERS: Key = Key::of(&["layers"], "arrangement");
 
 /// Which of two files is at fault, with its problems.
@@ -170,6 +171,14 @@ pub fn refused_to_keep(error: &KeptError, text: &str) -> Option<FormatError> {
 }
 
 /// The problems of a text that was read without any.
+/// The entry of [[drive]] with the least stiffness.
+fn softest(drives: &[Fields]) -> Option<usize> {
+    let rows = drives.iter().enumerate();
+    rows.filter_map(|(row, drive)| Some((row, drive.band(DRIVE_STIFFNESS)?.value)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(row, _)| row)
+}
+
 fn located(text: &str, file: FileKind, blame: &Blame, message: &str) -> FormatError {
     match syntax::parse(text) {
         Ok((table, problems)) => {
@@ -204,7 +213,11 @@ impl Checker<'_> {
                 let mut at = file;
                 for (depth, name) in key.tables.iter().enumerate() {
                     let last = depth + 1 == key.tables.len();
-                    let inner = match key.row.filter(|_| last) {
+                    let row = match key.name {
+                        DRIVE_STIFFNESS => softest(at.tables(name)),
+                        _ => key.row,
+                    };
+                    let inner = match row.filter(|_| last) {
                         Some(row) => at.tables(name).get(row),
                         None => at.table(name),
                     };
@@ -428,7 +441,11 @@ fn stated_at(spring: Spring) -> Option<Key> {
         Spring::BearingAxial(_) => Key::of(BEARING, "axial_n_per_m"),
         // A pair resists tilting by its radial stiffness and its spacing.
         Spring::BearingRadial(_) | Spring::BearingTilt(_) => Key::of(BEARING, "radial_n_per_m"),
-        Spring::Drives(_) => Key::of(&["drives"], "holding_nm_per_rad"),
+        // Which entry is the softer one, the file says.
+        Spring::Drives(_) => Key {
+            row: Some(0),
+            ..Key::of(&["drive"], DRIVE_STIFFNESS)
+        },
         Spring::Pins | Spring::Bars => return None,
     })
 }
@@ -495,6 +512,13 @@ fn of_linkage(error: &LinkageError, design: &Design) -> Blame {
         LinkageError::UnknownJoint { name, .. } => in_design(
             vec![release_of(design, name).unwrap_or(FAMILY)],
             "name one of the joints there are, as results print them",
+        ),
+        LinkageError::DriveCarrier { .. } => in_design(
+            vec![Key {
+                row: Some(0),
+                ..Key::of(&["drive"], "rides_on")
+            }],
+            "name a bar that the joint's axis goes through, or base",
         ),
         LinkageError::NeverMeets { .. } => in_design(
             vec![BASE_ARC, PROXIMAL, DISTAL],

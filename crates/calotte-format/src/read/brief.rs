@@ -1,12 +1,13 @@
 //! The brief.
 
-use calotte::brief::{ArrangementChoice, Brief, Range, ToolNeed};
+use calotte::brief::{ArrangementChoice, Brief, Range, SupportNeed, ToolNeed};
 use calotte::design::{Arrangement, JointProperties, Layers};
 
 use super::LoadFile;
 use super::check::{Checker, FileKind};
 use super::choice::FEWEST;
 use super::design::number_or;
+use super::drives::ActiveJoint;
 use super::fields::Fields;
 use super::limits::{limit_sources, limits};
 use super::parts::envelope;
@@ -76,6 +77,25 @@ impl Checker<'_> {
                 choice.arrangements = vec![ArrangementChoice::Fewest];
             }
         }
+        let joints_driven = choice.as_ref().map(|choice| {
+            let families = choice.families.iter();
+            let layouts = |family| {
+                let layouts = choice.drive_layouts.iter();
+                layouts.flat_map(move |layout| ActiveJoint::of(family, *layout))
+            };
+            families
+                .flat_map(|family| layouts(*family))
+                .collect::<Vec<_>>()
+        });
+        let drives = self.drives_of(
+            fields,
+            joints_driven.as_deref().unwrap_or_default(),
+            purpose == Use::Search && joints_driven.is_some(),
+        );
+        let support = match fields.table("mount") {
+            None => Some(None),
+            Some(table) => self.support_of_candidates(table, joint_radius),
+        };
         let keep_outs = self.keep_outs(fields, load_file);
         self.choice_has_what_it_varies(fields, joints.as_ref().and_then(Option::as_ref));
         let objectives = self.objectives(fields);
@@ -95,7 +115,7 @@ impl Checker<'_> {
             let longest = arcs.into_iter().fold(0.0, f64::max) * radius.to;
             self.boss_fits_some(fields, joints, longest);
         }
-        if ["joints", "layers", "keep_out"]
+        if ["joints", "layers", "keep_out", "mount"]
             .iter()
             .any(|name| fields.refused.contains(name))
         {
@@ -126,11 +146,29 @@ impl Checker<'_> {
                 None => None,
                 Some(layers) => Some(layers?),
             },
+            drives: drives?,
+            support: support?,
             keep_outs: keep_outs?,
             allowance: fields.table("space")?.number("allowance_mm")?,
             way_in: fields.table("space")?.vector("insertion_direction"),
             objectives: objectives?,
         })
+    }
+
+    /// `[mount]`. The outer `None` is one that could not be read.
+    fn support_of_candidates(
+        &mut self,
+        fields: &Fields,
+        joint_radius: Option<Range>,
+    ) -> Option<Option<SupportNeed>> {
+        // Where the file gives no radius, each candidate's own is put in.
+        let support = self.support(fields, joint_radius.map(|range| range.from))?;
+        let table = fields.table("springs").or_else(|| fields.table("column"));
+        let given = table.is_some_and(|table| table.given("at_radius_mm"));
+        Some(support.map(|support| SupportNeed {
+            support,
+            at_joint_radius: !given,
+        }))
     }
 
     /// A brief does not know its bars yet, so that it cannot list their layers.

@@ -1,6 +1,6 @@
 //! The design.
 
-use calotte::brief::FamilyName;
+use calotte::brief::{FamilyName, drive_of};
 use calotte::built::{Built, BuiltError};
 use calotte::design::{
     Design, DriveLayout, DriveRange, Drives, Elbows, Family, FiveBar, JointProperties, Mount,
@@ -10,6 +10,7 @@ use calotte::family::parameters::{Capability, Dimension};
 
 use super::check::{Checker, FileKind};
 use super::choice::FEWEST;
+use super::drives::ActiveJoint;
 use super::fields::Fields;
 use super::parts::envelope;
 use super::syntax;
@@ -62,7 +63,7 @@ impl Checker<'_> {
         }
         let drives = fields
             .table("drives")
-            .and_then(|table| self.drives(table, family.as_ref()));
+            .and_then(|table| self.drives(table, fields, family.as_ref()));
         let tool = fields
             .table("tool")
             .and_then(|table| tool(table, joint_radius));
@@ -318,18 +319,25 @@ impl Checker<'_> {
         None
     }
 
-    fn drives(&mut self, fields: &Fields, family: Option<&Family>) -> Option<Drives> {
+    /// `[drives]`, and `[[drive]]` of the whole file.
+    fn drives(
+        &mut self,
+        fields: &Fields,
+        file: &Fields,
+        family: Option<&Family>,
+    ) -> Option<Drives> {
         let range = fields
             .table("range_deg")
             .and_then(|table| self.drive_range(table, family));
-        if fields.refused.contains(&"holding_nm_per_rad") {
-            return None;
-        }
+        let layout = words::layout(fields.text("layout")?).unwrap_or(DriveLayout::TwoBars);
+        let joints = family.map(|family| ActiveJoint::of(family.family_name(), layout));
+        let needs = self.drives_of(file, joints.as_ref().map_or(&[], |joints| joints), false);
+        let (names, needs) = (family?.active_names(layout), needs?);
         Some(Drives {
-            layout: words::layout(fields.text("layout")?).unwrap_or(DriveLayout::TwoBars),
+            layout,
             ratio: fields.two("ratio")?,
             range: range?,
-            holding: fields.band("holding_nm_per_rad"),
+            each: names.map(|name| drive_of(&needs, name)),
         })
     }
 
@@ -369,7 +377,11 @@ impl Checker<'_> {
     }
 
     /// The outer `None` is a support that could not be read.
-    fn support(&mut self, fields: &Fields, joint_radius: Option<f64>) -> Option<Option<Support>> {
+    pub(super) fn support(
+        &mut self,
+        fields: &Fields,
+        joint_radius: Option<f64>,
+    ) -> Option<Option<Support>> {
         if fields.refused.contains(&"springs") || fields.refused.contains(&"column") {
             return None;
         }

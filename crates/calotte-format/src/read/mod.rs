@@ -10,6 +10,7 @@ mod brief;
 mod check;
 mod choice;
 mod design;
+mod drives;
 mod fields;
 mod json;
 mod keep_out;

@@ -45,6 +45,13 @@ const OTHER_UNITS: [(&str, Unit, f64); 21] = [
 /// Keys that were called otherwise: the former name, the name now.
 const RENAMED: [(&str, &str); 1] = [("way_in", "insertion_direction")];
 
+/// Keys that are written elsewhere and otherwise now: the table, the former name, what to write.
+const MOVED: [(&str, &str, &str); 1] = [(
+    "drives",
+    "holding_nm_per_rad",
+    "`holding_nm_per_rad` is now `stiffness_nm_per_rad` of [[drive]]: write it there, once for both drives or with `joint` for each",
+)];
+
 /// The word nearest to another, if any is near.
 pub(super) fn nearest(word: &str, names: &[String]) -> Option<String> {
     let word = word.to_lowercase();
@@ -105,6 +112,14 @@ impl Checker<'_> {
         name: &str,
         value: &DeValue<'_>,
     ) -> (String, Option<&'static str>) {
+        let moved = MOVED.iter().find(|(table, former, _)| {
+            let of_file = self.file.table.key(table).map(|key| key.kind);
+            matches!(of_file, Some(Kind::Table(inner)) if std::ptr::eq(inner, spec))
+                && *former == name
+        });
+        if let Some((.., hint)) = moved {
+            return ((*hint).to_string(), None);
+        }
         if let Some(key) = renamed(spec, name) {
             let hint = format!("`{name}` is now called `{}`: write that", key.name);
             return (hint, Some(key.name));

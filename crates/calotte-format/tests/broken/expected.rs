@@ -185,7 +185,8 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
             (13, "material", &["belongs in a design"]),
             (21, "drives", &["belongs in a design"]),
             (27, "tool.carried_by", &["unknown key"]),
-            (31, "mount", &["belongs in a design"]),
+            (32, "mount.axis", &["unknown key"]),
+            (33, "mount.reference", &["unknown key"]),
         ],
     ),
     (
@@ -1065,6 +1066,66 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
             18,
             "layers.hollow_shaft_bore_mm",
             &["must lie above 8 mm", "the solid shaft turns in it"],
+        )],
+    ),
+    (
+        "design_drives_holding",
+        &[(
+            21,
+            "drives.holding_nm_per_rad",
+            &["stiffness_nm_per_rad", "[[drive]]"],
+        )],
+    ),
+    (
+        "design_drive_of_another_family",
+        &[(
+            21,
+            "drive[1].joint",
+            &["no active joint \"elbow\"", "\"left\"", "\"right\""],
+        )],
+    ),
+    (
+        "design_drive_rides_beside",
+        &[(
+            23,
+            "drive[1].rides_on",
+            &["axis of left", "bar-left-1", "\"base-right\""],
+        )],
+    ),
+    (
+        "design_drive_rides_without_mass",
+        &[(22, "drive[1].rides_on", &["no mass", "mass_kg"])],
+    ),
+    (
+        "design_drive_twice",
+        &[(24, "drive[2].joint", &["described twice"])],
+    ),
+    (
+        "brief_drive_of_some",
+        &[(
+            14,
+            "drive[1].joint",
+            &[
+                "rigid drives beside others",
+                "right, elbow",
+                "without `joint`",
+            ],
+        )],
+    ),
+    (
+        "brief_drive_without_candidate",
+        &[(
+            14,
+            "drive[1].joint",
+            &["no active joint \"swing\"", "\"elbow\""],
+        )],
+    ),
+    (
+        "brief_mount_axis",
+        &[(
+            14,
+            "mount.axis",
+            &["unknown key `axis`", "keys here: springs, column"],
         )],
     ),
 ];

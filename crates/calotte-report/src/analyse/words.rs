@@ -1,5 +1,6 @@
 //! An analysis in words.
 
+use calotte::Uncertain;
 use calotte::analysis::Analysis;
 use calotte::brief::Brief;
 use calotte::design::Design;
@@ -52,6 +53,33 @@ pub fn differences(design: &Design, brief: &Brief) -> Vec<String> {
         Some(brief.tool.centre_of_mass_radius * 1e3),
         "mm",
     );
+    let joints = design.family.active_names(design.drives.layout);
+    let drives = joints.into_iter().zip(&design.drives.each);
+    for (joint, drive) in drives.filter(|_| !brief.drives.is_empty()) {
+        let wanted = brief.drive(joint);
+        let value = |number: Option<Uncertain>| number.map(|number| number.value);
+        compare(
+            &format!("stiffness of the {joint} drive"),
+            value(drive.stiffness),
+            value(wanted.stiffness),
+            "N·m/rad",
+        );
+        compare(
+            &format!("mass of the {joint} drive"),
+            value(drive.mass),
+            value(wanted.mass),
+            "kg",
+        );
+    }
+    let stands_on = brief.support.as_ref();
+    if let Some(wanted) = stands_on.map(|support| support.at(design.joint_radius))
+        && design.mount.support.as_ref() != Some(&wanted)
+    {
+        found.push(
+            "what it stands on: the design has another [mount] than the brief; the design's is used"
+                .to_string(),
+        );
+    }
     let radius = design.joint_radius;
     if radius < brief.joint_radius.from - 1e-9 || radius > brief.joint_radius.to + 1e-9 {
         found.push(format!(

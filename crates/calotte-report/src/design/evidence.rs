@@ -77,9 +77,12 @@ pub fn assumptions(design: &Design, quantity: Quantity) -> Vec<String> {
 
 /// What masses are made of.
 fn masses(design: &Design) -> String {
+    let no_drives = design.drives.each.iter().all(|drive| drive.mass.is_none());
     format!(
-        "density of {} ({}); no screws, cables or covers",
-        design.material.name, design.material.source
+        "density of {} ({}); no screws, cables{} covers",
+        design.material.name,
+        design.material.source,
+        if no_drives { ", drives or" } else { " or" }
     )
 }
 
@@ -94,8 +97,8 @@ fn elastic(design: &Design, quantity: Quantity) -> Vec<String> {
         (None, Some(_)) => "joint stiffness as the brief states it, without play".to_string(),
         (None, None) => "joints taken as rigid".to_string(),
     });
-    if design.drives.holding.is_none() {
-        all.push("drives taken as rigid".to_string());
+    if let Some(rigid) = words::rigid_drives(design) {
+        all.push(format!("{rigid} taken as rigid"));
     }
     if design.mount.support.is_none() {
         all.push("ground taken as rigid".to_string());

@@ -69,8 +69,10 @@ pub enum Input {
     MeasuredRadial,
     /// Measured factor on the tilt stiffness, 1.
     MeasuredTilt,
-    /// Holding stiffness of the drives, N·m/rad.
-    Holding,
+    /// Stiffness of the drive of an active joint, 0 the first, N·m/rad.
+    DriveStiffness(u8),
+    /// Mass of the drive of an active joint, 0 the first, kg.
+    DriveMass(u8),
     /// Mass of the tool, kg.
     ToolMass,
     /// Springs of the support along the base axis, N/m.
@@ -102,7 +104,10 @@ impl Input {
                 Self::SeatAxial,
                 Self::MeasuredRadial,
                 Self::MeasuredTilt,
-                Self::Holding,
+                Self::DriveStiffness(0),
+                Self::DriveStiffness(1),
+                Self::DriveMass(0),
+                Self::DriveMass(1),
                 Self::ToolMass,
                 Self::SpringsAxial,
                 Self::SpringsLateral,
@@ -118,7 +123,7 @@ impl Input {
             Self::Bars(constant) | Self::Pins(constant) | Self::Column(constant) => {
                 matches!(constant, Constant::YoungsModulus | Constant::ShearModulus)
             }
-            Self::ToolMass => false,
+            Self::ToolMass | Self::DriveMass(_) => false,
             _ => true,
         }
     }
@@ -152,7 +157,14 @@ impl Design {
             Input::SeatAxial => Some(&mut joints.parts.as_mut()?.seat.as_mut()?.axial),
             Input::MeasuredRadial => Some(&mut joints.parts.as_mut()?.measured.radial),
             Input::MeasuredTilt => Some(&mut joints.parts.as_mut()?.measured.tilt),
-            Input::Holding => self.drives.holding.as_mut(),
+            Input::DriveStiffness(joint) => {
+                let drive = self.drives.each.get_mut(usize::from(joint))?;
+                drive.stiffness.as_mut()
+            }
+            Input::DriveMass(joint) => {
+                let drive = self.drives.each.get_mut(usize::from(joint))?;
+                drive.mass.as_mut()
+            }
             Input::ToolMass => self.tool.mass.as_mut(),
             Input::SpringsAxial
             | Input::SpringsLateral

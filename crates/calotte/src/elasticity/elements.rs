@@ -42,6 +42,9 @@ pub(super) struct DriveSprings {
     pub(super) spins: [[Motion; 2]; 2],
     /// Torques from relative spins, N·m/rad; zero rows where a drive is locked rigidly.
     pub(super) stiffness: Matrix2<f64>,
+    /// A sum of the relative spins that a rigid drive keeps at zero; `None` where rigid
+    /// drives hold single joints, which then share their spin, or where none is rigid.
+    pub(super) held: Option<[f64; 2]>,
     /// Twist of the shafts by their torques, rad/(N·m).
     pub(super) torsion: [f64; 2],
 }

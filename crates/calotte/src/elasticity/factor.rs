@@ -1,4 +1,5 @@
-//! Sparse LDLᵀ of a symmetric positive definite matrix by fronts.
+//! Sparse LDLᵀ of a symmetric positive definite matrix by fronts, bordered by at most one
+//! constraint.
 //!
 //! Unknowns come in groups (all motions at one joint axis). The order of
 //! elimination and every index map depend on the topology only and are found
@@ -13,6 +14,8 @@ pub struct Symbolic {
     /// Number of unknowns.
     pub unknowns: usize,
     fronts: Vec<Front>,
+    /// The unknown that is the force of a constraint; its pivot is negative.
+    held_by: Option<usize>,
     /// For every element: the front it is added to and its rows there.
     element_rows: Vec<(usize, Vec<u32>)>,
 }
@@ -113,8 +116,16 @@ impl Symbolic {
         Self {
             unknowns: group_of.len(),
             fronts,
+            held_by: None,
             element_rows,
         }
+    }
+
+    /// Makes an unknown the force of a constraint, whose entries in the rows of the motions it
+    /// holds are its weights. It is the last of its group, and the matrix without it is
+    /// positive definite.
+    pub fn hold(&mut self, unknown: usize) {
+        self.held_by = Some(unknown);
     }
 
     /// Adds a constant entry to the matrix at two unknowns, symmetric.
@@ -196,7 +207,7 @@ impl Symbolic {
                     panel[k * (size + 1)] += share * diagonal[*unknown];
                 }
             }
-            eliminate(panel, size, unknowns, &diagonal)?;
+            eliminate(panel, size, unknowns, &diagonal, self.held_by)?;
         }
         Ok(Factor {
             symbolic: self,
@@ -306,18 +317,24 @@ fn add_remainder(
 
 /// Eliminates the columns of `unknowns`, which come first, of a dense lower
 /// triangle in place: columns become L with D on the diagonal, the rest the
-/// Schur complement. `diagonal` is the stiffness that went into each unknown.
+/// Schur complement. `diagonal` is the stiffness that went into each unknown, `held_by` the
+/// force of a constraint.
 fn eliminate(
     panel: &mut [f64],
     size: usize,
     unknowns: &[usize],
     diagonal: &[f64],
+    held_by: Option<usize>,
 ) -> Result<(), SingularMatrix> {
     for (k, unknown) in unknowns.iter().enumerate() {
         let (left, right) = panel.split_at_mut((k + 1) * size);
         let column = &mut left[k * size..];
         let pivot = column[k];
-        if pivot.is_nan() || pivot <= PIVOT_MIN * diagonal[*unknown] {
+        let sound = match held_by == Some(*unknown) {
+            true => pivot < 0.0,
+            false => pivot > PIVOT_MIN * diagonal[*unknown],
+        };
+        if !sound {
             return Err(SingularMatrix { unknown: *unknown });
         }
         let inverse = 1.0 / pivot;
@@ -346,7 +363,7 @@ pub struct Factor<'a> {
 }
 
 impl Factor<'_> {
-    /// The stiffness that went into each unknown.
+    /// The stiffness that went into each unknown; none into the force of a constraint.
     pub fn diagonal(&self) -> &[f64] {
         &self.diagonal
     }

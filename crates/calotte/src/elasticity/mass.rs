@@ -1,9 +1,9 @@
-//! Masses of the moving parts: bars, bosses, pins with bearings.
+//! Masses of the moving parts: bars, bosses, pins with bearings, drives that ride on bars.
 
 use nalgebra::Vector3;
 
 use crate::built::{Built, SolidKind, clamp_and_bearing};
-use crate::design::Design;
+use crate::design::{Design, RidesOn};
 use crate::linkage::{Body, BodyArc, Linkage, Place};
 use crate::sphere::arc_between;
 
@@ -36,9 +36,9 @@ pub struct PlaceMass {
 /// bars, which belong to the drives.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MassModel {
-    /// Arcs, bosses, pins and bearings as point masses at their centres of mass.
+    /// Arcs, bosses, pins, bearings and drives as point masses at their centres of mass.
     pub items: Vec<MassItem>,
-    /// Bosses, pins, spacers and bearings at each place.
+    /// Bosses, pins, spacers, bearings and drives at each place.
     pub at_places: Vec<PlaceMass>,
     /// Sum, kg.
     pub moving_mass: f64,
@@ -51,7 +51,8 @@ impl MassModel {
     /// up to their edge. Without layers a boss is a round of the boss diameter as high as
     /// the bar is deep, and what lies inside the bar counts once. Pins and spacers ride
     /// on the bar the pin is clamped in, bearings on the other; a mass given
-    /// for the joints rides on the joint's second body.
+    /// for the joints rides on the joint's second body. A drive lies on its joint's axis in
+    /// what carries it; one on the base does not move.
     pub fn of_built(design: &Design, linkage: &Linkage, built: &Built) -> Self {
         let mut items = Vec::new();
         for (index, body) in linkage.bodies.iter().enumerate() {
@@ -70,6 +71,7 @@ impl MassModel {
                 radius: built.radii[joint.second.body],
             }));
         }
+        at_places.extend(drives(design, linkage, built));
         items.extend(at_places.iter().map(|at| {
             let Place { body, station } = at.place;
             MassItem {
@@ -167,6 +169,26 @@ fn pins_and_bearings(design: &Design, linkage: &Linkage, built: &Built) -> Vec<P
         }
     }
     found
+}
+
+/// Drives that ride on bars.
+fn drives(design: &Design, linkage: &Linkage, built: &Built) -> Vec<PlaceMass> {
+    let drives = design.drives.each.iter().zip(linkage.driven);
+    drives
+        .filter_map(|(drive, joint)| {
+            let mass = drive.mass?.value;
+            let place = match &drive.rides_on {
+                RidesOn::Base => return None,
+                RidesOn::Joint => linkage.joints[joint].first,
+                RidesOn::Bar(name) => linkage.place_on_axis(joint, name)?,
+            };
+            (place.body != 0 && mass > 0.0).then(|| PlaceMass {
+                place,
+                mass,
+                radius: built.radii[place.body],
+            })
+        })
+        .collect()
 }
 
 /// Volume of a bar inside the round boss about one of its ends, m³: the integral of

@@ -79,12 +79,27 @@ pub(super) fn joint_laws(
         .collect()
 }
 
-/// Whether nothing gives way in a driven joint about its axis.
-fn locked_rigidly(design: &Design, law: &JointLaw) -> bool {
-    design.drives.holding.is_none() && law.torsion == 0.0
+/// Compliance of the drives in series with the shafts they turn, by the driven joints,
+/// rad/(N·m). A row of zeros is a joint that nothing lets turn.
+fn drive_compliance(design: &Design, linkage: &Linkage, laws: &[JointLaw]) -> Matrix2<f64> {
+    let drives = design.drives.each.each_ref();
+    let own = drives.map(|drive| {
+        drive
+            .stiffness
+            .map_or(0.0, |stiffness| 1.0 / stiffness.value)
+    });
+    let of_drives = linkage.driven_from_active
+        * Matrix2::from_diagonal(&Vector2::from(own))
+        * linkage.driven_from_active.transpose();
+    let torsion = linkage.driven.map(|joint| laws[joint].torsion);
+    of_drives + Matrix2::from_diagonal(&Vector2::from(torsion))
 }
 
 /// Drives or brakes in series with the shafts they turn; `None` if neither gives way.
+///
+/// Where one drive turns both joints and the other is rigid, the compliance is r·rᵀ: joints
+/// turn along r only. Across it they are held ([`DriveSprings::held`]), and a spring there,
+/// which nothing ever stretches, keeps every pivot positive before that.
 pub(super) fn drive_springs(
     design: &Design,
     linkage: &Linkage,
@@ -92,24 +107,27 @@ pub(super) fn drive_springs(
     spin: impl Fn(Place) -> Motion,
 ) -> Option<DriveSprings> {
     let driven = linkage.driven;
-    if driven
-        .iter()
-        .all(|joint| locked_rigidly(design, &laws[*joint]))
-    {
+    let compliance = drive_compliance(design, linkage, laws);
+    let own = [compliance[(0, 0)], compliance[(1, 1)]];
+    if own == [0.0, 0.0] {
         return None;
     }
     let torsion = driven.map(|joint| laws[joint].torsion);
-    let stiffness = match &design.drives.holding {
-        None => Matrix2::from_diagonal(&Vector2::from(
-            torsion.map(|t| if t > 0.0 { 1.0 / t } else { 0.0 }),
-        )),
-        Some(holding) => {
-            let driven_from_active = linkage.driven_from_active;
-            let given = driven_from_active * driven_from_active.transpose() / holding.value;
-            (given + Matrix2::from_diagonal(&Vector2::from(torsion)))
-                .try_inverse()
-                .unwrap_or_else(Matrix2::zeros)
-        }
+    let any_rigid = design
+        .drives
+        .each
+        .iter()
+        .any(|drive| drive.stiffness.is_none());
+    let (stiffness, held) = if compliance[(1, 0)] == 0.0 {
+        let inverse = own.map(|entry| if entry > 0.0 { 1.0 / entry } else { 0.0 });
+        (Matrix2::from_diagonal(&Vector2::from(inverse)), None)
+    } else if any_rigid && torsion == [0.0, 0.0] {
+        let along = Vector2::new(own[0], compliance[(1, 0)]).normalize();
+        let stiffness = Matrix2::identity() / compliance.trace();
+        (stiffness, Some([-along[1], along[0]]))
+    } else {
+        let inverse = compliance.try_inverse();
+        (inverse.unwrap_or_else(Matrix2::zeros), None)
     };
     Some(DriveSprings {
         spins: driven.map(|joint| {
@@ -117,6 +135,7 @@ pub(super) fn drive_springs(
             [spin(joint.second), spin(joint.first)]
         }),
         stiffness,
+        held,
         torsion,
     })
 }
@@ -158,10 +177,15 @@ pub(super) fn number_motions(
             }
         }
     }
+    let compliance = drive_compliance(design, linkage, laws);
+    let locked = |joint: usize| {
+        let driven = linkage.driven.iter().position(|driven| *driven == joint);
+        driven.is_some_and(|driven| compliance[(driven, driven)] == 0.0)
+    };
     for (index, joint) in linkage.joints.iter().enumerate() {
         for motion in 0..6 {
             let shared = match CARRIED.iter().position(|carried| *carried == motion) {
-                None => linkage.driven.contains(&index) && locked_rigidly(design, &laws[index]),
+                None => locked(index),
                 Some(carried) => laws[index].shared[carried],
             };
             if shared {
@@ -221,6 +245,12 @@ pub(super) fn symbolic(
             group_of[*unknown] = place.group;
         }
     }
+    // The torque of a rigid drive that turns both joints is an unknown more, in their group.
+    let held = drive.as_ref().and_then(|drive| {
+        let first = drive.spins.iter().flatten().flatten().next()?;
+        Some((group_of[*first], drive.held?, drive.spins))
+    });
+    group_of.extend(held.map(|(group, ..)| group));
     let elements: Vec<Vec<Motion>> = arcs
         .iter()
         .map(|arc| {
@@ -231,6 +261,16 @@ pub(super) fn symbolic(
         })
         .collect();
     let mut symbolic = Symbolic::new(&group_of, &elements, places[tool_place].group);
+    if let Some((_, weights, spins)) = held {
+        symbolic.hold(unknowns);
+        for (weight, [second, first]) in weights.into_iter().zip(spins) {
+            for (spin, sign) in [(second, 1.0), (first, -1.0)] {
+                if let Some(spin) = spin {
+                    symbolic.add_constant(unknowns, spin, sign * weight);
+                }
+            }
+        }
+    }
     // Every pair of unknowns of a relative motion, with the signs of its two ends.
     let mut tie = |first: [Motion; 2], second: [Motion; 2], stiffness: f64| {
         if stiffness == 0.0 {

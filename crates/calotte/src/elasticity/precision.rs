@@ -47,7 +47,7 @@ pub enum Spring {
     BearingTilt(f64),
     /// Pins and shafts.
     Pins,
-    /// Held drives, N·m/rad.
+    /// The softer of the drives, N·m/rad.
     Drives(f64),
     /// Bars.
     Bars,
@@ -77,7 +77,7 @@ impl Spring {
             Self::BearingAxial(_) => ("axial stiffness of the bearings", "N/m"),
             Self::BearingRadial(_) => ("radial stiffness of the bearings", "N/m"),
             Self::BearingTilt(_) => ("tilt stiffness of the bearings", "N·m/rad"),
-            Self::Drives(_) => ("holding stiffness of the drives", "N·m/rad"),
+            Self::Drives(_) => ("stiffness of the softer drive", "N·m/rad"),
             Self::Pins => ("stiffness of the pins", ""),
             Self::Bars => ("stiffness of the bars", ""),
         };
@@ -139,7 +139,10 @@ impl Stated {
         let [axial, radial, tilt] = joint.stiffness.as_ref().map_or([0.0; 3], |stiffness| {
             [stiffness.axial, stiffness.radial, stiffness.tilt].map(|one| one.value)
         });
-        let holding = design.drives.holding.as_ref();
+        let drives = design.drives.each.iter();
+        let softest = drives
+            .filter_map(|drive| Some(drive.stiffness?.value))
+            .reduce(f64::min);
         Self {
             joints: if joint.parts.is_some() {
                 [
@@ -154,7 +157,7 @@ impl Stated {
                     Spring::JointTilt(tilt),
                 ]
             },
-            drives: holding.map_or(Spring::Pins, |holding| Spring::Drives(holding.value)),
+            drives: softest.map_or(Spring::Pins, Spring::Drives),
         }
     }
 }

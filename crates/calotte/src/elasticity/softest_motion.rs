@@ -71,7 +71,11 @@ impl<'a> Mode<'a> {
         let mut of: Vec<f64> = diagonal
             .iter()
             .enumerate()
-            .map(|(k, own)| (1.0 + (1.7 * k as f64).sin()) / own.sqrt())
+            .map(|(k, own)| match *own > 0.0 {
+                true => (1.0 + (1.7 * k as f64).sin()) / own.sqrt(),
+                // The force of a constraint is no motion.
+                false => 0.0,
+            })
             .collect();
         let mut ratio = 0.0;
         for _ in 0..steps {

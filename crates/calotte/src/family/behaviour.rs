@@ -2,7 +2,7 @@
 
 use nalgebra::Matrix2;
 
-use crate::design::{Design, DriveLayout, Drives, ToolCarrier};
+use crate::design::{Design, Drives, ToolCarrier};
 use crate::linkage::{Configuration, Linkage, LinkageError};
 
 use super::by_direction::ByDirection;
@@ -24,8 +24,6 @@ pub(super) trait Behaviour {
         Ok(None)
     }
 
-    /// Names of the active joints, in order.
-    fn active_names(&self, layout: DriveLayout) -> [&'static str; 2];
     /// Mechanism angles per active joint angle, rows the mechanism angles, columns the
     /// active joints, 2×2.
     fn mechanism_from_active(&self, drives: &Drives) -> Matrix2<f64>;

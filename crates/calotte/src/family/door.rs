@@ -7,8 +7,18 @@ use crate::linkage::{Configuration, Linkage};
 
 use super::behaviour::Behaviour;
 use super::by_direction::ByDirection;
-use super::parameters::{Capability, Dimension, Family, Kind, NotAvailable, Part};
+use super::parameters::{Capability, Dimension, Family, FamilyName, Kind, NotAvailable, Part};
 use super::state::MeridianState;
+
+impl FamilyName {
+    /// Names of the active joints, in order.
+    pub fn active_names(self, layout: DriveLayout) -> [&'static str; 2] {
+        match layout {
+            DriveLayout::TwoBars if self.has_drive_layouts() => ["left", "right"],
+            _ => self.mechanism_names(),
+        }
+    }
+}
 
 impl Family {
     pub(super) fn behaviour(&self) -> &dyn Behaviour {
@@ -64,7 +74,7 @@ impl Family {
 
     /// Names of the active joints, in order.
     pub fn active_names(&self, layout: DriveLayout) -> [&'static str; 2] {
-        self.behaviour().active_names(layout)
+        self.family_name().active_names(layout)
     }
 
     /// Mechanism angles per active joint angle, rows the mechanism angles, columns the

@@ -38,7 +38,7 @@ mod two_arc_arm;
 
 use nalgebra::Vector3;
 
-use crate::design::Design;
+use crate::design::{Design, RidesOn};
 
 use crate::linkage::{ArcPlace, Body, BodyArc, Linkage, LinkageError, Release, tangent_towards};
 
@@ -101,6 +101,19 @@ pub(crate) fn validate(design: &Design) -> Result<(), LinkageError> {
                 name: "drive ratio",
                 value: ratio,
                 allowed: "a number that is not zero",
+            });
+        }
+    }
+    for (active, drive) in design.drives.each.iter().enumerate() {
+        let known = design.family.family_name().drive_carriers(active);
+        if let RidesOn::Bar(name) = &drive.rides_on
+            && !known.contains(&name.as_str())
+        {
+            return Err(LinkageError::DriveCarrier {
+                joint: design.family.active_names(design.drives.layout)[active],
+                active,
+                carrier: name.clone(),
+                known,
             });
         }
     }

@@ -142,6 +142,18 @@ impl FamilyName {
         }
     }
 
+    /// Bars that the axis of an active joint goes through and that may carry its drive, by the
+    /// place of the joint in their order.
+    pub fn drive_carriers(self, active: usize) -> &'static [&'static str] {
+        match (self.0, active) {
+            (Which::ScissorLinkage, _) => &["base-left", "base-right"],
+            (Which::TwoArcArm, 0) => &["first-arc"],
+            (Which::TwoArcArm, _) => &["first-arc", "second-arc"],
+            (Which::FiveBar, 0) => &["proximal-left"],
+            (Which::FiveBar, _) => &["proximal-right"],
+        }
+    }
+
     /// Whether it can be driven in more than one layout; otherwise the mechanism angles
     /// are driven, whatever the layout.
     pub fn has_drive_layouts(self) -> bool {

@@ -240,6 +240,21 @@ pub enum LinkageError {
         /// The names there are.
         known: Vec<String>,
     },
+    /// A drive rides on a bar that does not hold its axis.
+    #[error(
+        "the drive of {joint} cannot ride on {carrier:?}, which its axis does not go through; it can ride on base, {}",
+        known.join(", ")
+    )]
+    DriveCarrier {
+        /// The active joint.
+        joint: &'static str,
+        /// Its place among the active joints.
+        active: usize,
+        /// The name given.
+        carrier: String,
+        /// The bars there are.
+        known: &'static [&'static str],
+    },
     /// Chains that meet nowhere, whatever the drives do.
     #[error(
         "the two chains meet nowhere: they span {} and {} from base axes {} apart",
@@ -332,6 +347,16 @@ impl Linkage {
                 name: name.to_string(),
                 known: self.joints.iter().map(|j| j.name.clone()).collect(),
             })
+    }
+
+    /// Place of a body on the axis of a joint, or of a joint that shares a place with it.
+    pub fn place_on_axis(&self, joint: usize, body: &str) -> Option<Place> {
+        let own = [self.joints[joint].first, self.joints[joint].second];
+        let places = self.joints.iter().map(|joint| [joint.first, joint.second]);
+        places
+            .filter(|places| places.iter().any(|place| own.contains(place)))
+            .flatten()
+            .find(|place| self.bodies[place.body].name == body)
     }
 
     /// Greatest distance between the two directions of any joint, rad: how well

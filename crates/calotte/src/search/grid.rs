@@ -182,6 +182,14 @@ impl Candidate {
         if let Some(kept) = &brief.kept {
             family.keep(kept.base, &kept.bars, &kept.design.family);
         }
+        let layout = layout.unwrap_or(DriveLayout::SwingAndOpening);
+        let each = family.active_names(layout).map(|joint| brief.drive(joint));
+        let mut stands = mount(brief, self.mount_tilt);
+        if let Some(support) = &brief.support
+            && !brief.kept.as_ref().is_some_and(|kept| kept.ground)
+        {
+            stands.support = Some(support.at(self.joint_radius));
+        }
         let mut design = Design {
             title: brief.title.clone(),
             family,
@@ -203,10 +211,10 @@ impl Candidate {
                 }
             }),
             drives: Drives {
-                layout: layout.unwrap_or(DriveLayout::SwingAndOpening),
+                layout,
                 ratio: [1.0, 1.0],
                 range: DriveRange::default(),
-                holding: None,
+                each,
             },
             tool: Tool {
                 carried_by: ToolCarrier::Left,
@@ -218,7 +226,7 @@ impl Candidate {
                 bracket_arc: 0.0,
                 roll: 0.0,
             },
-            mount: mount(brief, self.mount_tilt),
+            mount: stands,
         };
         if let Some(kept) = &brief.kept {
             keep_rest(kept, &mut design);

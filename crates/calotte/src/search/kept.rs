@@ -8,7 +8,7 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use crate::brief::{Brief, Kept, Limits, Range};
-use crate::design::{Design, JointProperties, Mount};
+use crate::design::{Design, JointProperties, Mount, Support};
 use crate::family::parameters::Part;
 use crate::measurement::{ToldByWeights, change_joints};
 use crate::quantity::Quantity;
@@ -252,7 +252,16 @@ pub(super) fn settle(kept: &Kept, motion: &Arc<Motion>, design: &mut Design) -> 
         }
         shift = Some(own);
     }
-    design.joint_radius = kept.design.joint_radius - shift.unwrap_or(0.0) * new.built.pitch;
+    let radius = kept.design.joint_radius - shift.unwrap_or(0.0) * new.built.pitch;
+    // What stands at the joint radius goes with it, unless it is the prototype's own.
+    if let Some(Support::Springs { at_radius, .. } | Support::Column { at_radius, .. }) =
+        &mut design.mount.support
+        && *at_radius == design.joint_radius
+        && !kept.ground
+    {
+        *at_radius = radius;
+    }
+    design.joint_radius = radius;
     let outside = kept.space.is_some_and(|space| {
         design.joint_radius < space.from * (1.0 - 1e-9)
             || design.joint_radius > space.to * (1.0 + 1e-9)

@@ -97,6 +97,8 @@ pub fn brief() -> Brief {
             releases: Vec::new(),
         }),
         layers: None,
+        drives: Vec::new(),
+        support: None,
         keep_outs: Vec::new(),
         allowance: 0.0,
         way_in: None,

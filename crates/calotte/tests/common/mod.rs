@@ -50,7 +50,7 @@ pub fn design(family: Family) -> Design {
             layout: DriveLayout::TwoBars,
             ratio: [1.0, 1.0],
             range: DriveRange::default(),
-            holding: None,
+            each: Default::default(),
         },
         tool: Tool {
             carried_by: ToolCarrier::Left,

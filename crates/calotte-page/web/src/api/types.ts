@@ -2,14 +2,27 @@
 
 /** One linkage, complete: the keys of a design file. */
 export interface DesignFile {
-  /** How it is driven. */
-  drives?: {
-    /** Stiffness of drive or brake at each active joint [N·m/rad]. Without it: the drives are locked rigidly. */
-    holding_nm_per_rad?: number | {
+  /** What turns each active joint, one entry for each. Without it: the drives are rigid and without mass. */
+  drive?: ({
+    /** The active joint it turns. */
+    joint?: "every" | "left" | "right" | "swing" | "opening" | "base" | "elbow";
+    /** Its mass, on the axis of its joint; with weight it enters sag and holding torque unless it rides on the base [kg]. Without it: the drive is taken as without mass. */
+    mass_kg?: number | {
       from: number;
       to: number;
       value: number;
     };
+    /** What carries its mass: "base", or a bar that the joint's axis goes through, by name (base-left or base-right of a scissor linkage, proximal-left or proximal-right of a five-bar, first-arc or second-arc of a two-arc arm); it lies at that bar's radius. Without it: what its joint turns from: the base, or the first arc for the elbow of a two-arc arm. */
+    rides_on?: string;
+    /** Stiffness with which it holds its joint, at the joint, of gear, coupling and brake in series [N·m/rad]. Without it: the drive is rigid. */
+    stiffness_nm_per_rad?: number | {
+      from: number;
+      to: number;
+      value: number;
+    };
+  })[];
+  /** How it is driven. */
+  drives?: {
     /** Which joints are turned; of no effect for a two-arc arm, whose active joints are base and elbow, and for a five-bar, whose are left and right. */
     layout?: "two-bars" | "swing-and-opening";
     /** Limits of the mechanism angles in degrees, whatever the layout. */

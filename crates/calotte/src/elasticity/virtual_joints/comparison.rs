@@ -256,7 +256,7 @@ fn rigid_joint_compliance(
 ) -> Result<Matrix6<f64>, ElasticityError> {
     let mut rigid = design.clone();
     rigid.joints.stiffness = None;
-    rigid.drives.holding = None;
+    rigid.drives.each = Default::default();
     rigid.mount.support = None;
     let structure = Structure::new(&rigid, linkage)?;
     let solved = structure.solve(configuration, frame)?;

@@ -150,7 +150,7 @@ impl SpringJacobian {
 /// #     layers: None,
 /// #     drives: Drives {
 /// #         layout: DriveLayout::TwoBars, ratio: [1.0, 1.0],
-/// #         range: DriveRange::default(), holding: None,
+/// #         range: DriveRange::default(), each: Default::default(),
 /// #     },
 /// #     tool: Tool {
 /// #         carried_by: ToolCarrier::Left, tip_radius: 0.15, mass: None,

@@ -2,7 +2,7 @@
 
 use nalgebra::Matrix2;
 
-use crate::design::{Design, DriveLayout, Drives, ToolCarrier};
+use crate::design::{Design, Drives, ToolCarrier};
 use crate::linkage::{Configuration, Linkage, LinkageError};
 
 use super::super::behaviour::Behaviour;
@@ -51,10 +51,6 @@ impl Behaviour for FiveBar {
             five_bar: *self,
             carrier: carrier(carried_by, bracket)?,
         })))
-    }
-
-    fn active_names(&self, _: DriveLayout) -> [&'static str; 2] {
-        FamilyName::FIVE_BAR.mechanism_names()
     }
 
     fn mechanism_from_active(&self, drives: &Drives) -> Matrix2<f64> {

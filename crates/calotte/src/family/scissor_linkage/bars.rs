@@ -10,7 +10,6 @@
 use nalgebra::{Matrix2, Rotation3, Vector3};
 
 use crate::design::{Design, DriveLayout, ScissorLinkage, ToolCarrier};
-use crate::family::behaviour::Behaviour;
 use crate::family::parameters::FamilyName;
 use crate::family::state::{MeridianState, STAGES_MAX};
 use crate::linkage::{
@@ -144,7 +143,7 @@ pub(super) fn build(scissor: &ScissorLinkage, design: &Design) -> Result<Linkage
         joints,
         driven: [0, 1],
         driven_from_active,
-        active_names: scissor.active_names(design.drives.layout),
+        active_names: design.family.active_names(design.drives.layout),
         tool,
         follower,
     })

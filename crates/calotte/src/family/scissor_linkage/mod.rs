@@ -14,7 +14,7 @@ use crate::design::{Design, DriveLayout, Drives, ScissorLinkage, ToolCarrier};
 use crate::linkage::{Configuration, Linkage, LinkageError};
 
 use super::behaviour::Behaviour;
-use super::parameters::{Capability, Dimension, Family, FamilyName, Kind, Part};
+use super::parameters::{Capability, Dimension, Family, Kind, Part};
 use super::state::MeridianState;
 
 pub(super) use choice::{ScissorAngles, coarse_sweep, combinations, count, leaves_free};
@@ -24,13 +24,6 @@ pub(super) use real::RealScissor;
 impl Behaviour for ScissorLinkage {
     fn lacks(&self) -> &'static [Capability] {
         &[]
-    }
-
-    fn active_names(&self, layout: DriveLayout) -> [&'static str; 2] {
-        match layout {
-            DriveLayout::TwoBars => ["left", "right"],
-            DriveLayout::SwingAndOpening => FamilyName::SCISSOR_LINKAGE.mechanism_names(),
-        }
     }
 
     /// Two bars: swing = (left + right)/2, opening = left − right.

@@ -12,7 +12,6 @@ use crate::linkage::{
 };
 use crate::sphere::direction::rotation_about;
 
-use crate::family::behaviour::Behaviour;
 use crate::family::{check_arc, ground, single_arc_bar, tangent_in_plane};
 
 /// Bodies and joints of a two-arc arm.
@@ -56,7 +55,7 @@ pub(super) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, Linkage
         joints,
         driven: [0, 1],
         driven_from_active: Matrix2::new(1.0 / first, 0.0, 0.0, 1.0 / second),
-        active_names: arm.active_names(design.drives.layout),
+        active_names: design.family.active_names(design.drives.layout),
         tool: ToolLine {
             body: 2,
             station: 1,

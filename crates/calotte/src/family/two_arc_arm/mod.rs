@@ -10,11 +10,11 @@ mod real;
 
 use nalgebra::Matrix2;
 
-use crate::design::{Design, DriveLayout, Drives, ToolCarrier, TwoArcArm};
+use crate::design::{Design, Drives, ToolCarrier, TwoArcArm};
 use crate::linkage::{Configuration, Linkage, LinkageError};
 
 use super::behaviour::Behaviour;
-use super::parameters::{Capability, Dimension, Family, FamilyName, Kind, Part};
+use super::parameters::{Capability, Dimension, Family, Kind, Part};
 use super::state::MeridianState;
 
 pub(super) use choice::{coarse_sweep, combinations, count};
@@ -24,10 +24,6 @@ pub(super) use real::RealArm;
 impl Behaviour for TwoArcArm {
     fn lacks(&self) -> &'static [Capability] {
         &[]
-    }
-
-    fn active_names(&self, _: DriveLayout) -> [&'static str; 2] {
-        FamilyName::TWO_ARC_ARM.mechanism_names()
     }
 
     fn mechanism_from_active(&self, drives: &Drives) -> Matrix2<f64> {

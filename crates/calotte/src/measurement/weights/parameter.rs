@@ -16,7 +16,7 @@ pub enum WeightParameter {
     JointTilt,
     /// Factor on the radial and the axial stiffness of every joint.
     JointRadial,
-    /// Factor on the holding stiffness of the drives.
+    /// Factor on the stiffness of every drive.
     DriveHolding,
     /// Factor on all compliances of the support, for a design that has one.
     SupportCompliance,
@@ -55,7 +55,7 @@ impl WeightParameter {
         if design.joints.stiffness.is_some() {
             list.extend([Self::JointTilt, Self::JointRadial]);
         }
-        if design.drives.holding.is_some() {
+        if !design.drives.rigid() {
             list.push(Self::DriveHolding);
         }
         list.push(if design.mount.support.is_some() {
@@ -241,7 +241,9 @@ fn change_stiffness(design: &mut Design, parameter: WeightParameter, change: Cha
             change_joints(&mut design.joints, parameter, change);
         }
         WeightParameter::DriveHolding => {
-            design.drives.holding = design.drives.holding.map(|holding| change.of(holding));
+            for drive in &mut design.drives.each {
+                drive.stiffness = drive.stiffness.map(|stiffness| change.of(stiffness));
+            }
         }
         WeightParameter::SupportCompliance => {
             let support = design.mount.support.take();

@@ -124,7 +124,18 @@ fn designed(design: &Design, parameter: WeightParameter) -> (f64, f64) {
         WeightParameter::BarModulus => factors(Some(design.material.youngs_modulus)),
         WeightParameter::JointTilt => factors(joint.map(|joint| joint.tilt)),
         WeightParameter::JointRadial => factors(joint.map(|joint| joint.radial)),
-        WeightParameter::DriveHolding => factors(design.drives.holding),
+        // One factor for both drives: what either allows.
+        WeightParameter::DriveHolding => {
+            let drives = design
+                .drives
+                .each
+                .iter()
+                .filter_map(|drive| drive.stiffness);
+            drives
+                .map(|stiffness| factors(Some(stiffness)))
+                .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+                .unwrap_or_else(|| factors(None))
+        }
         // Its bands belong to several stiffnesses.
         WeightParameter::SupportCompliance => factors(None),
         WeightParameter::BaseTilt | WeightParameter::Play | WeightParameter::Friction => {
