@@ -354,7 +354,9 @@ fn what_is_not_modelled_is_what_the_design_leaves_out() {
     let (lines, _) = head_arm();
     let said = behind(&lines, "Assumed");
     assert!(
-        said.starts_with("drives rigid, ground rigid, joints preloaded"),
+        said.starts_with(
+            "drives and ground taken as rigid, joints taken as preloaded, without play"
+        ),
         "{said}"
     );
     let text = std::fs::read_to_string(format!("{EXAMPLES}/head-dome/bench/design.toml")).unwrap();
@@ -369,7 +371,62 @@ fn what_is_not_modelled_is_what_the_design_leaves_out() {
     let printed = String::from_utf8(output.stdout).expect("text");
     let lines: Vec<String> = printed.lines().map(str::to_owned).collect();
     let said = behind(&lines, "Assumed");
-    assert!(said.starts_with("ground rigid, joints preloaded"), "{said}");
+    assert!(
+        said.starts_with("ground taken as rigid, joints taken as preloaded"),
+        "{said}"
+    );
+}
+
+/// What is said of usual drives and a usual ground is what the design with these gives.
+#[test]
+fn typical_supports_are_told_and_are_what_they_would_give() {
+    let (lines, document) = head_arm();
+    let said = behind(&lines, "Typical supports");
+    assert!(
+        said.starts_with("with drives of 1000 N·m/rad, ground of 1000 N/mm and 10000 N·m/rad (common practice, no source) at nominal values: "),
+        "{said}"
+    );
+    let bench = Path::new(EXAMPLES).join("head-dome/bench/design.toml");
+    let text = std::fs::read_to_string(bench).unwrap()
+        + "\n[[drive]]\nstiffness_nm_per_rad = 1000\n\n[mount.springs]\naxial_n_per_m = 1e6\nlateral_n_per_m = 1e6\ntilt_nm_per_rad = 1e4\ntwist_nm_per_rad = 1e4\n";
+    let brief = std::fs::read_to_string(format!("{EXAMPLES}/head-dome/brief.toml")).unwrap();
+    let place = common::folder_with(&[("design.toml", &text), ("brief.toml", &brief)]);
+    let arguments = ["analyse", "design.toml", "--brief", "brief.toml", "--json"];
+    let given = json(&calotte(place.path(), &arguments));
+    assert!(given["with_typical_supports"].is_null());
+    let typical = &document["with_typical_supports"];
+    assert_eq!(typical["source"], "common practice, no source");
+    let rows = typical["rows"].as_array().unwrap();
+    let of = |document: &Value, like: &Value| {
+        let requirements = document["requirements"].as_array().unwrap();
+        let found = requirements
+            .iter()
+            .find(|one| one["quantity"] == like["quantity"] && one.get("load") == like.get("load"));
+        found.unwrap().clone()
+    };
+    let mut told = 0;
+    for row in rows {
+        let entries = row.as_object().unwrap().iter();
+        let (key, value) = entries
+            .clone()
+            .find(|(key, _)| key.starts_with("predicted"))
+            .unwrap();
+        let (value, own) = (value.as_f64().unwrap(), of(&given, row));
+        let wanted = own[key].as_f64().unwrap();
+        assert!((value / wanted - 1.0).abs() < 1e-9, "{row} {own}");
+        assert_eq!(row["met_at_nominal"], own["met_at_nominal"], "{row} {own}");
+        if row["quantity"] == "sag" {
+            let printed = said.split("sag by own weight ").nth(1).unwrap();
+            let printed = printed.split(' ').next().unwrap();
+            assert!(agrees(printed, value), "{said} {value}");
+            told += 1;
+        }
+        assert!(value != of(&document, row)[key].as_f64().unwrap());
+    }
+    assert_eq!(told, 1);
+    // What misses its limit there is said to.
+    let missed = rows.iter().filter(|row| row["met_at_nominal"] == false);
+    assert_eq!(said.matches("which misses").count(), missed.count());
 }
 
 #[test]

@@ -49,6 +49,9 @@ pub struct Analysis {
     pub mobility: Mobility,
     /// What is required beside what is predicted.
     pub requirements: Vec<Requirement>,
+    /// What changes with usual drives and a usual ground in place of rigid ones; null where the
+    /// design gives its own.
+    pub with_typical_supports: Option<WithTypicalSupports>,
     /// Walls and lands of parts that are thinner than their process usually makes.
     pub thin_walls: Vec<ThinWall>,
     /// Where the tip is softest.
@@ -71,6 +74,51 @@ pub struct Analysis {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub configurations: Option<Vec<ConfigurationDocument>>,
+}
+
+/// The design on usual drives and a usual ground where it gives none.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(deny_unknown_fields)]
+pub struct WithTypicalSupports {
+    /// Stiffness put in for each drive, in the order of the active joints; null where the
+    /// design gives it.
+    pub drive_stiffness_nm_per_rad: [Option<f64>; 2],
+    /// Ground put in, at the joint radius on the base axis; null where the design gives it.
+    pub ground: Option<TypicalGround>,
+    /// Where the values come from.
+    pub source: String,
+    /// The requirements whose value changes, at nominal values.
+    pub rows: Vec<TypicalRow>,
+}
+
+/// A usual ground.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(deny_unknown_fields)]
+pub struct TypicalGround {
+    /// Along and across the base axis.
+    pub axial_and_lateral_n_per_m: f64,
+    /// About and across the base axis.
+    pub tilt_and_twist_nm_per_rad: f64,
+}
+
+/// A requirement with usual drives and a usual ground.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct TypicalRow {
+    /// Name of the quantity.
+    pub quantity: String,
+    /// The load case, where each has a value of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub load: Option<String>,
+    /// Predicted, with its unit in the name; null without a value.
+    #[serde(flatten)]
+    #[cfg_attr(feature = "typescript", ts(skip))]
+    pub values: BTreeMap<String, Option<f64>>,
+    /// Whether the limit is met at nominal values; null without a limit.
+    pub met_at_nominal: Option<bool>,
 }
 
 /// A wall around a hole or void, or a land between two holes, thinner than usual.

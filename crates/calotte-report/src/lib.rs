@@ -26,6 +26,7 @@ pub mod prototype;
 pub mod results;
 pub mod safety;
 pub mod summary;
+pub mod supports;
 mod text;
 
 pub use error::ReportError;

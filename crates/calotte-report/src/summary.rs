@@ -9,6 +9,7 @@ use calotte::stock::StiffnessAt;
 use crate::cautions::{
     limitations_of, range_margins_words, singular_words, uncertain_of, walls_of,
 };
+use crate::supports::{taken_as_rigid, typical_words};
 use calotte_format::safety::Safety;
 use calotte_format::words;
 use nalgebra::Vector3;
@@ -81,6 +82,7 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
         ("Surroundings", surroundings_words(analysis)),
         ("Ideal linkage", ideal_words(analysis)),
         ("Assumed", Some(assumed_words(design))),
+        ("Typical supports", typical_words(design, analysis)),
     ];
     for (label, text) in built {
         lines.extend(text.iter().flat_map(|text| labelled(label, text)));
@@ -479,15 +481,12 @@ fn stages_words(heading: &Heading) -> Option<String> {
 fn assumed_words(design: &Design) -> String {
     let mut assumed = Vec::new();
     if design.joints.stiffness.is_none() {
-        assumed.push("joints rigid".to_string());
+        assumed.push("joints taken as rigid".to_string());
     }
-    if let Some(drives) = words::rigid_drives(design) {
-        assumed.push(format!("{drives} rigid"));
+    if let Some(supports) = taken_as_rigid(design) {
+        assumed.push(format!("{supports} taken as rigid"));
     }
-    if design.mount.support.is_none() {
-        assumed.push("ground rigid".to_string());
-    }
-    assumed.push("joints preloaded, without play".to_string());
+    assumed.push("joints taken as preloaded, without play".to_string());
     format!(
         "{}; friction and manufacturing deviations are not modelled",
         assumed.join(", ")

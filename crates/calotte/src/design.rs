@@ -16,7 +16,7 @@ pub use crate::family::parameters::{
 use crate::sphere::direction::any_perpendicular;
 use crate::sphere::unit;
 use crate::stock::{Bearing, MachineElementError};
-use crate::stock::{Material, Section};
+use crate::stock::{Material, Section, TYPICAL_DRIVE, TYPICAL_GROUND, TYPICAL_GROUND_TURNING};
 use crate::uncertain::{Corner, Uncertain};
 
 pub use drive::{Drive, DriveLayout, DriveRange, Drives, RidesOn};
@@ -556,6 +556,23 @@ impl Design {
             }
         }
         any.then_some(design)
+    }
+
+    /// The design on usual drives and a usual ground where it gives none; `None` where it gives
+    /// all of them. The ground gives way at the joint radius.
+    pub fn with_typical_supports(&self) -> Option<Design> {
+        let mut design = self.clone();
+        for drive in &mut design.drives.each {
+            drive.stiffness.get_or_insert(TYPICAL_DRIVE.into());
+        }
+        design.mount.support.get_or_insert(Support::Springs {
+            at_radius: self.joint_radius,
+            axial: TYPICAL_GROUND.into(),
+            lateral: TYPICAL_GROUND.into(),
+            tilt: TYPICAL_GROUND_TURNING.into(),
+            twist: TYPICAL_GROUND_TURNING.into(),
+        });
+        (design != *self).then_some(design)
     }
 
     /// Whether any number of the design carries a band.

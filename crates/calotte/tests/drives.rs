@@ -2,7 +2,7 @@
 
 mod common;
 
-use calotte::analysis::Requirements;
+use calotte::analysis::{AnalysisOptions, Requirements, analyse};
 use calotte::brief::{DriveNeed, Range, SupportNeed};
 use calotte::built::Built;
 use calotte::design::{Design, Drive, DriveLayout, Family, FiveBar, RidesOn, Support};
@@ -10,6 +10,7 @@ use calotte::elasticity::virtual_joints::{VirtualJointModel, spring_jacobian};
 use calotte::elasticity::{LoadSet, Structure};
 use calotte::kinematics::{Kinematics, Pose};
 use calotte::linkage::LinkageError;
+use calotte::quantity::Quantity;
 use calotte::search::{Grid, complete_design};
 use calotte::statics::HoldingModel;
 use common::*;
@@ -299,5 +300,61 @@ fn a_drive_rides_on_no_bar_beside_its_axis() {
                     .is_some()
             );
         }
+    }
+}
+
+/// What is shown with usual drives and a usual ground is what the design gives with these
+/// written into it; a design that gives its own is not shown twice.
+#[test]
+fn typical_supports_are_those_of_a_design_that_gives_them() {
+    let requirements = Requirements::from_brief(&common::brief::brief());
+    let analysed = |design: &Design, bands: bool| {
+        let options = AnalysisOptions {
+            bands,
+            proof: false,
+            ..AnalysisOptions::default()
+        };
+        analyse(design, &requirements, &options).unwrap()
+    };
+    let mut plain = uniform(2, 23.5);
+    plain.joints.stiffness = Some(reference_joints());
+    plain.tool.mass = Some(0.8.into());
+    let mut half = plain.clone();
+    half.drives.each[1].stiffness = Some(350.0.into());
+    for (design, drives) in [(&plain, [true, true]), (&half, [true, false])] {
+        let mut given = design.clone();
+        for drive in &mut given.drives.each {
+            drive.stiffness.get_or_insert(1000.0.into());
+        }
+        given.mount.support = Some(Support::Springs {
+            at_radius: 0.15,
+            axial: 1e6.into(),
+            lateral: 1e6.into(),
+            tilt: 1e4.into(),
+            twist: 1e4.into(),
+        });
+        let (shown, own) = (analysed(design, true), analysed(&given, true));
+        assert!(own.typical_supports.is_none());
+        let typical = shown.typical_supports.as_ref().unwrap();
+        assert_eq!((typical.drives, typical.ground), (drives, true));
+        let names: Vec<Quantity> = typical.rows.iter().map(|row| row.quantity).collect();
+        for quantity in [
+            Quantity::ContactDeflection,
+            Quantity::Sag,
+            Quantity::Stiffness,
+        ] {
+            assert!(names.contains(&quantity), "{names:?}");
+        }
+        // Rigid drives and ground change neither reach nor torque nor mass.
+        assert!(!names.contains(&Quantity::HoldingTorque), "{names:?}");
+        for row in &typical.rows {
+            let wanted = own.rows.iter().find(|own| own.is_like(row)).unwrap();
+            let (got, wanted) = (row.got.as_ref().unwrap(), wanted.got.as_ref().unwrap());
+            assert!((got / wanted - 1.0).abs() < 1e-9, "{row:?} {wanted}");
+        }
+        let mut grounded = given.clone();
+        grounded.drives = design.drives.clone();
+        let typical = analysed(&grounded, true).typical_supports.unwrap();
+        assert_eq!((typical.drives, typical.ground), (drives, false));
     }
 }

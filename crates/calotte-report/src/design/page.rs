@@ -17,6 +17,7 @@ use crate::cautions::{between_words, cautions_of, range_margins_words};
 use crate::error::ReportError;
 use crate::safety;
 use crate::summary::{clearing_words, surroundings_words};
+use crate::supports::typical_block;
 use calotte_format::words;
 pub use parts::Drawn;
 use parts::{drawn_block, section};
@@ -101,6 +102,7 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
         emphasised: None,
     }));
     blocks.extend(beside_ideal(&found.analysis));
+    blocks.extend(typical_block(&found.design, &found.analysis));
     blocks.extend(drawn_block(drawn, "margins"));
     blocks.push(Block::Subheading("Evidence".to_string()));
     blocks.extend(evidence::blocks(found));

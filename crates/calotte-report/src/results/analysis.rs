@@ -20,6 +20,7 @@ use super::built::{clearing_document, surroundings_document};
 use super::common::{direction_document, scalars};
 use super::configuration::configuration_document;
 use super::notes::notes_words;
+use crate::supports::typical_document;
 
 /// The agreed document of one analysis, without what the caller adds about the run.
 pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Analysis {
@@ -42,6 +43,7 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
             .iter()
             .map(|row| requirement_document(row, analysis.ideal_value(row)))
             .collect(),
+        with_typical_supports: typical_document(analysis),
         thin_walls: analysis.thin_walls.iter().map(thin_wall).collect(),
         stiffness: stiffness(analysis),
         cross_check_at_worst: analysis.cross_check.as_ref().map(comparison_document),

@@ -28,6 +28,7 @@ use super::report::{Analysis, AnalysisError, AnalysisOptions, joint_loads};
 use super::requirements::Requirements;
 use super::ring::{RingResult, solve_pose};
 use super::rows::Row;
+use super::typical::WithTypicalSupports;
 use super::values::Reached;
 
 /// Analyses a subject by cells.
@@ -85,10 +86,25 @@ pub(super) fn by_cells(
     if bands && elastic.is_some() {
         note_bands(subject, &stands, requirements, &mut rows)?;
     }
+    let typical_supports = if bands && elastic.is_some() {
+        WithTypicalSupports::of::<AnalysisError>(subject, &rows, |other| {
+            let other = other.model()?;
+            let solved = solve(other, &stands, &requirements.loads)?;
+            Ok(self::rows(
+                requirements,
+                cells.as_ref(),
+                other,
+                &solved.rings,
+            ))
+        })?
+    } else {
+        None
+    };
     Ok(Analysis {
         cells,
         clearing: None,
         ideal_rows: Vec::new(),
+        typical_supports,
         surroundings: None,
         working_range: None,
         conditioning: summary,

@@ -36,6 +36,7 @@ mod ring_grid;
 pub mod rows;
 mod safety;
 pub mod stage_curve;
+mod typical;
 pub mod values;
 
 pub use analyse::{analyse, analyse_subject};
@@ -48,3 +49,4 @@ pub use report::{Analysis, AnalysisError, AnalysisOptions};
 pub use requirements::Requirements;
 pub use ring::RingResult;
 pub use rows::{Row, Verdict};
+pub use typical::WithTypicalSupports;

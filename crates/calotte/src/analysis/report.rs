@@ -32,6 +32,7 @@ use super::requirements::Requirements;
 use super::ring::{Envelope, JointLoad, RingResult, needs_no_samples, pose_at, solve_ring_over};
 use super::ring_grid::{Covered, RingPlace};
 use super::rows::{Row, Verdict};
+use super::typical::WithTypicalSupports;
 use super::values::{Reached, Source, around, source};
 
 /// How finely the region is sampled.
@@ -107,6 +108,9 @@ pub struct Analysis {
     /// The requirements judged for the ideal linkage: rigid joints, all bars on one sphere,
     /// nothing in the way; empty without layers.
     pub ideal_rows: Vec<Row>,
+    /// What changes with usual drives and a usual ground; `None` where the design gives its own,
+    /// and where bands are not asked for.
+    pub typical_supports: Option<WithTypicalSupports>,
     /// What keep-outs leave of it; `None` without any, or without layers.
     pub surroundings: Option<SurroundingsReport>,
     /// Conditioning and coverage in it.
@@ -239,6 +243,21 @@ pub(super) fn by_rings(
     if let Some(look) = look.as_ref().filter(|_| bands) {
         note_bands(subject, look, requirements, &rings, &mut rows)?;
     }
+    let typical_supports = match look.as_ref().filter(|_| bands) {
+        None => None,
+        Some(look) => WithTypicalSupports::of::<AnalysisError>(subject, &rows, |other| {
+            let other = other.model()?;
+            let rings = look.solve(other, Envelope::OfArcs)?.rings;
+            Ok(self::rows(
+                requirements,
+                summary,
+                range,
+                region,
+                other,
+                &rings,
+            ))
+        })?,
+    };
     let singularity = range.filter(|_| options.proof).map(|range| {
         let required = Covered::new(kinematics, range, region).second();
         singularity_report(
@@ -262,6 +281,7 @@ pub(super) fn by_rings(
         cells: None,
         clearing,
         ideal_rows,
+        typical_supports,
         surroundings,
         working_range: range.cloned(),
         conditioning: *summary,

@@ -11,6 +11,7 @@
 //!   [`friction_torque`].
 //! - [`Fit`]: clearances by ISO 286; [`clearance_tilt`].
 //! - [`DoubleShearPin`]: stress in a pin held on both sides.
+//! - [`TYPICAL_DRIVE`], [`TYPICAL_GROUND`]: what drives and ground usually are.
 //! - [`Process`]: how parts are made, and how thin a wall each way leaves.
 //!
 //! Derived in `docs/theory/machine-elements.md`; what two bearings on one pin make is the
@@ -29,6 +30,7 @@ mod pin_stress;
 mod process;
 mod ratings;
 pub mod section;
+mod supports;
 
 pub use ball_set::{AxialState, BallPlacement, BallSet, RadialState};
 pub use bearing::{Bearing, BearingKind, StiffnessAt, TYPICAL_LOADS};
@@ -44,6 +46,7 @@ pub use pin_stress::{DoubleShearPin, DoubleShearStress};
 pub use process::{Process, ProcessLimits};
 pub use ratings::{basic_rating_life, friction_torque, static_equivalent_load, static_safety};
 pub use section::{Section, SectionConstants, SectionError};
+pub use supports::{SUPPORTS_SOURCE, TYPICAL_DRIVE, TYPICAL_GROUND, TYPICAL_GROUND_TURNING};
 
 pub(crate) use bushing::positive_band;
 pub(crate) use error::{not_negative, positive};
