@@ -111,13 +111,13 @@ pub(super) static CHOICE: Table = Table {
                 },
             },
             "[0]",
-            "tilts of the base axis against the region's axis",
+            "tilts of the base axis against the region's axis, for every shape that of the smallest cap that holds the region, zones taken out left in; for a cap and a band it is their `axis`",
         ),
         Key::default(
             "mount_tilt_towards_deg",
             Kind::Number(AZIMUTH),
             "0",
-            "azimuth about the region's axis towards which the mount tilts",
+            "azimuth about that axis towards which the mount tilts",
         ),
         Key::default(
             "drive_layout",

@@ -105,8 +105,7 @@ impl Checker<'_> {
                     ),
                     RegionError::PolygonTooWide => (
                         None,
-                        "the polygon does not fit into a hemisphere about its mean direction"
-                            .to_string(),
+                        "the polygon does not fit into a hemisphere".to_string(),
                     ),
                     other => (None, other.to_string()),
                 };

@@ -12,7 +12,7 @@ pub enum RegionError {
     #[error("a polygon needs at least 3 vertices, not {0}")]
     TooFewVertices(usize),
     /// The vertices lie in no open hemisphere.
-    #[error("the polygon's vertices do not fit into a hemisphere about their mean direction")]
+    #[error("the polygon's vertices do not fit into a hemisphere")]
     PolygonTooWide,
     /// A vertex equals the next one.
     #[error("vertex {0} of the polygon repeats its neighbour")]

@@ -2,9 +2,11 @@
 //!
 //! Parts: [`direction`] (polar and azimuth, local frames), [`triangle`]
 //! (spherical trigonometry), [`interval`] (sets of azimuths), [`region`]
-//! (what must be covered), [`polygon`] (regions with corners).
+//! (what must be covered), [`polygon`] (regions with corners), [`enclosing`] (the smallest cap
+//! that holds directions).
 
 pub mod direction;
+pub mod enclosing;
 mod error;
 pub mod interval;
 pub mod polygon;

@@ -9,7 +9,8 @@ use std::f64::consts::{PI, TAU};
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::direction::{Direction, any_perpendicular, arc_between};
+use super::direction::{Direction, any_perpendicular, arc_between, unit};
+use super::enclosing::smallest_cap_axis;
 use super::error::RegionError;
 use super::interval::AzimuthSet;
 use super::polygon::Polygon;
@@ -238,15 +239,18 @@ impl Region {
         extent.ok_or(RegionError::Empty)
     }
 
-    /// The region's own axis: of cap or band, else the mean direction.
+    /// The region's own axis: that of the smallest cap that holds its shape, whatever is taken
+    /// out of it. Directions all around the sphere have none; their mean stands for it.
     pub fn axis(&self) -> Vector3<f64> {
-        let mean = |vectors: &[Vector3<f64>]| {
-            super::direction::unit(&vectors.iter().sum::<Vector3<f64>>()).unwrap_or_else(Vector3::z)
+        let of = |directions: &[Vector3<f64>]| {
+            smallest_cap_axis(directions)
+                .or_else(|| unit(&directions.iter().sum::<Vector3<f64>>()))
+                .unwrap_or_else(Vector3::z)
         };
         match &self.shape {
             Shape::Cap { axis, .. } | Shape::Band { axis, .. } => *axis,
-            Shape::Polygon(polygon) => mean(polygon.vertices()),
-            Shape::Points(points) => mean(points),
+            Shape::Polygon(polygon) => polygon.axis(),
+            Shape::Points(points) => of(points),
         }
     }
 
@@ -454,6 +458,54 @@ mod tests {
             excluded: Vec::new(),
         };
         assert_eq!(band.validate(), Err(RegionError::Empty));
+    }
+
+    /// What a corner more on an edge, or a point given twice, says again changes nothing.
+    #[test]
+    fn a_region_said_in_more_words_is_the_same() {
+        let corner = |polar: f64, azimuth: f64| Direction { polar, azimuth }.vector();
+        let mut vertices = vec![corner(0.45, -0.8), corner(0.5, 0.9), corner(1.1, 0.6)];
+        let polygon = |vertices: &[Vector3<f64>]| Region {
+            shape: Shape::Polygon(Polygon::new(vertices.to_vec()).unwrap()),
+            excluded: Vec::new(),
+        };
+        let plain = polygon(&vertices);
+        let on_edge = |a: usize, b: usize, share: f64| {
+            (vertices[a] * (1.0 - share) + vertices[b] * share).normalize()
+        };
+        let (first, second) = (on_edge(0, 1, 0.2), on_edge(0, 1, 0.7));
+        let third = on_edge(2, 0, 0.4);
+        vertices.insert(1, first);
+        vertices.insert(2, second);
+        vertices.push(third);
+        assert_eq!(polygon(&vertices), plain);
+        vertices.rotate_left(2);
+        assert!(arc_between(&polygon(&vertices).axis(), &plain.axis()) < 1e-12);
+        // The mean of the corners does move.
+        let mean = |vertices: &[Vector3<f64>]| vertices.iter().sum::<Vector3<f64>>().normalize();
+        let Shape::Polygon(kept) = &plain.shape else {
+            panic!("a polygon");
+        };
+        assert!(arc_between(&mean(&vertices), &mean(kept.vertices())) > 0.05);
+        let points = |points: &[Vector3<f64>]| Region {
+            shape: Shape::Points(points.to_vec()),
+            excluded: Vec::new(),
+        };
+        let few = points(kept.vertices());
+        assert!(arc_between(&few.axis(), &plain.axis()) < 1e-12);
+        assert!(arc_between(&points(&vertices).axis(), &plain.axis()) < 1e-12);
+    }
+
+    /// A cap's axis is that of the smallest cap that holds it, so that one rule names all.
+    #[test]
+    fn outlines_of_a_cap_have_its_axis() {
+        // The last repeats the first.
+        let outline = circle_outline(&tilted(), 0.6, 12)[..12].to_vec();
+        let region = Region {
+            shape: Shape::Polygon(Polygon::new(outline).unwrap()),
+            excluded: Vec::new(),
+        };
+        assert!(arc_between(&region.axis(), &tilted()) < 1e-7);
     }
 
     #[test]
