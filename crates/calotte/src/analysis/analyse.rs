@@ -5,8 +5,10 @@ use crate::kinematics::Workspace;
 use crate::subject::Subject;
 
 use super::by_cells::by_cells;
-use super::report::{Analysis, AnalysisError, AnalysisOptions, by_rings};
+use super::options::{AnalysisError, AnalysisOptions};
+use super::report::{Analysis, by_rings, limits_by_rings};
 use super::requirements::Requirements;
+use super::rows::Row;
 
 /// Analyses a design against its requirements.
 ///
@@ -34,5 +36,27 @@ pub fn analyse_subject(
     match Workspace::of(subject.kinematics()) {
         Some(workspace) => by_cells(subject, &workspace, requirements, options),
         None => by_rings(subject, requirements, options),
+    }
+}
+
+/// The limits of a design, each judged by the same number as by [`analyse_subject`] with the
+/// same options, at a share of its work: no proof between samples, no band of what has no
+/// limit, of what is missed already or is to hold at nominal values alone. The rows of all
+/// limits are there.
+///
+/// # Errors
+/// As [`analyse`].
+pub fn judged_limits(
+    subject: &Subject,
+    requirements: &Requirements,
+    options: &AnalysisOptions,
+) -> Result<Vec<Row>, AnalysisError> {
+    match Workspace::of(subject.kinematics()) {
+        Some(workspace) => {
+            let mut rows = by_cells(subject, &workspace, requirements, options)?.rows;
+            rows.retain(|row| row.needed.is_some());
+            Ok(rows)
+        }
+        None => limits_by_rings(subject, requirements, options),
     }
 }

@@ -8,7 +8,8 @@ use crate::kinematics::WorkingRange;
 use crate::sphere::{AzimuthSet, unit};
 use crate::subject::{Model, Subject};
 use crate::surroundings::{
-    Approach, Clearance, CoverageCell, ShapeError, Surroundings, SweptRoom, TRAVEL_MIN, park_range,
+    Approach, Clearance, CoverageCell, RemainingCoverage, ShapeError, Surroundings, SweptRoom,
+    TRAVEL_MIN, park_range,
 };
 
 use super::requirements::Requirements;
@@ -163,15 +164,20 @@ impl<'a> Around<'a> {
         place.azimuths.retain(|azimuth| clear(*azimuth));
     }
 
-    pub(super) fn report(
-        &self,
-        range: &WorkingRange,
-        way_in: Option<Vector3<f64>>,
-    ) -> SurroundingsReport {
+    /// Least and greatest share of the region that remains covered, and what each keep-out
+    /// takes.
+    pub(super) fn coverage(&self, range: &WorkingRange) -> ([f64; 2], Vec<(String, f64)>) {
+        let map = self.map(range);
+        (map.fraction(), self.taken(&map))
+    }
+
+    fn map(&self, range: &WorkingRange) -> RemainingCoverage {
         let region = self.subject.region();
-        let map = self
-            .surroundings
-            .remaining_coverage(range, region, TRAVEL_MIN);
+        self.surroundings
+            .remaining_coverage(range, region, TRAVEL_MIN)
+    }
+
+    fn taken(&self, map: &RemainingCoverage) -> Vec<(String, f64)> {
         let share = |area: f64| {
             if map.required > 0.0 {
                 area / map.required
@@ -179,6 +185,19 @@ impl<'a> Around<'a> {
                 0.0
             }
         };
+        let names = self.keep_outs.iter().map(|keep_out| keep_out.name.clone());
+        names
+            .zip(map.taken.iter().map(|area| share(*area)))
+            .collect()
+    }
+
+    pub(super) fn report(
+        &self,
+        range: &WorkingRange,
+        way_in: Option<Vector3<f64>>,
+    ) -> SurroundingsReport {
+        let region = self.subject.region();
+        let map = self.map(range);
         let drive_range = self.subject.motion.drive_range();
         let mut whole = park_range(self.subject.kinematics(), drive_range, range);
         whole.second = self.free_of_parts(whole.second, range);
@@ -200,12 +219,7 @@ impl<'a> Around<'a> {
         });
         SurroundingsReport {
             remaining: map.fraction(),
-            taken: self
-                .keep_outs
-                .iter()
-                .zip(&map.taken)
-                .map(|(keep_out, area)| (keep_out.name.clone(), share(*area)))
-                .collect(),
+            taken: self.taken(&map),
             cells: map.cells,
             swept: self.surroundings.swept_room(range).ok(),
             park,

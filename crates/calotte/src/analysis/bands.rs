@@ -69,7 +69,15 @@ pub(super) struct Questions<'a, E> {
     pub(super) rows: &'a dyn Fn(&Subject) -> Result<Vec<Row>, E>,
 }
 
-/// Notes the bands of all rows.
+/// Which ends of bands are looked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Ends {
+    Both,
+    /// The worst alone, by which limits are judged; the other stays at the nominal value.
+    Worst,
+}
+
+/// Notes the bands of all rows. The worst end is the same whichever ends are looked for.
 ///
 /// # Errors
 /// That of a corner that has no analysis.
@@ -78,6 +86,7 @@ pub(super) fn add_bands<E>(
     questions: &Questions<'_, E>,
     loads: &[LoadCase],
     rows: &mut [Row],
+    which: Ends,
 ) -> Result<(), E> {
     let inputs = subject.given.uncertain_inputs();
     if inputs.is_empty() {
@@ -110,16 +119,13 @@ pub(super) fn add_bands<E>(
         if relevant.is_empty() {
             continue;
         }
-        let corners = [-1.0, 1.0].map(|sense| {
-            space.corner(&Aim {
+        let mut end_at = |sense: f64| -> Result<Option<BandEnd>, E> {
+            let corner = space.corner(&Aim {
                 measure,
                 sense,
                 relevant: &relevant,
                 slopes: &slopes,
-            })
-        });
-        let mut found = [None, None];
-        for (end, corner) in corners.into_iter().enumerate() {
+            });
             if !ends.contains_key(&corner) {
                 let at_corner = space.subject_at(&corner);
                 let judged = at_corner
@@ -127,28 +133,41 @@ pub(super) fn add_bands<E>(
                     .transpose()?;
                 ends.insert(corner.clone(), judged.unwrap_or_default());
             }
-            let row = &rows[*index];
-            let same = ends[&corner].iter().find(|other| other.is_like(row));
-            if let Some(Ok(value)) = same.map(|other| &other.got) {
-                found[end] = Some(BandEnd {
+            let same = ends[&corner]
+                .iter()
+                .find(|other| other.is_like(&rows[*index]));
+            Ok(match same.map(|other| &other.got) {
+                Some(Ok(value)) => Some(BandEnd {
                     value: *value,
                     inputs: space.values(&corner),
-                });
-            }
-        }
-        let row = &mut rows[*index];
-        let (Some(one), Some(other)) = (found[0].take(), found[1].take()) else {
+                }),
+                _ => None,
+            })
+        };
+        let Some(mut worst) = end_at(1.0)? else {
             continue;
         };
-        let here = BandEnd {
-            value: row.got.clone().unwrap_or(one.value),
+        let best = match which {
+            Ends::Both => end_at(-1.0)?,
+            Ends::Worst => None,
+        };
+        let row = &mut rows[*index];
+        let got = row.got.clone().unwrap_or(worst.value);
+        let here = || BandEnd {
+            value: got,
             inputs: space.values(&nominal),
         };
         // The nominal values lie in the box too.
-        let by_value = |a: &BandEnd, b: &BandEnd| a.value.total_cmp(&b.value);
-        let mut all = [one, here, other];
-        all.sort_by(by_value);
-        let [low, _, high] = all;
+        let better = best.filter(|best| row.is_worse(got, best.value));
+        let better = better.unwrap_or_else(here);
+        if row.is_worse(got, worst.value) {
+            worst = here();
+        }
+        let [low, high] = if row.at_least() {
+            [worst, better]
+        } else {
+            [better, worst]
+        };
         if low.value < high.value {
             row.band = Some([low.value, high.value]);
             row.band_inputs = Some([low.inputs, high.inputs]);
@@ -195,9 +214,12 @@ impl Measure {
         })
     }
 
-    /// Whether more of any stiffness is known to be better, and nothing else matters.
-    fn falls_with_stiffness(&self) -> bool {
-        matches!(source(self.quantity), Source::Compliance(_))
+    /// Where stiffnesses alone matter and which way is known: the side of all of them where it is
+    /// worst, or least bad.
+    fn side_of_stiffness(&self, sense: f64) -> Option<Side> {
+        let low = (sense > 0.0) == self.quantity.more_is_better();
+        let side = if low { Side::Low } else { Side::High };
+        matches!(source(self.quantity), Source::Compliance(_)).then_some(side)
     }
 }
 
@@ -342,12 +364,7 @@ impl<E> Space<'_, E> {
     /// The corner where a measure is greatest or least in its worst place.
     fn corner(&self, aim: &Aim<'_>) -> Corner {
         let nominal = vec![Side::Nominal; self.inputs.len()];
-        if self.measures[aim.measure].falls_with_stiffness() {
-            let side = if aim.sense > 0.0 {
-                Side::Low
-            } else {
-                Side::High
-            };
+        if let Some(side) = self.measures[aim.measure].side_of_stiffness(aim.sense) {
             return with(&nominal, aim.relevant.iter().map(|index| (*index, side)));
         }
         let mut best: Option<(f64, Corner)> = None;

@@ -18,13 +18,14 @@ use crate::linkage::mobility::checked_mobility;
 use crate::sphere::Direction;
 use crate::subject::{Model, Subject};
 
-use super::bands::{Questions, add_bands};
+use super::bands::{Ends, Questions, add_bands};
 use super::cells::CellsReport;
 use super::judge::Found;
 use super::loaded_index::without_answer;
+use super::options::{AnalysisError, AnalysisOptions};
 use super::point::{ConfigurationResult, configuration_result};
 use super::precision::Solved;
-use super::report::{Analysis, AnalysisError, AnalysisOptions, joint_loads};
+use super::report::{Analysis, joint_loads};
 use super::requirements::Requirements;
 use super::ring::{RingResult, solve_pose};
 use super::rows::Row;
@@ -227,5 +228,5 @@ fn note_bands(
             Ok(self::rows(requirements, None, model, &solved))
         },
     };
-    add_bands(subject, &questions, loads, rows)
+    add_bands(subject, &questions, loads, rows, Ends::Both)
 }

@@ -1,98 +1,30 @@
 //! The whole analysis of one design against its requirements.
 
-use rayon::prelude::*;
-use thiserror::Error;
-
-use crate::brief::LoadCase;
 use crate::built::Wall;
 use crate::design::Design;
 use crate::elasticity::virtual_joints::{Comparison, compare};
-use crate::elasticity::{ElasticityError, ValidityNote};
-use crate::family::parameters::NotAvailable;
-use crate::interference::ClearingError;
+use crate::elasticity::{FewDigits, ValidityNote};
 use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::working_range::{SingularityReport, singularity_report};
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::linkage::mobility::{Mobility, MobilityError, checked_mobility};
-use crate::quantity::Quantity;
-use crate::sphere::{Region, RegionError};
+use crate::quantity::{JudgedAt, Quantity};
+use crate::sphere::Region;
 use crate::subject::{Model, Subject};
-use crate::surroundings::ShapeError;
 
 use super::around::{Around, SurroundingsReport};
-use super::bands::{Questions, add_bands};
-use super::between::{Refined, nearest_to_singular, refined};
+use super::bands::Ends;
 use super::cells::CellsReport;
-use super::judge::Found;
+use super::judged::{Look, judge_among, note_bands, rows};
 use super::loaded_index::{IndexUnderLoad, indices_under_load};
+use super::options::{AnalysisError, AnalysisOptions};
 use super::point::{ConfigurationResult, configuration_result};
-use super::precision::{Solved, fewest};
 use super::reach::{ClearingReport, clearing_report};
 use super::requirements::Requirements;
-use super::ring::{Envelope, JointLoad, RingResult, needs_no_samples, pose_at, solve_ring_over};
-use super::ring_grid::{Covered, RingPlace};
+use super::ring::{Envelope, JointLoad, RingResult, needs_no_samples, pose_at};
+use super::ring_grid::Covered;
 use super::rows::{Row, Verdict};
 use super::typical::WithTypicalSupports;
-use super::values::{Reached, Source, around, source};
-
-/// How finely the region is sampled.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct AnalysisOptions {
-    /// Polar angles, both ends included, before more are added between them.
-    pub rings: usize,
-    /// Azimuths on each, about.
-    pub around: usize,
-    /// Whether the ends of bands are evaluated too.
-    pub bands: bool,
-    /// Whether they are left out where a limit is missed at nominal values already, so that the
-    /// verdict does not depend on them. The options of an analysis then say that they were.
-    pub bands_only_if_met: bool,
-    /// Whether singularities between samples are excluded by proof.
-    pub proof: bool,
-}
-
-impl AnalysisOptions {
-    /// Whether the ends of bands are evaluated for these rows, judged at nominal values.
-    pub(super) fn want_bands(&self, rows: &[Row]) -> bool {
-        let missed = |row: &Row| row.met_at_nominal() == Some(false);
-        self.bands && !(self.bands_only_if_met && rows.iter().any(missed))
-    }
-}
-
-impl Default for AnalysisOptions {
-    fn default() -> Self {
-        Self {
-            rings: 25,
-            around: 12,
-            bands: true,
-            bands_only_if_met: false,
-            proof: true,
-        }
-    }
-}
-
-/// Why there is no analysis.
-#[derive(Debug, Clone, PartialEq, Error)]
-pub enum AnalysisError {
-    /// The family does not answer it yet.
-    #[error(transparent)]
-    NotAvailable(#[from] NotAvailable),
-    /// The design cannot be built or solved at all.
-    #[error(transparent)]
-    Elasticity(#[from] ElasticityError),
-    /// The region is empty.
-    #[error(transparent)]
-    Region(#[from] RegionError),
-    /// Clearances cannot be told.
-    #[error(transparent)]
-    Clearing(#[from] ClearingError),
-    /// A keep-out has no usable shape.
-    #[error(transparent)]
-    KeepOut(#[from] ShapeError),
-    /// The linkage has not two freedoms.
-    #[error(transparent)]
-    Mobility(#[from] MobilityError),
-}
 
 /// One design, analysed.
 #[derive(Debug, Clone)]
@@ -205,43 +137,40 @@ pub(super) fn by_rings(
 ) -> Result<Analysis, AnalysisError> {
     let model = subject.model()?;
     let (design, kinematics, region) = (&subject.design, subject.kinematics(), subject.region());
-    region.polar_extent()?;
-    let range = subject.range()?;
     let elastic_range = subject.elastic_range()?;
     let clearing = design
         .is_built()
         .then(|| clearing_report(subject))
         .transpose()?;
-    let summary = subject.summary()?;
-    let mobility = range
-        .map(|range| mobility_in(kinematics, range))
-        .transpose()?
-        .flatten();
     let around = Around::new(subject, requirements)?;
-    let look = elastic_range.map(|range| {
-        let keep_outs = around.as_ref();
-        Look::new(model, range, region, requirements, options, keep_outs)
-    });
-    let solved = look
-        .as_ref()
-        .map(|look| look.solve(model, Envelope::OfArcs))
-        .transpose()?;
-    let between_rings = solved.as_ref().map(|solved| solved.left);
+    let Looked {
+        range,
+        mobility,
+        summary,
+        look,
+        rings,
+        between_rings,
+        few_digits,
+        mut rows,
+    } = looked(
+        subject,
+        requirements,
+        options,
+        around.as_ref(),
+        Envelope::OfArcs,
+    )?;
     let mut notes = model.structure.notes().to_vec();
-    let few_digits = solved.as_ref().and_then(|solved| solved.few_digits);
     notes.extend(few_digits.map(ValidityNote::FewDigits));
-    let rings = solved.map_or(Vec::new(), |solved| solved.rings);
     let surroundings = around
         .as_ref()
         .zip(range)
         .map(|(around, range)| around.report(range, requirements.way_in));
-    let mut rows = rows(requirements, summary, range, region, model, &rings);
     if let Some(surroundings) = &surroundings {
-        judge_among(surroundings, &mut rows);
+        judge_among(surroundings.remaining, &surroundings.taken, &mut rows);
     }
     let bands = options.want_bands(&rows);
     if let Some(look) = look.as_ref().filter(|_| bands) {
-        note_bands(subject, look, requirements, &rings, &mut rows)?;
+        note_bands(subject, look, requirements, &rings, &mut rows, Ends::Both)?;
     }
     let typical_supports = match look.as_ref().filter(|_| bands) {
         None => None,
@@ -308,6 +237,87 @@ pub(super) fn by_rings(
     })
 }
 
+/// A design looked at over its nominal values.
+struct Looked<'a> {
+    range: Option<&'a WorkingRange>,
+    mobility: Option<Mobility>,
+    summary: &'a ConditioningSummary,
+    /// `None` where nothing is covered.
+    look: Option<Look<'a>>,
+    rings: Vec<RingResult>,
+    between_rings: Option<f64>,
+    few_digits: Option<FewDigits>,
+    rows: Vec<Row>,
+}
+
+fn looked<'a>(
+    subject: &'a Subject,
+    requirements: &'a Requirements,
+    options: &AnalysisOptions,
+    around: Option<&'a Around<'a>>,
+    envelope: Envelope,
+) -> Result<Looked<'a>, AnalysisError> {
+    let model = subject.model()?;
+    let (kinematics, region) = (subject.kinematics(), subject.region());
+    region.polar_extent()?;
+    let range = subject.range()?;
+    let summary = subject.summary()?;
+    let mobility = range
+        .map(|range| mobility_in(kinematics, range))
+        .transpose()?
+        .flatten();
+    let look = subject
+        .elastic_range()?
+        .map(|range| Look::new(model, range, region, requirements, options, around));
+    let solved = look
+        .as_ref()
+        .map(|look| look.solve(model, envelope))
+        .transpose()?;
+    let between_rings = solved.as_ref().map(|solved| solved.left);
+    let few_digits = solved.as_ref().and_then(|solved| solved.few_digits);
+    let rings = solved.map_or(Vec::new(), |solved| solved.rings);
+    let rows = rows(requirements, summary, range, region, model, &rings);
+    Ok(Looked {
+        range,
+        mobility,
+        summary,
+        look,
+        rings,
+        between_rings,
+        few_digits,
+        rows,
+    })
+}
+
+/// The rows that carry a limit, each with the number that the whole analysis judges it by; no
+/// other row, and no band of one that is missed at nominal values or judged by them.
+pub(super) fn limits_by_rings(
+    subject: &Subject,
+    requirements: &Requirements,
+    options: &AnalysisOptions,
+) -> Result<Vec<Row>, AnalysisError> {
+    let around = Around::new(subject, requirements)?;
+    let keep_outs = around.as_ref();
+    let envelope = Envelope::OfSamples;
+    let mut looked = looked(subject, requirements, options, keep_outs, envelope)?;
+    let rows = &mut looked.rows;
+    if let Some((around, range)) = keep_outs.zip(looked.range) {
+        let (remaining, taken) = around.coverage(range);
+        judge_among(remaining, &taken, rows);
+    }
+    rows.retain(|row| row.needed.is_some());
+    let options = AnalysisOptions {
+        bands_only_if_met: true,
+        ..*options
+    };
+    let by_band = requirements.limits.judged_at == JudgedAt::WorstEnd && options.want_bands(rows);
+    if let Some(look) = looked.look.as_ref().filter(|_| by_band) {
+        let rings = &looked.rings;
+        note_bands(subject, look, requirements, rings, rows, Ends::Worst)?;
+    }
+    Ok(looked.rows)
+}
+
 /// The requirements judged for a linkage without layers.
 fn ideal_rows(
     ideal: &Subject,
@@ -346,139 +356,6 @@ fn mobility_in(
         }
         _ => Ok(None),
     }
-}
-
-/// Where a design is looked at, for it and for others that move alike.
-struct Look<'a> {
-    covered: Covered<'a>,
-    grid: Vec<RingPlace>,
-    seeds: Vec<f64>,
-    /// Azimuths on rings between those of the grid: only what is the same all around has its
-    /// worst azimuths found.
-    samples: usize,
-    keep_outs: Option<&'a Around<'a>>,
-    loads: &'a [LoadCase],
-}
-
-impl<'a> Look<'a> {
-    fn new(
-        model: &'a Model,
-        range: &'a WorkingRange,
-        region: &'a Region,
-        requirements: &'a Requirements,
-        options: &AnalysisOptions,
-        keep_outs: Option<&'a Around<'a>>,
-    ) -> Self {
-        let covered = Covered::new(&model.kinematics, range, region);
-        let mut grid = covered.grid(options.rings, options.around);
-        if let Some(keep_outs) = keep_outs {
-            grid.par_iter_mut()
-                .for_each(|place| keep_outs.keep_clear(model, place));
-        }
-        grid.retain(RingPlace::has_directions);
-        let mut seeds: Vec<f64> = covered
-            .second()
-            .map(|second| nearest_to_singular(&model.kinematics, second))
-            .unwrap_or_default();
-        // The required arcs change their form here.
-        let breaks = region.polar_breaks();
-        seeds.extend(
-            breaks
-                .iter()
-                .flat_map(|polar| [polar - BESIDE, polar + BESIDE]),
-        );
-        let inside = |polar: &f64| {
-            covered
-                .polar()
-                .is_some_and(|[lo, hi]| lo < *polar && *polar < hi)
-        };
-        seeds.retain(inside);
-        Self {
-            covered,
-            grid,
-            seeds,
-            samples: if needs_no_samples(model, &requirements.loads) {
-                0
-            } else {
-                options.around
-            },
-            keep_outs,
-            loads: &requirements.loads,
-        }
-    }
-
-    fn ring(
-        &self,
-        model: &Model,
-        place: &RingPlace,
-        envelope: Envelope,
-    ) -> Result<RingResult, ElasticityError> {
-        solve_ring_over(model, place, self.loads, envelope)
-    }
-
-    /// Solves the rings of the grid, and between them those that may be worse.
-    fn solve(&self, model: &Model, envelope: Envelope) -> Result<Refined, ElasticityError> {
-        let solved: Vec<_> = self
-            .grid
-            .par_iter()
-            .map(|place| self.ring(model, place, envelope))
-            .collect();
-        let solved = Solved::of(solved)?;
-        let (few_digits, grid) = (solved.few_digits, solved.rings);
-        if self.covered.polar().is_none() {
-            return Ok(Refined {
-                rings: grid,
-                left: 0.0,
-                few_digits,
-            });
-        }
-        let at = |polar: f64| {
-            let mut place = self.covered.at(polar, self.samples)?;
-            if let Some(keep_outs) = self.keep_outs {
-                keep_outs.keep_clear(model, &mut place);
-            }
-            let ring = place
-                .has_directions()
-                .then(|| self.ring(model, &place, envelope));
-            ring?.ok()
-        };
-        let mut refined = refined(grid, &at, &self.seeds, &|ring| {
-            badness(model, ring, self.loads.len())
-        });
-        refined.few_digits = fewest(few_digits, &refined.rings);
-        Ok(refined)
-    }
-}
-
-/// How far from a break of the region its rings lie, rad.
-const BESIDE: f64 = 1e-7;
-
-/// How bad a ring is by every row of directions: the value, or one over it where more is better.
-fn badness(model: &Model, ring: &RingResult, loads: usize) -> Vec<f64> {
-    let rows = Quantity::ROWS.into_iter().filter(|quantity| {
-        matches!(
-            source(*quantity),
-            Source::Compliance(_) | Source::Direction(_)
-        )
-    });
-    rows.flat_map(|quantity| {
-        let cases = if quantity.is_per_load() {
-            (0..loads).map(Some).collect()
-        } else {
-            vec![None]
-        };
-        cases.into_iter().map(move |load| {
-            let value = around(quantity, model, ring, load);
-            value.map_or(0.0, |value| {
-                if quantity.more_is_better() {
-                    1.0 / value
-                } else {
-                    value
-                }
-            })
-        })
-    })
-    .collect()
 }
 
 pub(super) fn joint_loads(model: &Model, rings: &[RingResult]) -> Vec<(String, JointLoad)> {
@@ -528,98 +405,4 @@ fn configurations(model: &Model, rings: &[RingResult]) -> Vec<ConfigurationResul
         .filter_map(|(second, azimuth)| pose_at(model, second, azimuth).ok())
         .map(|pose| configuration_result(model, &pose))
         .collect()
-}
-
-/// The rows of a design that reaches a range, solved over its rings.
-fn rows(
-    requirements: &Requirements,
-    summary: &ConditioningSummary,
-    range: Option<&WorkingRange>,
-    region: &Region,
-    model: &Model,
-    rings: &[RingResult],
-) -> Vec<Row> {
-    let required = range.and_then(|range| Covered::new(&model.kinematics, range, region).second());
-    let reached = Reached {
-        kinematics: &model.kinematics,
-        range,
-        required,
-        reach: None,
-        cells: None,
-        coverage: summary.coverage.fraction,
-        summary: range.map(|_| summary),
-    };
-    let found = Found {
-        requirements,
-        model,
-        reached,
-        rings,
-    };
-    found.rows()
-}
-
-/// Coverage among the keep-outs: what is certainly clear counts.
-fn judge_among(surroundings: &SurroundingsReport, rows: &mut [Row]) {
-    let Some(row) = rows
-        .iter_mut()
-        .find(|row| row.quantity == Quantity::Coverage)
-    else {
-        return;
-    };
-    row.got = Ok(surroundings.remaining[0]);
-    let most = surroundings
-        .taken
-        .iter()
-        .filter(|(_, share)| *share > 0.0)
-        .max_by(|a, b| a.1.total_cmp(&b.1));
-    if let Some((name, _)) = most {
-        row.note = format!("{name} takes most; {}", row.note);
-    }
-}
-
-/// Notes the bands of the rows, over the rings of the nominal values.
-fn note_bands(
-    subject: &Subject,
-    look: &Look<'_>,
-    requirements: &Requirements,
-    rings: &[RingResult],
-    rows: &mut [Row],
-) -> Result<(), AnalysisError> {
-    let by_equations = look.samples == 0;
-    let places: Vec<RingPlace> = rings
-        .iter()
-        .map(|ring| {
-            let mut place = ring.place();
-            if by_equations && !place.arcs.is_empty() {
-                place.azimuths.clear();
-            }
-            place
-        })
-        .collect();
-    let questions = Questions {
-        everywhere: &|model| {
-            let places = places.par_iter();
-            places
-                .map(|place| look.ring(model, place, Envelope::OfSamples).ok())
-                .collect()
-        },
-        at: &|model, place| {
-            look.ring(model, places.get(place)?, Envelope::OfSamples)
-                .ok()
-        },
-        rows: &|other| {
-            let model = other.model()?;
-            let rings = look.solve(model, Envelope::OfSamples)?.rings;
-            let summary = ConditioningSummary::of_nothing(subject.region());
-            Ok(self::rows(
-                requirements,
-                &summary,
-                None,
-                subject.region(),
-                model,
-                &rings,
-            ))
-        },
-    };
-    add_bands(subject, &questions, &requirements.loads, rows)
 }

@@ -38,6 +38,15 @@ impl Row {
         self.quantity.more_is_better()
     }
 
+    /// Whether a value is worse than another.
+    pub(super) fn is_worse(&self, value: f64, than: f64) -> bool {
+        if self.at_least() {
+            value < than
+        } else {
+            value > than
+        }
+    }
+
     /// Whether another row judges the same.
     pub fn is_like(&self, other: &Row) -> bool {
         self.quantity == other.quantity && self.load == other.load
