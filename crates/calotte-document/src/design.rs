@@ -84,9 +84,12 @@ pub struct Choice {
     pub candidate: usize,
     /// Combinations judged.
     pub combinations: usize,
-    /// Of which meet every limit.
+    /// Of which meet every limit as the search looks at them: over its few polar angles, at
+    /// nominal values and, where limits hold over the stated uncertainty, at a corner of it.
     pub feasible: usize,
-    /// Numbers of those for which no other is at least as good in every objective and better in one.
+    /// Of these, how many were judged by the whole analysis too and meet every limit.
+    pub feasible_by_analysis: usize,
+    /// Numbers of those, all judged by the whole analysis, for which no other is at least as good in every objective and better in one.
     pub not_dominated: Vec<usize>,
     /// Distance to the ideal point; null where nothing is feasible.
     pub distance_to_ideal_point: Option<f64>,

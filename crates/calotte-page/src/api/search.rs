@@ -2,7 +2,8 @@
 //!
 //! The same combinations are judged as by `calotte design`, in another order: groups
 //! with great strides first, so that the whole width is seen early. What is chosen in the
-//! end is chosen from all of them in the grid's order, so that it is the same.
+//! end is chosen from all of them in the grid's order, so that it is the same; what is shown as
+//! meeting every limit is then analysed as `calotte design` does.
 
 use std::sync::atomic::Ordering;
 use std::time::Instant;
@@ -16,7 +17,8 @@ use calotte::brief::{Brief, Objective};
 use calotte::family::parameters::Dimension;
 use calotte::quantity::Quantity;
 use calotte::search::{
-    Candidate, Grid, Outcome, choose, complete_design, evaluate_group, precheck,
+    Candidate, Choice, Grid, JudgedBy, NoChoice, Outcome, choose, choose_proved, complete_design,
+    evaluate_group, precheck, prove,
 };
 use calotte_format::words;
 use calotte_report::design::{NEAREST_NEED, nearest_need, rejected_among};
@@ -102,50 +104,62 @@ pub(crate) async fn search(
                 last = Instant::now();
             }
         }
-        let mut end = part(&brief, &grid, &columns, &judged, told, false);
+        sender.part(&part(&brief, &grid, &columns, &judged, told, false));
         // Among equals the first of the grid's order is chosen, as by `calotte design`.
         judged.sort_by_key(|outcome| outcome.candidate.index);
-        let all = part(&brief, &grid, &columns, &judged, judged.len(), false);
-        end.front = all.front;
-        end.chosen = all.chosen;
+        let requirements = Requirements::from_brief(&brief);
+        let analyse = |outcome: &Outcome| {
+            let stopped = cancelled.load(Ordering::Relaxed);
+            (!stopped).then(|| prove(&brief, &requirements, outcome, &calotte_format::tidied))
+        };
+        let choice = choose_proved(&mut judged, &brief.objectives, &analyse);
+        let mut end = part(&brief, &grid, &columns, &judged, judged.len(), false);
+        end.withdrawn = judged.iter().filter(left).map(place_of).collect();
         sender.part(&end);
         // Nobody waits for what is said of a search that was stopped.
-        let stopped = cancelled.load(Ordering::Relaxed);
-        Ok(match (!stopped).then(|| said(&brief, &judged)) {
-            None => SearchDone {
-                said: None,
-                reason: None,
-            },
-            Some(Ok(said)) => SearchDone { said, reason: None },
-            Some(Err(reason)) => SearchDone {
-                said: None,
-                reason: Some(reason),
-            },
-        })
+        let said = match choice {
+            Ok(choice) => said(&brief, &requirements, &judged, &choice).map(Some),
+            Err(NoChoice::Nothing | NoChoice::Stopped) => Ok(None),
+        };
+        let (said, reason) = match said {
+            Ok(said) => (said, None),
+            Err(reason) => (None, Some(reason)),
+        };
+        Ok(SearchDone { said, reason })
     }))
+}
+
+fn place_of(outcome: &Outcome) -> u32 {
+    index(outcome.candidate.index)
+}
+
+/// Whether a candidate that holds in the search fails by the whole analysis.
+fn left(outcome: &&Outcome) -> bool {
+    outcome.verdict.judged_by == JudgedBy::Analysis && !outcome.feasible()
 }
 
 /// What `calotte design` says of the choice among all candidates, in the grid's order; why not
 /// where the choice cannot be built or analysed.
-fn said(brief: &Brief, outcomes: &[Outcome]) -> Result<Option<ChoiceSaid>, String> {
-    let Some(choice) = choose(outcomes, &brief.objectives) else {
-        return Ok(None);
-    };
-    let requirements = Requirements::from_brief(brief);
+fn said(
+    brief: &Brief,
+    requirements: &Requirements,
+    outcomes: &[Outcome],
+    choice: &Choice,
+) -> Result<ChoiceSaid, String> {
     let chosen = &outcomes[choice.chosen].candidate;
-    let design = complete_design(brief, &requirements, chosen).map_err(|e| e.to_string())?;
+    let design = complete_design(brief, requirements, chosen).map_err(|e| e.to_string())?;
     let design = calotte_format::tidied(&design);
     let subject = requirements.subject(&design).map_err(|e| e.to_string())?;
-    let analysis = analyse_subject(&subject, &requirements, &AnalysisOptions::default())
+    let analysis = analyse_subject(&subject, requirements, &AnalysisOptions::default())
         .map_err(|e| e.to_string())?;
     let labelled = |label: &str, words| Labelled {
         label: label.to_owned(),
         words,
     };
-    Ok(Some(ChoiceSaid {
+    Ok(ChoiceSaid {
         candidate: index(chosen.index),
         chosen: labelled(summary::SELECTED, summary::chosen_words(&design)),
-        rejected: rejected_among(outcomes, &choice, &brief.objectives)
+        rejected: rejected_among(outcomes, choice, &brief.objectives)
             .into_iter()
             .map(|text| format!("{}: {text}", summary::REJECTED))
             .collect(),
@@ -154,7 +168,7 @@ fn said(brief: &Brief, outcomes: &[Outcome]) -> Result<Option<ChoiceSaid>, Strin
             heading: NEAREST_NEED.to_owned(),
             limits: nearest_need(&analysis),
         }),
-    }))
+    })
 }
 
 /// Groups in strides: every 64th first, then those half way between, and so on.
@@ -205,6 +219,7 @@ fn part(
             .collect(),
         chosen: choice.as_ref().map(|choice| place_of(&choice.chosen)),
         feasible: choice.as_ref().map_or(0, |choice| index(choice.feasible)),
+        withdrawn: Vec::new(),
     }
 }
 

@@ -8,12 +8,13 @@ use calotte_format::safety::Safety;
 use calotte_format::units::{degrees, millimetres};
 use calotte_format::words;
 
+use super::explain::judged_by_words;
 use super::found::Found;
 use crate::error::ReportError;
 use crate::safety::{NOTE, note};
 
 /// Columns that say what a candidate is and what became of it.
-const CANDIDATE: [&str; 17] = [
+const CANDIDATE: [&str; 18] = [
     "index",
     "family",
     "stages",
@@ -29,6 +30,7 @@ const CANDIDATE: [&str; 17] = [
     "bearing",
     "layers",
     "feasible",
+    "judged",
     "not_dominated",
     "why_not",
 ];
@@ -109,6 +111,7 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
         bearing_words(brief, candidate),
         layers_words(brief, candidate),
         outcome.feasible().to_string(),
+        judged_by_words(brief, verdict).to_string(),
         on_front.to_string(),
         verdict.against().join("; "),
     ]);

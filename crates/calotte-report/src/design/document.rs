@@ -1,6 +1,7 @@
 //! The whole result for programs: results.json.
 
 use calotte::analysis::stage_curve::{best_stages, smaller_bearing};
+use calotte::search::JudgedBy;
 use calotte_document::design::{
     Choice, DesignDocument, ObjectiveDocument, PiercingTilt, Precheck, SmallestHole,
     StageStiffness, StagesAtEqualReach,
@@ -63,6 +64,11 @@ fn choice(found: &Found) -> Choice {
         candidate: index(choice.chosen),
         combinations: found.outcomes.len(),
         feasible: choice.feasible,
+        feasible_by_analysis: found
+            .outcomes
+            .iter()
+            .filter(|outcome| outcome.feasible() && outcome.verdict.judged_by == JudgedBy::Analysis)
+            .count(),
         not_dominated: choice.front.iter().map(|outcome| index(*outcome)).collect(),
         distance_to_ideal_point: choice.distance.is_finite().then_some(choice.distance),
         objectives: found

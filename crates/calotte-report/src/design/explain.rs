@@ -1,8 +1,10 @@
 //! The choice and what speaks against a brief, in words.
 
 use calotte::analysis::Analysis;
-use calotte::brief::Objective;
-use calotte::search::{Choice, Outcome};
+use calotte::brief::{Brief, Objective};
+use calotte::quantity::JudgedAt;
+use calotte::search::evaluate::SEARCH_RINGS;
+use calotte::search::{Choice, Depth, JudgedBy, Outcome, Verdict};
 
 use super::found::Found;
 use calotte_format::words;
@@ -18,22 +20,41 @@ pub fn choice_words(found: &Found) -> Vec<String> {
     let choice = &found.choice;
     let chosen = &found.outcomes[choice.chosen];
     let total = found.outcomes.len();
-    let objectives = &found.brief.value.objectives;
+    let brief = &found.brief.value;
+    let objectives = &brief.objectives;
     if choice.feasible == 0 {
+        let among = match chosen.verdict.judged_by {
+            JudgedBy::Nominal => "with the smallest sum of relative violations at nominal values",
+            JudgedBy::Corner | JudgedBy::Analysis => {
+                "of those that meet every limit at nominal values in the search, with the smallest sum of relative violations beyond them"
+            }
+        };
         return vec![
             format!("None of {total} combinations meets every limit."),
             format!(
-                "Shown is the one with the smallest sum of relative violations, number {} of the list: it fails {}.",
+                "Shown is the one {among}, number {} of the list: it fails {}.",
                 chosen.candidate.index,
                 failed_words(chosen)
             ),
         ];
     }
-    let mut sentences = vec![format!(
-        "Of {total} combinations {} meet every limit and {} of those are on the front: no other is at least as good in every objective and better in one.",
-        choice.feasible,
-        choice.front.len()
-    )];
+    let failed = found
+        .outcomes
+        .iter()
+        .filter(|outcome| outcome.verdict.judged_by == JudgedBy::Analysis && !outcome.feasible());
+    let mut sentences = vec![
+        format!(
+            "Of {total} combinations {} meet every limit as the search looks at them: {SEARCH_RINGS} polar angles, {}.",
+            choice.feasible,
+            search_looks_at(brief)
+        ),
+        format!(
+            "{} of those are on the front: no other is at least as good in every objective and better in one. All of the front meet every limit by the whole analysis too, {}; {} that did not have left it.",
+            choice.front.len(),
+            judged_words(brief),
+            failed.count()
+        ),
+    ];
     sentences.push(format!(
         "Number {} of the list is nearest to the ideal point of the front, each objective scaled from the worst (0) to the best (1) on it: distance {}.",
         chosen.candidate.index,
@@ -52,6 +73,33 @@ pub fn choice_words(found: &Found) -> Vec<String> {
     sentences
 }
 
+/// Which values the search judges what is feasible by.
+fn search_looks_at(brief: &Brief) -> &'static str {
+    match brief.limits.judged_at {
+        JudgedAt::WorstEnd => "nominal values and a corner of the stated uncertainty",
+        JudgedAt::Nominal => "nominal values",
+    }
+}
+
+/// Which values the whole analysis judges by.
+fn judged_words(brief: &Brief) -> &'static str {
+    match brief.limits.judged_at {
+        JudgedAt::WorstEnd => "over the stated uncertainty",
+        JudgedAt::Nominal => "at nominal values, as the brief asks",
+    }
+}
+
+/// By what a candidate was judged, where its limits were.
+pub fn judged_by_words(brief: &Brief, verdict: &Verdict) -> &'static str {
+    match (verdict.judged_by, brief.limits.judged_at) {
+        (JudgedBy::Nominal, _) if verdict.depth < Depth::Reach => "",
+        (JudgedBy::Nominal, _) => "nominal values, search",
+        (JudgedBy::Corner, _) => "nominal values and a corner of the stated uncertainty, search",
+        (JudgedBy::Analysis, JudgedAt::WorstEnd) => "over the stated uncertainty, whole analysis",
+        (JudgedBy::Analysis, JudgedAt::Nominal) => "nominal values, whole analysis",
+    }
+}
+
 fn capitalised(text: &str) -> String {
     let mut characters = text.chars();
     match characters.next() {
@@ -68,7 +116,7 @@ pub fn failed_words(outcome: &Outcome) -> String {
         .iter()
         .map(|(quantity, _)| {
             let plain = quantity.word().replace('-', " ");
-            match verdict.values.get(*quantity) {
+            match verdict.missed_value(*quantity) {
                 Some(value) => format!("{plain} {}", words::value_of(*quantity, value)),
                 None => plain,
             }
@@ -125,7 +173,7 @@ pub fn rejected_among(
                     .filter_map(|o| o.score(objective))
                     .fold(f64::NEG_INFINITY, f64::max);
                 Some(format!(
-                    "{class} ({feasible} meet every limit; best {})",
+                    "{class} ({feasible} meet every limit in the search; best {})",
                     objective_value(objective, best)
                 ))
             } else {

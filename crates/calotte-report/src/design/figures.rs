@@ -245,7 +245,7 @@ fn point_groups(found: &Found, first: &Objective, second: &Objective) -> Vec<Poi
 fn front_words(found: &Found, listed: usize, ringed: bool) -> String {
     let reading = if found.choice.feasible > 0 {
         format!(
-            "The line joins those for which no other is at least as good in both objectives and better in one; the ideal point has the best of each. The choice weighs all {} objectives.",
+            "Feasible are those that meet every limit as the search looks at them; those on the line do so by the whole analysis too. The line joins those for which no other is at least as good in both objectives and better in one; the ideal point has the best of each. The choice weighs all {} objectives.",
             found.brief.value.objectives.len()
         )
     } else if ringed {

@@ -9,17 +9,19 @@ use crate::analysis::ring::{
 };
 use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 use crate::brief::{Brief, Objective};
+use crate::design::{Constant, Input};
 use crate::family::parameters::Capability;
 use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::{Kinematics, WorkingRange};
-use crate::quantity::{Missing, Quantity, Standing, Values};
+use crate::quantity::{JudgedAt, Missing, Quantity, Standing, Values};
 use crate::sphere::AzimuthSet;
 use crate::subject::{Model, Motion, Subject};
 use crate::surroundings::{Scratch, ShapeError, Surroundings};
+use crate::uncertain::Uncertain;
 
 use super::complete::complete_on;
 use super::grid::{Candidate, Grid};
-use super::verdict::{Depth, Verdict};
+use super::verdict::{Depth, JudgedBy, Verdict};
 
 /// Polar angles per candidate in the search; the choice is analysed finer.
 pub const SEARCH_RINGS: usize = 7;
@@ -158,11 +160,14 @@ pub fn evaluate(subject: &Subject, requirements: &Requirements) -> Verdict {
     };
     let mut verdict = reach(requirements, subject.kinematics(), range, summary);
     if range.is_some() && is_near(&verdict) {
-        verdict.reason = match subject.elastic_range() {
-            Ok(Some(range)) => judge_directions(subject, requirements, range, &mut verdict).err(),
-            Ok(None) => Some("no working range with the margins of elastic values".to_string()),
-            Err(error) => Some(error.to_string()),
+        let judged = match subject.elastic_range() {
+            Ok(Some(range)) => judge_directions(subject, requirements, range, &mut verdict),
+            Ok(None) => Err("no working range with the margins of elastic values".to_string()),
+            Err(error) => Err(error.to_string()),
         };
+        if let Err(reason) = judged {
+            verdict.reason = Some(reason);
+        }
     }
     verdict
 }
@@ -289,62 +294,166 @@ fn judge_directions(
     let quantities: Vec<Quantity> = asked(requirements)
         .filter(|quantity| !matches!(source(*quantity), Source::Reached(_)))
         .collect();
-    let mut worst = Values::default();
-    let mut by_load = vec![Values::default(); requirements.loads.len()];
-    for quantity in &quantities {
-        if let Source::Linkage(value) = source(*quantity) {
-            worst.set(*quantity, value(model));
-        }
-    }
     if grid.is_empty() {
         return Err("covers no direction".to_string());
     }
-    let by_equations = needs_no_samples(model, &requirements.loads);
-    for mut place in grid {
-        if by_equations && !place.arcs.is_empty() {
-            place.azimuths.clear();
+    let over = Over {
+        requirements,
+        grid: &grid,
+        quantities: &quantities,
+    };
+    let carried = over.carried(model)?;
+    verdict.depth = Depth::Whole;
+    for quantity in &quantities {
+        if let Some(value) = carried.worst.get(*quantity) {
+            verdict.values.set(*quantity, value);
         }
-        let ring = solve_ring_over(model, &place, &requirements.loads, Envelope::OfSamples)
-            .map_err(|error| error.to_string())?;
-        absorb(&mut worst, None, &quantities, model, &ring);
-        for (load, values) in by_load.iter_mut().enumerate() {
-            absorb(values, Some(load), &quantities, model, &ring);
+        let (limit, value) = over.judged(model, &carried, *quantity);
+        verdict.judge(*quantity, limit, value.as_ref().copied());
+    }
+    judge_remaining(requirements, remaining, verdict);
+    if verdict.feasible() && requirements.limits.judged_at == JudgedAt::WorstEnd {
+        judge_corners(subject, &over, verdict);
+    }
+    Ok(())
+}
+
+/// Judges what holds at nominal values at corners of the stated uncertainty, so that what
+/// misses a limit there needs no further look: the corners lie in it.
+fn judge_corners(subject: &Subject, over: &Over<'_>, verdict: &mut Verdict) {
+    let inputs = subject.given.uncertain_inputs();
+    if inputs.is_empty() {
+        return;
+    }
+    verdict.judged_by = JudgedBy::Corner;
+    let quantities = over.quantities.iter().copied();
+    let limited: Vec<Quantity> = quantities
+        .filter(|quantity| over.requirements.is_limited(*quantity))
+        .collect();
+    // Stiffness that is to stay below a limit is worst where all is stiff.
+    let too_stiff = |quantity: &Quantity| {
+        matches!(source(*quantity), Source::Compliance(_)) && !quantity.more_is_better()
+    };
+    let (stiff, soft): (Vec<Quantity>, Vec<Quantity>) = limited.into_iter().partition(too_stiff);
+    for (quantities, is_stiff) in [(soft, false), (stiff, true)] {
+        if quantities.is_empty() {
+            continue;
+        }
+        let corner: Vec<(Input, f64)> = inputs
+            .iter()
+            .map(|(input, number)| (*input, at_corner(*input, number, is_stiff)))
+            .collect();
+        let over = Over {
+            quantities: &quantities,
+            ..*over
+        };
+        // What cannot be judged here is judged by the analysis.
+        let Ok(design) = subject.given.with_inputs(&corner) else {
+            continue;
+        };
+        let Ok(subject) = subject.beside(design) else {
+            continue;
+        };
+        let Ok(model) = subject.model() else {
+            continue;
+        };
+        let Ok(carried) = over.carried(model) else {
+            continue;
+        };
+        for quantity in &quantities {
+            let (limit, value) = over.judged(model, &carried, *quantity);
+            if value.is_ok() {
+                verdict.judge_elsewhere(*quantity, limit, value.as_ref().copied());
+            }
         }
     }
-    verdict.depth = Depth::Whole;
-    for quantity in quantities {
-        let value = worst.get(quantity);
-        if let Some(value) = value {
-            verdict.values.set(quantity, value);
+    if !verdict.missed.is_empty() {
+        verdict.reason = Some("at a corner of the stated uncertainty".to_string());
+    }
+}
+
+/// An input where the linkage gives way most under most weight and is weakest, or least.
+fn at_corner(input: Input, number: &Uncertain, stiff: bool) -> f64 {
+    let yields = [Input::Bars, Input::Pins, Input::Column].map(|of| of(Constant::YieldStrength));
+    let resists = input.stiffens() || yields.contains(&input);
+    if resists == stiff {
+        number.high
+    } else {
+        number.low
+    }
+}
+
+/// Rings with what is looked for on them.
+struct Over<'a> {
+    requirements: &'a Requirements,
+    grid: &'a [RingPlace],
+    quantities: &'a [Quantity],
+}
+
+/// Worst values over rings: of all load cases, and of each by itself.
+struct Carried {
+    worst: Values,
+    by_load: Vec<Values>,
+}
+
+impl Over<'_> {
+    /// What a design carries there.
+    fn carried(&self, model: &Model) -> Result<Carried, String> {
+        let loads = &self.requirements.loads;
+        let mut worst = Values::default();
+        let mut by_load = vec![Values::default(); loads.len()];
+        for quantity in self.quantities {
+            if let Source::Linkage(value) = source(*quantity) {
+                worst.set(*quantity, value(model));
+            }
         }
+        let by_equations = needs_no_samples(model, loads);
+        for place in self.grid {
+            let mut place = place.clone();
+            if by_equations && !place.arcs.is_empty() {
+                place.azimuths.clear();
+            }
+            let ring = solve_ring_over(model, &place, loads, Envelope::OfSamples)
+                .map_err(|error| error.to_string())?;
+            absorb(&mut worst, None, self.quantities, model, &ring);
+            for (load, values) in by_load.iter_mut().enumerate() {
+                absorb(values, Some(load), self.quantities, model, &ring);
+            }
+        }
+        Ok(Carried { worst, by_load })
+    }
+
+    /// The value that a quantity is judged by, with its limit: of load cases, each by its own,
+    /// the one that misses it most.
+    fn judged(
+        &self,
+        model: &Model,
+        carried: &Carried,
+        quantity: Quantity,
+    ) -> (Option<f64>, Result<f64, Missing>) {
         let judged = |value: Option<f64>| match (not_described(model, quantity), value) {
             (Some(missing), _) => Err(missing),
             (None, Some(value)) => Ok(value),
             // As in the analysis, a limit without a value is not met.
             (None, None) => Err(Missing::NotComputed("nothing loads it".to_string())),
         };
-        // Of load cases, each by its own limit, the one that misses it most.
-        let mut cases = vec![(requirements.limit_of(quantity, None), judged(value))];
-        if quantity.is_per_load() && !by_load.is_empty() {
-            let values = by_load.iter().map(|values| judged(values.get(quantity)));
-            let own = |(load, value)| (requirements.limit_of(quantity, Some(load)), value);
-            cases = values.enumerate().map(own).collect();
-        }
+        let limit_of = |load| self.requirements.limit_of(quantity, load);
         let missed = |case: &(Option<f64>, Result<f64, Missing>)| {
             case.0.map_or(-1.0, |limit| {
                 let standing = Standing::of(quantity, limit, case.1.as_ref().copied());
                 standing.missed_by().unwrap_or(f64::INFINITY)
             })
         };
-        let worst_case = cases
-            .iter()
-            .reduce(|a, b| if missed(b) > missed(a) { b } else { a });
-        if let Some((limit, value)) = worst_case {
-            verdict.judge(quantity, *limit, value.as_ref().copied());
+        let all = (limit_of(None), judged(carried.worst.get(quantity)));
+        if !quantity.is_per_load() {
+            return all;
         }
+        let cases = carried.by_load.iter().enumerate();
+        cases
+            .map(|(load, values)| (limit_of(Some(load)), judged(values.get(quantity))))
+            .reduce(|a, b| if missed(&b) > missed(&a) { b } else { a })
+            .unwrap_or(all)
     }
-    judge_remaining(requirements, remaining, verdict);
-    Ok(())
 }
 
 /// Takes the worst over a ring's directions into what was the worst before; of one load case

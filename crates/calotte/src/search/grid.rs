@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 
 use super::kept::keep_rest;
-use crate::brief::{ArrangementChoice, Brief};
+use crate::brief::{ArrangementChoice, Brief, FamilyName};
 use crate::design::{
     Design, DriveLayout, DriveRange, Drives, JointProperties, Layers, Mount, Tool, ToolCarrier,
 };
@@ -146,6 +146,11 @@ pub(super) fn all_angles(brief: &Brief) -> Vec<Angles> {
 }
 
 impl Candidate {
+    /// The class it belongs to: its family with the number of stages, where there are some.
+    pub fn class(&self) -> (FamilyName, Option<usize>) {
+        (self.angles.family_name(), self.angles.stages())
+    }
+
     /// The brief's joints with this combination's bearing.
     fn joints(&self, brief: &Brief) -> JointProperties {
         let given = brief.joints.clone().unwrap_or(JointProperties {

@@ -2,7 +2,8 @@
 //!
 //! For now a full grid. Parts: [`grid`] (the combinations), `complete` (one as a design),
 //! [`evaluate`](mod@evaluate) (one design judged), [`verdict`] (what was found of it),
-//! [`choose`](mod@choose) (non-dominated set and choice), [`kept`] (parts of a prototype that
+//! [`choose`](mod@choose) (non-dominated set and choice), [`proof`] (what is shown, judged as the
+//! choice is), [`kept`] (parts of a prototype that
 //! stay), [`precheck`](mod@precheck) (what no search can mend).
 
 pub mod choose;
@@ -11,6 +12,7 @@ pub mod evaluate;
 pub mod grid;
 pub mod kept;
 pub mod precheck;
+pub mod proof;
 pub mod verdict;
 
 pub use choose::{Choice, choose, non_dominated};
@@ -19,4 +21,5 @@ pub use evaluate::{Outcome, evaluate, evaluate_group};
 pub use grid::{Angles, Candidate, Grid, combinations};
 pub use kept::{KeptError, as_measured, is_kept, narrowed};
 pub use precheck::{Precheck, precheck};
-pub use verdict::{Depth, Verdict};
+pub use proof::{NoChoice, choose_proved, prove};
+pub use verdict::{Depth, JudgedBy, Verdict};

@@ -19,19 +19,37 @@ pub enum Depth {
     Whole,
 }
 
+/// By what a candidate was judged, the stricter the later.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub enum JudgedBy {
+    /// By nominal values over the rings of the search.
+    #[default]
+    Nominal,
+    /// There all limits hold; then by a corner of the stated uncertainty, over the same rings.
+    Corner,
+    /// There all limits hold; then by the analysis that the chosen design has too: at the worst
+    /// end of the stated uncertainty, or at nominal values where that is asked.
+    Analysis,
+}
+
 /// The verdict on a candidate.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Verdict {
     /// How far the judging came.
     pub depth: Depth,
-    /// Why it came no farther, in words; `None` where the limits missed say it.
+    /// Why it came no farther, or where in the stated uncertainty limits are missed, in words;
+    /// `None` where the limits missed say it.
     pub reason: Option<String>,
     /// Limits that are not met, in the order they were judged.
     pub missed: Vec<(Quantity, Standing)>,
     /// Polar angles of the working range, rad; `None` without one.
     pub polar: Option<[f64; 2]>,
-    /// What was computed, over the search's rings.
+    /// What was computed, at nominal values over the search's rings.
     pub values: Values,
+    /// By what it was judged.
+    pub judged_by: JudgedBy,
+    /// Values of the limits missed where they are not those of `values`, SI.
+    pub missed_at: Vec<(Quantity, f64)>,
 }
 
 impl Verdict {
@@ -63,6 +81,34 @@ impl Verdict {
         }
     }
 
+    /// Judges a limit by another value than that of the search's rings.
+    pub(super) fn judge_elsewhere(
+        &mut self,
+        quantity: Quantity,
+        limit: Option<f64>,
+        value: Result<f64, &Missing>,
+    ) {
+        let before = self.missed.len();
+        self.judge(quantity, limit, value);
+        if let (true, Ok(value)) = (self.missed.len() > before, value) {
+            self.missed_at.push((quantity, value));
+        }
+    }
+
+    /// The value by which a limit is missed; `None` where it is not known.
+    pub fn missed_value(&self, quantity: Quantity) -> Option<f64> {
+        let mut elsewhere = self.missed_at.iter();
+        let found = elsewhere.find(|(other, _)| *other == quantity);
+        found
+            .map(|(_, value)| *value)
+            .or_else(|| self.values.get(quantity))
+    }
+
+    /// Whether limits hold at nominal values over the rings of the search.
+    fn holds_at_nominal(&self) -> bool {
+        self.missed.is_empty() || self.judged_by > JudgedBy::Nominal
+    }
+
     /// Sum of the shares by which limits are missed, as far as it is known.
     pub fn missed_by(&self) -> f64 {
         let shares = self.missed.iter().map(|(_, standing)| standing);
@@ -72,12 +118,13 @@ impl Verdict {
     }
 
     /// The nearer to meeting every limit comes first: what was judged wholly, then what
-    /// was not, what reaches nothing, what cannot be built; among those the least sum of
-    /// what is missed.
+    /// was not, what reaches nothing, what cannot be built; among those what holds at nominal
+    /// values; then the least sum of what is missed.
     pub fn nearer(&self, other: &Self) -> Ordering {
         other
             .known()
             .cmp(&self.known())
+            .then(other.holds_at_nominal().cmp(&self.holds_at_nominal()))
             .then(self.missed_by().total_cmp(&other.missed_by()))
     }
 
@@ -118,8 +165,7 @@ mod tests {
             depth,
             reason: None,
             missed: missed.collect(),
-            polar: None,
-            values: Values::default(),
+            ..Verdict::default()
         }
     }
 

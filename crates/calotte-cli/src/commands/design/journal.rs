@@ -9,7 +9,7 @@ use std::fmt::{self, Write as _};
 
 use calotte::brief::Brief;
 use calotte::quantity::{Missing, Quantity, Standing, Values};
-use calotte::search::{Depth, Grid, Outcome, Verdict};
+use calotte::search::{Depth, Grid, JudgedBy, Outcome, Verdict};
 use calotte_files::Claim;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -42,18 +42,33 @@ struct Header<'a> {
     question: String,
 }
 
-/// One judged group.
+/// One judged group, or one candidate by its place among all that was analysed afterwards.
 #[derive(Serialize, Deserialize)]
-struct Line(usize, Vec<Judged>);
+enum Line {
+    Group(usize, Vec<Judged>),
+    Analysed(usize, Judged),
+}
+
+/// What a journal knew.
+#[derive(Debug, Default)]
+pub struct Known {
+    /// Judged groups.
+    pub groups: HashMap<usize, Vec<Outcome>>,
+    /// Candidates that were analysed, by their places among all.
+    pub analysed: HashMap<usize, Verdict>,
+}
 
 /// One candidate: how far its judging came and why no farther, limits that are not met,
-/// polar angles reached, and values by the words of their quantities.
+/// polar angles reached, values by the words of their quantities, by what it was judged, and
+/// values of limits missed elsewhere.
 #[derive(Serialize, Deserialize)]
 struct Judged(
     u8,
     Option<String>,
     Vec<(String, Limit)>,
     Option<[Bits; 2]>,
+    Vec<(String, Bits)>,
+    u8,
     Vec<(String, Bits)>,
 );
 
@@ -68,6 +83,9 @@ enum Limit {
 
 /// How far a judging can come, by the number that stands for it.
 const DEPTHS: [Depth; 4] = [Depth::NotBuilt, Depth::NoRange, Depth::Reach, Depth::Whole];
+
+/// By what a candidate can be judged, by the number that stands for it.
+const JUDGED_BY: [JudgedBy; 3] = [JudgedBy::Nominal, JudgedBy::Corner, JudgedBy::Analysis];
 
 /// A number by its bits.
 #[derive(Serialize, Deserialize, Clone, Copy)]
@@ -114,24 +132,24 @@ fn header(brief: &Brief, grid: &Grid, computed_by: &str) -> String {
 }
 
 impl Journal {
-    /// Opens the journal beside results and returns the groups already judged for exactly this
+    /// Opens the journal beside results and returns what was already judged for exactly this
     /// brief, by this program, over this grid.
-    pub fn open(
-        claim: &Claim,
-        brief: &Brief,
-        grid: &Grid,
-    ) -> Result<(Self, HashMap<usize, Vec<Outcome>>), Failure> {
+    pub fn open(claim: &Claim, brief: &Brief, grid: &Grid) -> Result<(Self, Known), Failure> {
         Self::open_as(claim, &header(brief, grid, COMPUTED_BY), grid)
     }
 
-    fn open_as(
-        claim: &Claim,
-        header: &str,
-        grid: &Grid,
-    ) -> Result<(Self, HashMap<usize, Vec<Outcome>>), Failure> {
-        let mut known = HashMap::new();
+    fn open_as(claim: &Claim, header: &str, grid: &Grid) -> Result<(Self, Known), Failure> {
+        let mut known = Known::default();
         // A line cut short by a kill is judged again.
-        let believe = |line: &str| known.extend(read_line(line, grid));
+        let believe = |line: &str| match read_line(line, grid) {
+            Some(Read::Group(group, outcomes)) => {
+                known.groups.insert(group, outcomes);
+            }
+            Some(Read::Analysed(place, verdict)) => {
+                known.analysed.insert(place, *verdict);
+            }
+            None => {}
+        };
         let (lines, told) = calotte_files::Journal::open(claim, BEGINS, header, believe)?;
         if let Some(told) = told {
             say!("note: {told}");
@@ -143,7 +161,16 @@ impl Journal {
     /// Adds a judged group. A journal that cannot be written costs only the
     /// chance to go on later, so the search does not stop for it.
     pub fn append(&mut self, group: usize, outcomes: &[Outcome]) {
-        if let Err(error) = self.lines.append(&line_of(group, outcomes))
+        self.add(&line_of(group, outcomes));
+    }
+
+    /// Adds a candidate that was analysed, by its place among all.
+    pub fn append_analysed(&mut self, place: usize, verdict: &Verdict) {
+        self.add(&text_of(&Line::Analysed(place, judged(verdict))));
+    }
+
+    fn add(&mut self, line: &str) {
+        if let Err(error) = self.lines.append(line)
             && !self.failed
         {
             self.failed = true;
@@ -160,14 +187,18 @@ impl Journal {
 }
 
 fn line_of(group: usize, outcomes: &[Outcome]) -> String {
-    let line = Line(group, outcomes.iter().map(judged).collect());
+    let verdicts = outcomes.iter().map(|outcome| judged(&outcome.verdict));
+    text_of(&Line::Group(group, verdicts.collect()))
+}
+
+fn text_of(line: &Line) -> String {
     // Numbers and words always have a text.
-    let mut text = serde_json::to_string(&line).unwrap_or_default();
+    let mut text = serde_json::to_string(line).unwrap_or_default();
     text.push('\n');
     text
 }
 
-fn judged(outcome: &Outcome) -> Judged {
+fn judged(verdict: &Verdict) -> Judged {
     // Named one by one: what is added to a verdict must be written too.
     let Verdict {
         depth,
@@ -175,7 +206,9 @@ fn judged(outcome: &Outcome) -> Judged {
         missed,
         polar,
         values,
-    } = &outcome.verdict;
+        judged_by,
+        missed_at,
+    } = verdict;
     let missed = missed.iter().map(|(quantity, standing)| {
         let limit = match standing {
             Standing::Met => Limit::Missed(0.0.into()),
@@ -186,20 +219,33 @@ fn judged(outcome: &Outcome) -> Judged {
         };
         (quantity.word().to_string(), limit)
     });
-    let values = values.iter();
+    let written = |(quantity, value): (Quantity, f64)| (quantity.word().to_string(), value.into());
     Judged(
         *depth as u8,
         reason.clone(),
         missed.collect(),
         polar.map(|polar| polar.map(Bits::from)),
-        values
-            .map(|(quantity, value)| (quantity.word().to_string(), value.into()))
-            .collect(),
+        values.iter().map(written).collect(),
+        *judged_by as u8,
+        missed_at.iter().copied().map(written).collect(),
     )
 }
 
-fn read_line(line: &str, grid: &Grid) -> Option<(usize, Vec<Outcome>)> {
-    let Line(group, list) = serde_json::from_str(line).ok()?;
+/// A line, read.
+#[derive(Debug)]
+enum Read {
+    Group(usize, Vec<Outcome>),
+    Analysed(usize, Box<Verdict>),
+}
+
+fn read_line(line: &str, grid: &Grid) -> Option<Read> {
+    let (group, list) = match serde_json::from_str(line).ok()? {
+        Line::Group(group, list) => (group, list),
+        Line::Analysed(place, judged) => {
+            let verdict = read_verdict(judged)?;
+            return (place < grid.len()).then_some(Read::Analysed(place, Box::new(verdict)));
+        }
+    };
     if group >= grid.groups.len() {
         return None;
     }
@@ -212,10 +258,11 @@ fn read_line(line: &str, grid: &Grid) -> Option<(usize, Vec<Outcome>)> {
         let verdict = read_verdict(judged)?;
         Some(Outcome { candidate, verdict })
     });
-    Some((group, outcomes.collect::<Option<_>>()?))
+    Some(Read::Group(group, outcomes.collect::<Option<_>>()?))
 }
 
-fn read_verdict(Judged(depth, reason, missed, polar, known): Judged) -> Option<Verdict> {
+fn read_verdict(judged: Judged) -> Option<Verdict> {
+    let Judged(depth, reason, missed, polar, known, judged_by, missed_at) = judged;
     let missed = missed.into_iter().map(|(word, limit)| {
         let standing = match limit {
             Limit::Missed(share) => Standing::MissedBy(share.into()),
@@ -229,12 +276,17 @@ fn read_verdict(Judged(depth, reason, missed, polar, known): Judged) -> Option<V
     for (word, value) in known {
         values.set(Quantity::of_word(&word)?, value.into());
     }
+    let missed_at = missed_at.into_iter();
+    let missed_at =
+        missed_at.map(|(word, value)| Some((Quantity::of_word(&word)?, f64::from(value))));
     Some(Verdict {
         depth: *DEPTHS.get(usize::from(depth))?,
         reason,
         missed: missed.collect::<Option<_>>()?,
         polar: polar.map(|polar| polar.map(f64::from)),
         values,
+        judged_by: *JUDGED_BY.get(usize::from(judged_by))?,
+        missed_at: missed_at.collect::<Option<_>>()?,
     })
 }
 

@@ -43,6 +43,8 @@ fn outcomes(grid: &Grid, group: usize, random: &mut ChaCha8Rng) -> Vec<Outcome> 
                 missed: vec![(Quantity::Sag, Standing::MissedBy(number()))],
                 polar: Some([number(), number()]),
                 values,
+                judged_by: JudgedBy::Analysis,
+                missed_at: vec![(Quantity::Sag, number())],
             };
             let why = Missing::NotDescribed("\"quoted\"\n".to_string());
             let unknown = Verdict {
@@ -69,13 +71,23 @@ fn what_is_read_back_is_what_was_judged_to_the_last_bit() {
         let group = round % grid.groups.len();
         let written = outcomes(&grid, group, &mut random);
         let line = line_of(group, &written);
-        let (read_group, read) = read_line(line.trim_end(), &grid).expect("a line");
+        let Some(Read::Group(read_group, read)) = read_line(line.trim_end(), &grid) else {
+            panic!("no group: {line}");
+        };
         assert_eq!(read_group, group);
         // Text of a number is exact, and the same for every sort of no number.
         assert_eq!(format!("{read:?}"), format!("{written:?}"));
         // Bits, for those that compare with nothing.
         assert_eq!(line_of(group, &read), line);
         let known = |one: &&Outcome| one.verdict.polar.is_some();
+        let line = text_of(&Line::Analysed(
+            round % grid.len(),
+            judged(&written[0].verdict),
+        ));
+        let Some(Read::Analysed(place, verdict)) = read_line(line.trim_end(), &grid) else {
+            panic!("no candidate: {line}");
+        };
+        assert_eq!(text_of(&Line::Analysed(place, judged(&verdict))), line);
         numbers += written.iter().filter(known).count() * 5;
     }
     assert!(numbers > 9_000, "{numbers} numbers compared");
@@ -106,14 +118,19 @@ fn another_question_or_program_begins_anew() {
         let place = Place::of(&target).expect("a place");
         let (claim, _) = Claim::take(place).expect("a claim");
         let (mut journal, known) = Journal::open_as(&claim, header, &grid).expect("a journal");
-        assert!(known.is_empty());
-        journal.append(2, &outcomes(&grid, 2, &mut random));
+        assert!(known.groups.is_empty() && known.analysed.is_empty());
+        let judged = outcomes(&grid, 2, &mut random);
+        journal.append(2, &judged);
+        journal.append_analysed(3, &judged[0].verdict);
         let (_, known) = Journal::open(&claim, question, &grid).expect("a journal");
-        known.keys().copied().collect::<Vec<_>>()
+        let groups = known.groups.keys().copied();
+        groups
+            .chain(known.analysed.keys().copied())
+            .collect::<Vec<_>>()
     };
     let own = header(&asked, &grid, COMPUTED_BY);
     assert!(own.starts_with(BEGINS));
-    assert_eq!(known_after(&own, &asked), [2]);
+    assert_eq!(known_after(&own, &asked), [2, 3]);
     // An older program of the same version: only its sources differ.
     let other_program = header(&asked, &grid, "other sources");
     assert_eq!(known_after(&other_program, &asked), [0; 0]);

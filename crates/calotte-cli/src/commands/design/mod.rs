@@ -4,6 +4,7 @@
 mod journal;
 pub mod next;
 
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, PoisonError};
@@ -13,7 +14,8 @@ use calotte::analysis::stage_curve::{best_stages, stage_curve};
 use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::Brief;
 use calotte::search::{
-    Grid, Outcome, Precheck, choose, combinations, complete_design, evaluate_group, precheck,
+    Choice, Grid, NoChoice, Outcome, Precheck, choose_proved, combinations, complete_design,
+    evaluate_group, precheck, prove,
 };
 use calotte_files::Claim;
 use calotte_report::design::{Found, document, files, nearest_feasible_need, rejected};
@@ -30,7 +32,7 @@ use crate::files::ResultsFolder;
 use crate::inputs;
 use crate::terminal;
 use crate::{put, say};
-use journal::Journal;
+use journal::{Journal, Known};
 
 /// Set by Ctrl-C; the search stops between groups.
 static STOPPED: AtomicBool = AtomicBool::new(false);
@@ -70,10 +72,9 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     for warning in &warnings {
         say!("precheck: {warning}");
     }
-    let (outcomes, journal) = search(&brief.value, folder.claim())?;
-    let choice = choose(&outcomes, &brief.value.objectives)
-        .ok_or_else(|| Failure::new("the grid holds no combination").hint("widen [choice]"))?;
+    let (mut outcomes, journal, known) = search(&brief.value, folder.claim())?;
     let requirements = Requirements::from_brief(&brief.value);
+    let (choice, journal) = chosen_of(&mut outcomes, &brief.value, &requirements, journal, known)?;
     let chosen = &outcomes[choice.chosen].candidate;
     let design = complete_design(&brief.value, &requirements, chosen).map_err(|error| {
         Failure::new(error).hint(match &prototype {
@@ -220,7 +221,7 @@ fn refuse_impossible_reach(brief: &Input<Brief>, found: &Precheck) -> Result<(),
 }
 
 /// Judges the whole grid, with progress, stop and going on.
-fn search(brief: &Brief, claim: &Claim) -> Result<(Vec<Outcome>, Journal), Failure> {
+fn search(brief: &Brief, claim: &Claim) -> Result<(Vec<Outcome>, Journal, Analysed), Failure> {
     let grid = Grid::new(brief);
     say!(
         "grid: {} combinations ({} of angles and mounts × {} of radius, section and material)",
@@ -228,7 +229,8 @@ fn search(brief: &Brief, claim: &Claim) -> Result<(Vec<Outcome>, Journal), Failu
         grid.groups.len(),
         grid.group_size()
     );
-    let (journal, known) = Journal::open(claim, brief, &grid)?;
+    let (journal, Known { groups, analysed }) = Journal::open(claim, brief, &grid)?;
+    let known = groups;
     if !known.is_empty() {
         say!(
             "going on: {} of {} groups are done",
@@ -264,13 +266,59 @@ fn search(brief: &Brief, claim: &Claim) -> Result<(Vec<Outcome>, Journal), Failu
     for group in groups {
         match group {
             Some(group) => outcomes.extend(group),
-            None => {
-                return Err(Failure::new("stopped; what is done is kept")
-                    .hint("run the same command again to go on"));
-            }
+            None => return Err(stopped()),
         }
     }
-    Ok((outcomes, journal))
+    Ok((outcomes, journal, analysed))
+}
+
+fn stopped() -> Failure {
+    Failure::new("stopped; what is done is kept").hint("run the same command again to go on")
+}
+
+/// Verdicts of the analysis on candidates, by their places among all.
+type Analysed = HashMap<usize, calotte::search::Verdict>;
+
+/// Chooses, with all that is shown analysed as the choice is.
+fn chosen_of(
+    outcomes: &mut [Outcome],
+    brief: &Brief,
+    requirements: &Requirements,
+    journal: Journal,
+    known: Analysed,
+) -> Result<(Choice, Journal), Failure> {
+    let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
+    if let Ok(style) =
+        ProgressStyle::with_template("analysing what may be chosen: {pos} of the best so far")
+    {
+        bar.set_style(style);
+    }
+    let journal = Mutex::new(journal);
+    let analyse = |outcome: &Outcome| {
+        bar.inc(1);
+        let place = outcome.candidate.index;
+        if let Some(verdict) = known.get(&place) {
+            return Some(verdict.clone());
+        }
+        if STOPPED.load(Ordering::SeqCst) {
+            return None;
+        }
+        let verdict = prove(brief, requirements, outcome, &calotte_format::tidied);
+        if let Ok(mut journal) = journal.lock() {
+            journal.append_analysed(place, &verdict);
+        }
+        Some(verdict)
+    };
+    let choice =
+        choose_proved(outcomes, &brief.objectives, &analyse).map_err(|none| match none {
+            NoChoice::Nothing => {
+                Failure::new("the grid holds no combination").hint("widen [choice]")
+            }
+            NoChoice::Stopped => stopped(),
+        })?;
+    bar.finish_and_clear();
+    let journal = journal.into_inner().unwrap_or_else(PoisonError::into_inner);
+    Ok((choice, journal))
 }
 
 fn progress_bar(groups: usize) -> ProgressBar {

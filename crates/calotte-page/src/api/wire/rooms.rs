@@ -158,8 +158,11 @@ pub(crate) struct SearchPart {
     pub front: Vec<u32>,
     /// The choice so far, by index.
     pub chosen: Option<u32>,
-    /// Candidates so far that meet every limit.
+    /// Candidates so far that meet every limit as the search looks at them.
     pub feasible: u32,
+    /// In the last part: candidates told before as meeting every limit, by index, that miss one
+    /// by the whole analysis.
+    pub withdrawn: Vec<u32>,
 }
 
 /// The end of a search.

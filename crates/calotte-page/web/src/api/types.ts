@@ -1545,9 +1545,14 @@ front: Array<number>,
  */
 chosen: number | null, 
 /**
- * Candidates so far that meet every limit.
+ * Candidates so far that meet every limit as the search looks at them.
  */
-feasible: number, };
+feasible: number, 
+/**
+ * In the last part: candidates told before as meeting every limit, by index, that miss one
+ * by the whole analysis.
+ */
+withdrawn: Array<number>, };
 
 /**
  * The end of a search.
