@@ -82,6 +82,25 @@ impl<'a> Look<'a> {
         }
     }
 
+    /// The same under other load cases.
+    pub(super) fn under(
+        self,
+        model: &Model,
+        loads: &'a [LoadCase],
+        options: &AnalysisOptions,
+    ) -> Self {
+        let samples = if needs_no_samples(model, loads) {
+            0
+        } else {
+            options.around
+        };
+        Self {
+            samples,
+            loads,
+            ..self
+        }
+    }
+
     fn ring(
         &self,
         model: &Model,

@@ -13,11 +13,13 @@ use crate::uncertain::Corner;
 use super::by_cells::{ByCells, Poses, free_range};
 use super::variable::Variable;
 use crate::analysis::AnalysisOptions;
+use crate::analysis::around::Around;
 use crate::analysis::by_cells;
 use crate::analysis::fewest_layers::{layers_of_count, renew_listed_layers};
+use crate::analysis::judged::Look;
 use crate::analysis::point::StiffnessScalars;
 use crate::analysis::requirements::Requirements;
-use crate::analysis::ring::{Envelope, RingPlace, RingResult, pose_at, ring_grid, solve_ring_over};
+use crate::analysis::ring::{Covered, Envelope, RingPlace, RingResult, pose_at, solve_ring_over};
 use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 
 /// What is computed for every cell.
@@ -212,6 +214,7 @@ struct Asked<'a> {
     at_polar: Option<f64>,
     /// What turns about no fixed axis is asked by cells.
     cells: Option<ByCells>,
+    around: Option<Around<'a>>,
 }
 
 /// Values in the order of the task's quantities, why one is missing, and how many digits of the
@@ -237,7 +240,9 @@ fn fewer(one: Option<FewDigits>, other: Option<FewDigits>) -> Option<FewDigits> 
 }
 
 /// Where elastic quantities are taken.
-enum Places {
+enum Places<'a> {
+    /// Over the region, as the analysis looks at it.
+    Region(Look<'a>),
     /// Polar angles, as second mechanism angles, with the azimuths on each.
     Rings(Vec<RingPlace>),
     /// Poses, each by itself.
@@ -256,6 +261,7 @@ impl<'a> Asked<'a> {
             task,
             at_polar,
             cells: ByCells::of(subject, &task.requirements),
+            around: Around::new(subject, &task.requirements).ok().flatten(),
         })
     }
 
@@ -276,6 +282,7 @@ impl<'a> Asked<'a> {
     fn cell(&self) -> Cell {
         let covered = match (&self.cells, self.range()) {
             (Some(cells), _) => cells.coverage(),
+            (None, Some(range)) if self.around.is_some() => self.coverage_among(range),
             (None, Some(range)) => {
                 coverage(&self.model.kinematics, range, self.subject.region()).fraction
             }
@@ -297,6 +304,12 @@ impl<'a> Asked<'a> {
             reason,
             few_digits,
         }
+    }
+
+    /// The share of the region that keep-outs certainly leave, as the analysis counts it.
+    fn coverage_among(&self, range: &WorkingRange) -> f64 {
+        let left = self.around.as_ref().map(|around| around.coverage(range).0);
+        left.map_or(0.0, |[certain, _]| certain)
     }
 
     /// Greatest polar angle without margins, rad.
@@ -339,7 +352,9 @@ impl<'a> Asked<'a> {
         let reached = Reached {
             kinematics: &self.model.kinematics,
             range: self.range(),
-            required: None,
+            required: self.range().and_then(|range| {
+                Covered::new(&self.model.kinematics, range, self.subject.region()).second()
+            }),
             reach: self.reach(),
             cells: self.cells.as_ref().and_then(ByCells::report),
             coverage: covered,
@@ -376,7 +391,7 @@ impl<'a> Asked<'a> {
         Ok((values, missing, few_digits))
     }
 
-    fn places(&self) -> Result<Places, NoValue> {
+    fn places(&self) -> Result<Places<'_>, NoValue> {
         let meridian = &self.model.kinematics.meridian;
         let options = AnalysisOptions::default();
         if let Some(cells) = &self.cells {
@@ -388,20 +403,20 @@ impl<'a> Asked<'a> {
             };
         }
         let Some(polar) = self.at_polar else {
-            let grid = self.elastic().map(|range| {
-                let kinematics = &self.model.kinematics;
-                ring_grid(
-                    kinematics,
-                    range,
-                    self.subject.region(),
-                    options.rings,
-                    options.around,
-                )
-            });
-            return grid
-                .filter(|grid| !grid.is_empty())
-                .map(Places::Rings)
-                .ok_or(NoValue::NothingReached);
+            let range = self.elastic().ok_or(NoValue::NothingReached)?;
+            let look = Look::new(
+                self.model,
+                range,
+                self.subject.region(),
+                &self.task.requirements,
+                &options,
+                self.around.as_ref(),
+            );
+            return Ok(Places::Region(look.under(
+                self.model,
+                self.loads(),
+                &options,
+            )));
         };
         let second = |range: Option<&WorkingRange>| {
             range.and_then(|range| range.second_for_polar(meridian, polar))
@@ -423,7 +438,7 @@ impl<'a> Asked<'a> {
     }
 
     /// Elastic values with rigid joints and with the design's.
-    fn both(&self, places: &Places) -> Result<(Elastic, Elastic), ElasticityError> {
+    fn both(&self, places: &Places<'_>) -> Result<(Elastic, Elastic), ElasticityError> {
         let real = self.elastic_values(self.model, places)?;
         // A built design has its ideal linkage beside it, which is another subject.
         let design = &self.subject.design;
@@ -438,16 +453,34 @@ impl<'a> Asked<'a> {
 
     /// The load cases that must be solved for what is shown.
     fn loads(&self) -> &[LoadCase] {
-        if self.task.quantities.iter().any(|one| one.is_per_load()) {
+        // Strength is under weight and any one load case.
+        let under_loads = |one: &Quantity| {
+            let strength = [Quantity::SafetyFactor, Quantity::BearingStaticSafety];
+            one.is_per_load() || strength.contains(one)
+        };
+        if self.task.quantities.iter().any(under_loads) {
             &self.task.requirements.loads
         } else {
             &[]
         }
     }
 
-    fn elastic_values(&self, model: &Model, places: &Places) -> Result<Elastic, ElasticityError> {
+    fn elastic_values(
+        &self,
+        model: &Model,
+        places: &Places<'_>,
+    ) -> Result<Elastic, ElasticityError> {
         let rings = match places {
             Places::Rings(rings) => rings,
+            Places::Region(look) => {
+                let refined = look.solve(model, Envelope::OfSamples)?;
+                let directions = refined.rings.iter().flat_map(RingResult::directions);
+                return Ok(Elastic {
+                    stiffness: directions.map(|point| point.stiffness).collect(),
+                    few_digits: refined.few_digits,
+                    rings: refined.rings,
+                });
+            }
             Places::Poses(stands) => {
                 let rings = by_cells::solve(model, stands, self.loads())?.rings;
                 return Ok(Elastic {
