@@ -18,7 +18,7 @@ use crate::{put, say};
 use calotte_format::map_request::{MapWords, Request};
 use calotte_report::map::{self as report, Map};
 
-/// Runs the command; a map requires nothing, so that it is always met.
+/// Runs the command; a map requires nothing, so that it is met where any cell has a value.
 pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
     let design = inputs::design(&options.design)?;
     let brief = options
@@ -60,6 +60,10 @@ pub fn run(options: &MapOptions) -> Result<Verdict, Failure> {
     } else {
         put!("{}", report::text(&map));
         put!("Figures, tables and captions: {}\n", target.display());
+    }
+    if let Some(reason) = map.without_answer() {
+        say!("error: the map has no answer: {reason}");
+        return Ok(Verdict::NotMet);
     }
     Ok(Verdict::Met)
 }

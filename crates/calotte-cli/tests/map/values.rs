@@ -262,3 +262,30 @@ tool = { tip_radius_mm = 150, mass_kg = 0.5, centre_of_mass_radius_mm = 160 }
     assert_eq!(refused.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&refused.stderr).contains("rigid"));
 }
+
+/// A map in which no cell has a value is written, and is no answer.
+#[test]
+fn a_map_without_any_answer_exits_1_with_the_reason() {
+    let place = place();
+    let map = |polar: &str| {
+        let mut arguments = vec![
+            "map",
+            "design.toml",
+            "--x",
+            "stages=1,2",
+            "--y",
+            "arc_deg=8,9",
+        ];
+        arguments.extend(["--out", "m", "--force", "--at", polar]);
+        calotte(place.path(), &arguments)
+    };
+    let output = map("polar=80");
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8_lossy(&output.stderr);
+    let reason = "error: the map has no answer: 4 of 4 cells: the polar angle is not reached";
+    assert!(said.contains(reason), "{said}");
+    assert!(place.path().join("m/map.csv").exists());
+    // Two stages of 9° reach it, one does not: that is an answer.
+    let output = map("polar=30");
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+}

@@ -227,6 +227,25 @@ impl Map {
         reaches.all(|reach| (reach - first).abs() < 1e-6)
     }
 
+    /// Why no cell has any value; `None` where one has.
+    pub fn without_answer(&self) -> Option<String> {
+        let has = |cell: &Cell| cell.values.iter().any(|value| value.real.is_some());
+        if self.cells.iter().any(has) {
+            return None;
+        }
+        let mut reasons: BTreeMap<String, usize> = BTreeMap::new();
+        for cell in &self.cells {
+            let reason = cell.reason.as_ref();
+            *reasons
+                .entry(reason.map_or("no value".to_string(), NoValue::words))
+                .or_default() += 1;
+        }
+        let said = reasons
+            .into_iter()
+            .map(|(reason, count)| format!("{count} of {} cells: {reason}", self.cells.len()));
+        Some(said.collect::<Vec<_>>().join("; "))
+    }
+
     /// What the reader must know before using the numbers.
     pub fn warnings(&self) -> Vec<String> {
         let mut list = Vec::new();
@@ -289,7 +308,7 @@ impl Map {
             _ => None,
         });
         list.extend(unsolved.filter(|_| !all_lack));
-        if all_lack {
+        if all_lack && self.without_answer().is_none() {
             let reason = self.cells[0].reason.as_ref().map(NoValue::words);
             list.push(format!(
                 "every cell lacks a value; the first: {}",
