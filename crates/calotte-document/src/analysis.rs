@@ -163,6 +163,9 @@ pub struct ReachedRange {
     pub polar_min_deg: f64,
     /// Maximum polar angle.
     pub polar_max_deg: f64,
+    /// What the stages turn, counted on from the base axis, where the tool has run round beyond
+    /// 180° and points back from the other side; null where it has not.
+    pub turned_beyond_180_deg: Option<[f64; 2]>,
     /// Ends of the second mechanism angle.
     pub second_mechanism_angle_deg: [f64; 2],
     /// What ends the range there.

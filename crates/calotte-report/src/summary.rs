@@ -3,6 +3,7 @@
 use calotte::analysis::requirements::DEFAULT_TRANSMISSION_ANGLE;
 use calotte::analysis::{Analysis, Row, Verdict, WayInReport};
 use calotte::design::Design;
+use calotte::kinematics::WorkingRange;
 use calotte::quantity::Quantity;
 use calotte::stock::StiffnessAt;
 
@@ -343,6 +344,17 @@ fn row_tail(row: &Row, analysis: &Analysis) -> String {
     parts.join("; ")
 }
 
+/// What is said of a tool that has run round beyond 180°; empty where it has not.
+pub fn turned_words(range: &WorkingRange) -> String {
+    range.turned_beyond().map_or(String::new(), |[from, to]| {
+        format!(
+            ", run round beyond 180°: counted on from the base axis {} to {}",
+            words::angle(from),
+            words::angle(to)
+        )
+    })
+}
+
 /// The working range in polar angle, with what ends it and the limits that bound it.
 fn range_words(analysis: &Analysis) -> Option<String> {
     let mut text = match (&analysis.cells, &analysis.working_range) {
@@ -359,7 +371,7 @@ fn range_words(analysis: &Analysis) -> Option<String> {
                 range.limits[inner].words(),
                 words::angle(range.polar_max()),
                 range.limits[1 - inner].words()
-            )
+            ) + &turned_words(range)
         }
         (None, None) => return None,
     };

@@ -7,8 +7,10 @@ use calotte::design::{DriveLayout, ToolCarrier};
 use calotte::kinematics::closure::close;
 use calotte::kinematics::conditioning::conditioning;
 use calotte::kinematics::jacobian::tool_jacobian;
-use calotte::kinematics::range_choice::working_range;
-use calotte::kinematics::working_range::{Limit, isolate_singularities, singularity_report};
+use calotte::kinematics::range_choice::{best_range, working_range};
+use calotte::kinematics::working_range::{
+    Limit, all_ranges, isolate_singularities, singularity_report,
+};
 use calotte::kinematics::{Kinematics, Margins};
 use calotte::linkage::JointRole;
 use calotte::linkage::mobility::{checked_mobility, mobility};
@@ -353,4 +355,37 @@ fn a_stage_folded_on_itself_is_no_working_range() {
     .unwrap();
     assert!(range.second[1] < 180.0 * DEGREE + 1e-6, "{range:?}");
     assert!((range.polar_max() - 180.0 * DEGREE).abs() < 1e-6);
+}
+
+/// Stages that turn by more than 180° bring the tool round to the other side: its polar angle
+/// then falls while they go on turning.
+#[test]
+fn a_tool_that_has_run_round_beyond_180_degrees_is_told() {
+    let mut design = uniform(2, 60.0);
+    design.drives.layout = DriveLayout::SwingAndOpening;
+    design.drives.range.second = Some([22.0 * DEGREE, 60.0 * DEGREE]);
+    let kinematics = Kinematics::new(&design).unwrap();
+    let region = Region::cap(Vector3::z(), 90.0 * DEGREE);
+    let margins = Margins::default();
+    let all = all_ranges(&kinematics, &design.drives.range, &margins);
+    let range = best_range(&kinematics, all, &region).unwrap();
+    let [from, to] = range.turned_beyond().unwrap();
+    assert!((from / DEGREE - 225.239_73).abs() < 1e-4, "{from}");
+    assert!((to / DEGREE - 238.151_26).abs() < 1e-4, "{to}");
+    // The same direction as polar 134.8° to 121.8° on the other side.
+    let folded = [360.0 * DEGREE - to, 360.0 * DEGREE - from];
+    assert!((folded[0] - range.polar_min()).abs() < 1e-12);
+    assert!((folded[1] - range.polar_max()).abs() < 1e-12);
+    for second in [22.0, 31.0, 60.0] {
+        let pose = kinematics
+            .forward_from_mechanism([0.0, second * DEGREE])
+            .unwrap();
+        let turned = kinematics.meridian.state(second * DEGREE).polar.value;
+        assert!((360.0 * DEGREE - turned - pose.direction.polar).abs() < 1e-12);
+    }
+    let near = uniform(2, 23.5);
+    let kinematics = Kinematics::new(&near).unwrap();
+    let all = all_ranges(&kinematics, &near.drives.range, &margins);
+    assert!(!all.is_empty());
+    assert!(all.iter().all(|range| range.turned_beyond().is_none()));
 }

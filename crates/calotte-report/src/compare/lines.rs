@@ -106,6 +106,14 @@ fn shape_lines(columns: &[Column]) -> Vec<Line> {
         }),
         Line::plain("Reach, polar", columns, |c| {
             match (&c.analysis.working_range, &c.analysis.cells) {
+                (Some(range), _) if range.turned_beyond().is_some() => {
+                    let [from, to] = range.turned_beyond().unwrap_or_default();
+                    format!(
+                        "{}–{} round",
+                        words::angle(from).trim_end_matches('°'),
+                        words::angle(to)
+                    )
+                }
                 (Some(range), _) => format!(
                     "{}–{}",
                     words::angle(range.polar_min()).trim_end_matches('°'),

@@ -104,6 +104,7 @@ fn reach(analysis: &Analysis) -> document::Reach {
         Some(range) => document::Reach::Range(document::ReachedRange {
             polar_min_deg: degrees(range.polar_min()),
             polar_max_deg: degrees(range.polar_max()),
+            turned_beyond_180_deg: range.turned_beyond().map(|turned| turned.map(degrees)),
             second_mechanism_angle_deg: range.second.map(degrees),
             limited_by: [0, 1].map(|end| range.limits[end].words()),
             coverage_fraction,

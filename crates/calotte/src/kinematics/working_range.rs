@@ -81,6 +81,9 @@ pub struct WorkingRange {
     pub second: [f64; 2],
     /// Signed polar angle of the tool at those ends, rad.
     pub polar_at_ends: [f64; 2],
+    /// What the stages turn together at those ends, rad: the same, and more than half a turn
+    /// where the tool has run round beyond 180°.
+    pub turned_at_ends: [f64; 2],
     /// What ends the range at each end.
     pub limits: [Limit; 2],
     /// Range of the first mechanism angle, rad; `None` is unlimited.
@@ -96,6 +99,15 @@ impl WorkingRange {
     /// Greatest polar angle of the tool direction, rad.
     pub fn polar_max(&self) -> f64 {
         self.polar_at_ends[0].abs().max(self.polar_at_ends[1].abs())
+    }
+
+    /// What the stages turn together, from the least to the greatest, rad, where the tool has run
+    /// round beyond 180° and points back from the other side; `None` where it has not.
+    pub fn turned_beyond(&self) -> Option<[f64; 2]> {
+        let [one, other] = self.turned_at_ends.map(f64::abs);
+        let turned = [one.min(other), one.max(other)];
+        // All of a range lies on one side: the opposite pole is a singularity.
+        (turned[1] > PI * (1.0 + 1e-12)).then_some(turned)
     }
 
     /// Which end of the second mechanism angle has the least polar angle; either may.
@@ -128,6 +140,7 @@ impl WorkingRange {
         Self {
             second,
             polar_at_ends: second.map(|x| meridian.state(x).signed_polar()),
+            turned_at_ends: second.map(|x| meridian.state(x).polar.value),
             ..self.clone()
         }
     }
@@ -222,6 +235,7 @@ pub fn all_ranges(
             ranges.push(WorkingRange {
                 second: [lo, hi],
                 polar_at_ends: [polar(lo), polar(hi)],
+                turned_at_ends: [lo, hi].map(|x| meridian.state(x).polar.value),
                 limits: [lo_limit, hi_limit],
                 first: drive_range.first,
             });

@@ -227,6 +227,7 @@ fn shortened(kinematics: &Kinematics, range: &WorkingRange, interval: [f64; 2]) 
         if (place - range.second[end]).abs() > 2.0 * RESOLUTION {
             shorter.second[end] = place;
             shorter.polar_at_ends[end] = polar(place);
+            shorter.turned_at_ends[end] = kinematics.meridian.state(place).polar.value;
             shorter.limits[end] = Limit::Clearing;
         }
     }
