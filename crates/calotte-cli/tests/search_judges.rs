@@ -97,6 +97,11 @@ fn what_is_chosen_is_met_by_analyse_and_columns_say_what_was_done() {
                 ("true", whole)
             );
         }
+        for record in &records {
+            // As a person would write it.
+            let arc = field(record, "arc_deg");
+            assert!(arc.len() == 2, "{arc}");
+        }
         let feasible = of("feasible", "true");
         assert_eq!(choice["feasible"], feasible.len());
         let analysed = feasible.iter().filter(|one| field(one, "judged") == whole);
@@ -116,6 +121,11 @@ fn what_is_chosen_is_met_by_analyse_and_columns_say_what_was_done() {
                 "{why}"
             );
         }
+        let rejected = choice["rejected"][0].as_str().expect("the other class");
+        assert!(
+            rejected.starts_with("equal arcs and bends only: "),
+            "{rejected}"
+        );
         // The file that was written, asked by itself.
         let output = calotte(
             folder,

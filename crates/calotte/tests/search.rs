@@ -6,6 +6,7 @@ mod common;
 use calotte::Uncertain;
 use calotte::analysis::{AnalysisOptions, Requirements, Row, Verdict, analyse, judged_limits};
 use calotte::brief::{ArrangementChoice, Brief, FamilyName, KeepOut, KeepOutShape, Limits, Range};
+use calotte::built::listed;
 use calotte::design::{Arrangement, Design};
 use calotte::quantity::{JudgedAt, Quantity};
 use calotte::search::{
@@ -212,6 +213,45 @@ fn a_corner_refuses_only_what_the_analysis_refuses_and_says_where() {
         }
     }
     assert!(refused > 20, "{refused} refused");
+}
+
+/// The fewest layers are found, and may be those that another choice names.
+#[test]
+fn no_design_comes_twice() {
+    let mut random = ChaCha8Rng::seed_from_u64(17);
+    let mut twice = 0;
+    for _ in 0..3 {
+        let brief = tight(&mut random, 2);
+        let (_, outcomes) = searched(&brief);
+        let requirements = Requirements::from_brief(&brief);
+        let mut known: Vec<(usize, Design)> = Vec::new();
+        for outcome in &outcomes {
+            let candidate = &outcome.candidate;
+            let Ok(mut design) = complete_design(&brief, &requirements, candidate) else {
+                continue;
+            };
+            let linkage = requirements.motion(&design).unwrap();
+            let arrangement = listed(&design, &linkage.kinematics.linkage);
+            if let (Some(layers), Some(arrangement)) = (&mut design.layers, arrangement) {
+                layers.arrangement = arrangement;
+            }
+            let same = known.iter().find(|(_, other)| *other == design);
+            let said = outcome.verdict.reason.clone().unwrap_or_default();
+            match same {
+                Some((index, _)) if outcome.verdict.polar.is_none() => {
+                    twice += usize::from(said == format!("the same design as number {index}"));
+                    assert!(!outcome.feasible());
+                }
+                // Only what its angles rule out is told twice, as the group's verdict.
+                Some(_) => assert!(!outcome.verdict.is_whole(), "{said}"),
+                None => {
+                    assert!(!said.starts_with("the same design"), "{said}");
+                    known.push((candidate.index, design));
+                }
+            }
+        }
+    }
+    assert!(twice > 3, "{twice} told");
 }
 
 #[test]

@@ -21,7 +21,7 @@ use calotte::search::{
     evaluate_group, precheck, prove,
 };
 use calotte_format::words;
-use calotte_report::design::{NEAREST_NEED, nearest_need, rejected_among};
+use calotte_report::design::{nearest_need, nearest_need_heading, rejected_among};
 use calotte_report::summary;
 use rayon::prelude::*;
 
@@ -165,7 +165,7 @@ fn said(
             .collect(),
         binds: summary::binding_words(&analysis).map(|words| labelled(summary::GOVERNING, words)),
         nearest_need: (!analysis.met()).then(|| NearestNeed {
-            heading: NEAREST_NEED.to_owned(),
+            heading: nearest_need_heading(brief),
             limits: nearest_need(&analysis),
         }),
     })

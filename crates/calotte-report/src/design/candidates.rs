@@ -5,7 +5,7 @@ use calotte::family::parameters::Dimension;
 use calotte::quantity::{Over, Quantity};
 use calotte::search::{Candidate, Outcome};
 use calotte_format::safety::Safety;
-use calotte_format::units::{degrees, millimetres};
+use calotte_format::units::Unit;
 use calotte_format::words;
 
 use super::explain::judged_by_words;
@@ -96,15 +96,15 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
         let kept = brief.kept.as_ref();
         let free = kept.is_none_or(|kept| angles.leaves_free(kept, dimension));
         let chosen = angles.chosen(dimension).filter(|_| free);
-        fields.push(chosen.map_or(String::new(), |angle| degrees(angle).to_string()));
+        fields.push(chosen.map_or(String::new(), |angle| plain(Unit::Degree, angle)));
     }
     fields.push(words::layout_key(angles.family_name(), angles.layout()));
     fields.extend([
-        degrees(candidate.mount_tilt).to_string(),
+        plain(Unit::Degree, candidate.mount_tilt),
         match &brief.kept {
             // The innermost radius follows from where the kept bars lie.
             Some(kept) if kept.any_bar() && brief.layers.is_some() => String::new(),
-            _ => millimetres(candidate.joint_radius).to_string(),
+            _ => plain(Unit::Millimetre, candidate.joint_radius),
         },
         words::section(&brief.choice.sections[candidate.section]),
         brief.choice.materials[candidate.material].name.clone(),
@@ -128,6 +128,11 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
     fields.extend([edge(0), edge(1)]);
     fields.extend(columns(false).map(value));
     fields
+}
+
+/// A number as a person would write it, 23.5 where steps arrive at 23.500000000000004.
+fn plain(unit: Unit, si: f64) -> String {
+    unit.write(unit.tidied(si))
 }
 
 /// The bearing of a candidate; empty where joints have none.

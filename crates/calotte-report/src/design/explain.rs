@@ -1,7 +1,7 @@
 //! The choice and what speaks against a brief, in words.
 
 use calotte::analysis::Analysis;
-use calotte::brief::{Brief, Objective};
+use calotte::brief::{Brief, FamilyName, Objective};
 use calotte::quantity::JudgedAt;
 use calotte::search::evaluate::SEARCH_RINGS;
 use calotte::search::{Choice, Depth, JudgedBy, Outcome, Verdict};
@@ -186,14 +186,38 @@ pub fn rejected_among(
         })
         .collect();
     if parts.is_empty() {
-        Vec::new()
-    } else {
-        vec![parts.join("; ")]
+        return Vec::new();
     }
+    let mut families: Vec<FamilyName> = Vec::new();
+    for outcome in outcomes {
+        let family = outcome.candidate.angles.family_name();
+        if !families.contains(&family) {
+            families.push(family);
+        }
+    }
+    let alike = alike(&families).map_or(String::new(), |alike| format!("{alike}: "));
+    vec![alike + &parts.join("; ")]
 }
 
-/// What stands above the nearest need.
-pub const NEAREST_NEED: &str = "Closest achievable requirement, which this design meets:";
+/// What the search left alike in all combinations of these families, in words.
+fn alike(families: &[FamilyName]) -> Option<String> {
+    let said = families.iter().filter_map(|family| {
+        let alike = family.alike()?;
+        // With several families it is said of which.
+        Some(match families {
+            [_] => alike.to_string(),
+            _ => format!("{alike} in the {}", family.words()),
+        })
+    });
+    let said: Vec<String> = said.collect();
+    (!said.is_empty()).then(|| said.join(", "))
+}
+
+/// What stands above the nearest need: it is that of what was searched.
+pub fn nearest_need_heading(brief: &Brief) -> String {
+    let alike = alike(&brief.choice.families).map_or(String::new(), |alike| format!(" ({alike})"));
+    format!("Closest achievable requirement in this search{alike}, which this design meets:")
+}
 
 /// What would have been met, a line for each limit that is not: the need this design stands
 /// for. A miss is never rounded to its limit.
@@ -213,8 +237,9 @@ pub fn nearest_need(analysis: &Analysis) -> Vec<String> {
 }
 
 /// The same as text for the terminal.
-pub fn nearest_feasible_need(analysis: &Analysis) -> String {
+pub fn nearest_feasible_need(brief: &Brief, analysis: &Analysis) -> String {
     let lines = nearest_need(analysis).into_iter();
     let lines: String = lines.map(|line| format!("  {line}\n")).collect();
-    format!("{NEAREST_NEED}\n{lines}")
+    let heading = words::wrapped(&nearest_need_heading(brief), 79).join("\n");
+    format!("{heading}\n{lines}")
 }

@@ -18,8 +18,8 @@ pub use candidates::candidates_csv;
 pub use document::document;
 pub use evidence::{NOT_STATED, assumptions, evidence};
 pub use explain::{
-    NEAREST_NEED, choice_words, class_of, failed_words, nearest_feasible_need, nearest_need,
-    objective_value, rejected, rejected_among,
+    choice_words, class_of, failed_words, nearest_feasible_need, nearest_need,
+    nearest_need_heading, objective_value, rejected, rejected_among,
 };
 pub use files::files;
 pub use found::Found;

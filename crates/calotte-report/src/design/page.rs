@@ -16,7 +16,7 @@ use super::found::Found;
 use crate::cautions::{between_words, cautions_of, range_margins_words};
 use crate::error::ReportError;
 use crate::safety;
-use crate::summary::{clearing_words, surroundings_words};
+use crate::summary::{clearing_words, surroundings_words, turned_words};
 use crate::supports::typical_block;
 use calotte_format::words;
 pub use parts::Drawn;
@@ -112,6 +112,7 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
     }
     if !found.analysis.met() {
         blocks.push(Block::Preformatted(explain::nearest_feasible_need(
+            &found.brief.value,
             &found.analysis,
         )));
     }
@@ -225,9 +226,10 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
         fact(
             "Working range",
             format!(
-                "polar {} to {}; inner edge: {}; outer edge: {}",
+                "polar {} to {}{}; inner edge: {}; outer edge: {}",
                 words::angle(range.polar_min()),
                 words::angle(range.polar_max()),
+                turned_words(range),
                 range.limits[inner].words(),
                 range.limits[1 - inner].words()
             ),

@@ -81,6 +81,14 @@ pub(super) fn place(design: &Design, linkage: &Linkage) -> Result<Built, BuiltEr
     Ok(built)
 }
 
+/// The arrangement of a design as the layer of each bar, so that equal ones are equal whatever
+/// they are called; `None` without layers or where it cannot be built.
+pub fn listed(design: &Design, linkage: &Linkage) -> Option<Arrangement> {
+    design.layers.as_ref()?;
+    let layers = place(design, linkage).ok()?.layers;
+    Some(Arrangement::Given(layers.into_iter().flatten().collect()))
+}
+
 /// Layer of each body; `None` for ground and follower.
 fn assign(
     arrangement: &Arrangement,

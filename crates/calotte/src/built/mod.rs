@@ -17,6 +17,7 @@ mod walls;
 use nalgebra::{Rotation3, Vector3};
 use thiserror::Error;
 
+pub use layers::listed;
 pub use placed::{PlacedBar, PlacedParts, PlacedPin};
 pub(crate) use solids::{base_shaft, clamp_and_bearing};
 pub use wall::{BoredFor, Degree, Wall, WallPlace};

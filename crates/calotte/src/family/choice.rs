@@ -98,6 +98,15 @@ impl FamilyName {
         }
     }
 
+    /// What all combinations of the family have alike though a linkage need not, in words;
+    /// `None` where all of it is varied.
+    pub fn alike(self) -> Option<&'static str> {
+        match self.0 {
+            Which::ScissorLinkage => Some("equal arcs and bends only"),
+            Which::TwoArcArm | Which::FiveBar => None,
+        }
+    }
+
     /// How many there are, without listing them: for grids that no memory holds.
     pub fn count(self, brief: &Brief) -> f64 {
         match self.0 {

@@ -9,7 +9,8 @@ use crate::analysis::ring::{
 };
 use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 use crate::brief::{Brief, Objective};
-use crate::design::{Constant, Input};
+use crate::built::listed;
+use crate::design::{Constant, Design, Input};
 use crate::family::parameters::Capability;
 use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::{Kinematics, WorkingRange};
@@ -70,16 +71,45 @@ pub fn evaluate_group(brief: &Brief, grid: &Grid, group: usize) -> Vec<Outcome> 
         return Vec::new();
     };
     let (motion, reached) = group_of(brief, &requirements, first);
+    let mut known: Vec<(usize, Design)> = Vec::new();
+    let mut judged = |candidate: &Candidate| {
+        let Some(motion) = &motion else {
+            return reached.clone();
+        };
+        // The group's kinematics are what the angles alone allow; parts take their share.
+        let worth_building = is_near(&reached);
+        if !worth_building && brief.kept.is_none() {
+            return reached.clone();
+        }
+        let design = complete_on(brief, candidate, motion);
+        // What is found or kept may be what another choice names: no design comes twice.
+        if let (true, Ok(design)) = (may_repeat(brief), &design) {
+            let mut own = design.clone();
+            let listed = listed(design, &motion.kinematics.linkage);
+            if let (Some(layers), Some(listed)) = (&mut own.layers, listed) {
+                layers.arrangement = listed;
+            }
+            if let Some((index, _)) = known.iter().find(|(_, other)| *other == own) {
+                let reason = format!("the same design as number {index}");
+                return Verdict::stopped(Depth::NotBuilt, reason);
+            }
+            known.push((candidate.index, own));
+        }
+        in_group(brief, &requirements, motion, &reached, design)
+    };
     candidates
         .iter()
         .map(|candidate| Outcome {
             candidate: *candidate,
-            verdict: match &motion {
-                Some(motion) => in_group(brief, &requirements, motion, &reached, candidate),
-                None => reached.clone(),
-            },
+            verdict: judged(candidate),
         })
         .collect()
+}
+
+/// Whether two choices of a brief may lead to one design: the fewest layers are found, and kept
+/// parts have their own.
+fn may_repeat(brief: &Brief) -> bool {
+    brief.kept.is_some() || brief.choice.arrangements.len() > 1
 }
 
 /// How the group of a candidate moves, `None` if it cannot, and the verdict on what that
@@ -114,14 +144,9 @@ fn in_group(
     requirements: &Requirements,
     motion: &Arc<Motion>,
     group: &Verdict,
-    candidate: &Candidate,
+    design: Result<Design, String>,
 ) -> Verdict {
-    // The group's kinematics are what the angles alone allow; parts take their share.
     let worth_building = is_near(group);
-    if !worth_building && brief.kept.is_none() {
-        return group.clone();
-    }
-    let design = complete_on(brief, candidate, motion);
     let stopped = match design {
         Ok(design) if worth_building => match Subject::on(motion, design) {
             Ok(subject) => return evaluate(&subject, requirements),

@@ -138,7 +138,10 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
     } else {
         put!("{text}");
         if !found.analysis.met() {
-            put!("{}", nearest_feasible_need(&found.analysis));
+            put!(
+                "{}",
+                nearest_feasible_need(&found.brief.value, &found.analysis)
+            );
         }
     }
     Ok(if found.analysis.met() {
