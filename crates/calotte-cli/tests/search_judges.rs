@@ -22,6 +22,7 @@ joint_radius_mm = { from = 140, to = 170, step = 30 }
 [limits]
 sag_mm = 0.8
 [choice]
+families = ["scissor-linkage"]
 stages = [1, 2]
 arc_deg = { from = 20, to = 45, step = 1 }
 drive_layout = ["two-bars", "swing-and-opening"]
@@ -78,7 +79,7 @@ fn what_is_chosen_is_met_by_analyse_and_columns_say_what_was_done() {
     let folder = tempfile::tempdir().expect("a folder");
     let folder = folder.path();
     let nominal = BRIEF.replace("sag_mm = 0.8", "sag_mm = 0.8\njudge = \"nominal\"");
-    let mut fronts = Vec::new();
+    let mut feasible_counts = Vec::new();
     for (brief, whole, corner) in [
         (BRIEF, "over the stated uncertainty, whole analysis", true),
         (&nominal, "nominal values, whole analysis", false),
@@ -138,13 +139,11 @@ fn what_is_chosen_is_met_by_analyse_and_columns_say_what_was_done() {
             ],
         );
         assert_eq!(output.status.code(), Some(0), "{output:?}");
-        let numbers: Vec<String> = front
-            .iter()
-            .map(|one| field(one, "index").to_string())
-            .collect();
-        fronts.push((numbers, choice["feasible"].clone()));
+        feasible_counts.push(choice["feasible"].as_u64());
     }
     // Less is asked of the second.
-    assert!(fronts[0].1.as_u64() < fronts[1].1.as_u64(), "{fronts:?}");
-    assert_ne!(fronts[0].0, fronts[1].0);
+    assert!(
+        feasible_counts[0] < feasible_counts[1],
+        "{feasible_counts:?}"
+    );
 }

@@ -173,10 +173,47 @@ pub fn apart(quantity: Quantity, values: [f64; 2]) -> [String; 2] {
         Form::Angle => "°".to_string(),
         _ => String::new(),
     };
-    (1..=17)
+    // Fewer digits than usual would round them apart, to numbers that neither is.
+    let plain = usual[0].split([' ', '°']).next().unwrap_or_default();
+    let decimals = plain.split_once('.').map_or(0, |(_, after)| after.len());
+    (decimals + 1..=17)
         .map(|digits| values.map(|value| format!("{}{symbol}", number(value * factor, digits))))
         .find(|[one, other]| one != other)
         .unwrap_or(usual)
+}
+
+/// The limit of a row and its value at nominal values with their unit, told apart where it is
+/// missed; `None` for what there is not.
+pub fn limit_and_value(row: &Row) -> [Option<String>; 2] {
+    match (row.needed, &row.got) {
+        (Some(needed), Ok(got)) if row.met_at_nominal() == Some(false) => {
+            apart(row.quantity, [needed, *got]).map(Some)
+        }
+        (needed, got) => {
+            let of = |value: f64| value_of(row.quantity, value);
+            [needed.map(of), got.as_ref().ok().copied().map(of)]
+        }
+    }
+}
+
+/// Both ends of a row's range, the worst one told apart from a limit that it misses; the unit
+/// stands at the second alone. `None` without a range.
+pub fn range_ends(row: &Row) -> Option<[String; 2]> {
+    let band = row.band?;
+    let missed = row.needed.filter(|_| row.band_met() == Some(false));
+    let text = |end: f64| match missed {
+        Some(needed) if Some(end) == row.worst_end() => {
+            let [text, _] = apart(row.quantity, [end, needed]);
+            text
+        }
+        _ => value_of(row.quantity, end),
+    };
+    let [low, high] = band.map(text);
+    let low = match row.quantity.facts().form {
+        Form::Measure => low.split(' ').next().unwrap_or_default().to_string(),
+        _ => low,
+    };
+    Some([low, high])
 }
 
 /// A quantity with its value within a sentence: `least stiffness 22.2 N/mm`, `5 joints`.
@@ -363,5 +400,50 @@ pub fn arrangement(arrangement: &Arrangement) -> String {
             let layers: Vec<String> = layers.iter().map(usize::to_string).collect();
             format!("[{}]", layers.join(", "))
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use calotte::quantity::JudgedAt;
+
+    fn row(needed: f64, got: f64, band: [f64; 2]) -> Row {
+        Row {
+            quantity: Quantity::ContactDeflection,
+            load: None,
+            needed: Some(needed),
+            judged_at: JudgedAt::WorstEnd,
+            got: Ok(got),
+            band: Some(band),
+            band_inputs: None,
+            worst_end_as_beams: None,
+            over_region: None,
+            worst_at: None,
+            note: String::new(),
+        }
+    }
+
+    #[test]
+    fn a_miss_is_never_rounded_to_its_limit() {
+        let texts = |row: &Row| {
+            let [limit, value] = limit_and_value(row).map(Option::unwrap);
+            (limit, value, range_ends(row).unwrap())
+        };
+        let (limit, value, [low, high]) = texts(&row(0.15e-3, 0.150_04e-3, [0.1e-3, 0.2e-3]));
+        assert_eq!(
+            (limit.as_str(), value.as_str()),
+            ("0.15000 mm", "0.15004 mm")
+        );
+        assert_eq!((low.as_str(), high.as_str()), ("0.100", "0.200 mm"));
+        // Met at nominal values, and missed by a hair at the worst end.
+        let (limit, value, [low, high]) = texts(&row(0.15e-3, 0.14e-3, [0.1e-3, 0.150_04e-3]));
+        assert_eq!((limit.as_str(), value.as_str()), ("0.150 mm", "0.140 mm"));
+        assert_eq!(low, "0.100");
+        assert_ne!(high, limit);
+        assert_eq!(high, "0.15004 mm");
+        // What is met needs no more digits.
+        let (_, value, [_, high]) = texts(&row(0.15e-3, 0.149_99e-3, [0.1e-3, 0.149_999e-3]));
+        assert_eq!((value.as_str(), high.as_str()), ("0.150 mm", "0.150 mm"));
     }
 }

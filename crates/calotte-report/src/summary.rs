@@ -258,12 +258,9 @@ fn row_lines(row: &Row, analysis: &Analysis) -> Vec<String> {
         _ => " ",
     };
     let name = fitted(&words::row_name(row), 23);
-    let range = row.band.map_or("–".to_string(), |[low, high]| {
-        format!(
-            "{} to {}",
-            words::without_unit(row.quantity, low),
-            words::without_unit(row.quantity, high)
-        )
+    let range = words::range_ends(row).map_or("–".to_string(), |[low, high]| {
+        let high = high.split(' ').next().unwrap_or_default();
+        format!("{low} to {high}")
     });
     let mut tail = row_tail(row, analysis);
     let head = format!("{mark}{name:<23} {needed:>8} {got:>10} {range:<15}");

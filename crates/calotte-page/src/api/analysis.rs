@@ -142,6 +142,7 @@ fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
     let scale = unit.factor();
     let value = |value: f64| value.is_finite().then_some(value * scale);
     let ideal_got = ideal.and_then(|ideal| ideal.got.as_ref().ok().copied());
+    let [limit, predicted] = words::limit_and_value(row);
     RequirementRow {
         requirement: requirement_document(row, ideal_got),
         name: words::row_name(row),
@@ -151,12 +152,8 @@ fn requirement(row: &Row, ideal: Option<&Row>) -> RequirementRow {
         band: row
             .band
             .and_then(|[low, high]| Some([value(low)?, value(high)?])),
-        required_words: row.needed.map_or(String::new(), |needed| {
-            words::value_of(row.quantity, needed)
-        }),
-        predicted_words: row.got.as_ref().map_or("no value".to_owned(), |got| {
-            words::value_of(row.quantity, *got)
-        }),
+        required_words: limit.unwrap_or_default(),
+        predicted_words: predicted.unwrap_or("no value".to_owned()),
         margin_words: words::row_margin(row).unwrap_or_default(),
         ideal: ideal_got.and_then(value),
         ideal_words: ideal_got.map(|got| words::value_of(row.quantity, got)),

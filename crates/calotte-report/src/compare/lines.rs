@@ -155,10 +155,12 @@ fn judged(columns: &[Column], like: &Row) -> Line {
                 (Some(true), Some(false)) => "! ",
                 _ => "",
             };
-            let value = match &row.got {
-                Ok(value) => words::without_unit(quantity, *value),
-                Err(_) => "–".to_string(),
-            };
+            // The unit stands in the line's name.
+            let [_, value] = words::limit_and_value(row);
+            let value = value.map_or("–".to_string(), |value| match quantity.facts().form {
+                Form::Measure => value.split(' ').next().unwrap_or_default().to_string(),
+                _ => value,
+            });
             format!("{mark}{value}")
         }
         None => "–".to_string(),

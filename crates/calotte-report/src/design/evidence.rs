@@ -185,7 +185,7 @@ fn cells(entry: &Evidence, row: &Row, assumed: String) -> Vec<Cell> {
     // A number and its unit stay on one line.
     let text = |value: String| Cell::Text(value.replace(' ', "\u{a0}"));
     let sign = if row.at_least() { "≥" } else { "≤" };
-    let of = |value: f64| words::value_of(row.quantity, value);
+    let [limit, value] = words::limit_and_value(row);
     let set_by = match row.needed {
         Some(_) => entry.set_by.clone().unwrap_or(NOT_STATED.to_string()),
         None => String::new(),
@@ -193,18 +193,12 @@ fn cells(entry: &Evidence, row: &Row, assumed: String) -> Vec<Cell> {
     vec![
         Cell::Text(words::row_name(row)),
         Cell::Text(set_by),
-        text(
-            row.needed
-                .map_or("no limit".to_string(), |v| format!("{sign} {}", of(v))),
-        ),
-        match &row.got {
-            Ok(value) => text(of(*value)),
-            Err(reason) => Cell::Missing(reason.to_string()),
+        text(limit.map_or("no limit".to_string(), |limit| format!("{sign} {limit}"))),
+        match (&row.got, value) {
+            (Ok(_), value) => text(value.unwrap_or_default()),
+            (Err(reason), _) => Cell::Missing(reason.to_string()),
         },
-        text(row.band.map_or(String::new(), |[low, high]| {
-            let low = words::without_unit(row.quantity, low);
-            format!("{low} … {}", of(high))
-        })),
+        text(words::range_ends(row).map_or(String::new(), |[low, high]| format!("{low} … {high}"))),
         Cell::Text(assumed),
         Cell::Text(entry.checks.join(", ")),
         Cell::Text(entry.measured.as_ref().map_or(String::new(), |measured| {

@@ -2,7 +2,7 @@
 
 use calotte::analysis::Analysis;
 use calotte::brief::{Brief, FamilyName, Objective};
-use calotte::quantity::JudgedAt;
+use calotte::quantity::{JudgedAt, Quantity, Standing};
 use calotte::search::evaluate::SEARCH_RINGS;
 use calotte::search::{Choice, Depth, JudgedBy, Outcome, Verdict};
 
@@ -108,16 +108,30 @@ fn capitalised(text: &str) -> String {
     }
 }
 
+/// The limit that a value misses by the share of its standing.
+fn limit_missed(quantity: Quantity, value: f64, standing: &Standing) -> Option<f64> {
+    let share = standing.missed_by()?;
+    Some(if quantity.more_is_better() {
+        value / (1.0 - share)
+    } else {
+        value / (1.0 + share)
+    })
+}
+
 /// What a candidate fails, with the value where one is known.
 pub fn failed_words(outcome: &Outcome) -> String {
     let verdict = &outcome.verdict;
     let mut parts: Vec<String> = verdict
         .missed
         .iter()
-        .map(|(quantity, _)| {
+        .map(|(quantity, standing)| {
             let plain = quantity.word().replace('-', " ");
             match verdict.missed_value(*quantity) {
-                Some(value) => format!("{plain} {}", words::value_of(*quantity, value)),
+                Some(value) => {
+                    let limit = limit_missed(*quantity, value, standing).unwrap_or(value);
+                    let [shown, _] = words::apart(*quantity, [value, limit]);
+                    format!("{plain} {shown}")
+                }
                 None => plain,
             }
         })

@@ -66,13 +66,11 @@ fn margins(found: &Found) -> Figure {
                 // Without load the safety factor is infinite; the bar is cut long before.
                 (100.0 * difference / needed.abs()).clamp(-1e6, 1e6)
             };
+            let [limit, value] = words::limit_and_value(row);
             Some(MarginRow {
                 name: words::row_name(row),
-                needed: format!("{sign} {}", words::value_of(row.quantity, needed)),
-                found: match &row.got {
-                    Ok(value) => words::value_of(row.quantity, *value),
-                    Err(_) => "no value".to_string(),
-                },
+                needed: format!("{sign} {}", limit.unwrap_or_default()),
+                found: value.unwrap_or("no value".to_string()),
                 margin_percent: row.got.as_ref().ok().map(|value| percent(*value)),
                 band_percent: row.band.map(|[low, high]| {
                     let (a, b) = (percent(low), percent(high));

@@ -88,7 +88,7 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
     let rows = found.analysis.rows.iter().map(requirement_cells).collect();
     let mut blocks = vec![Block::Cautions(cautions.to_vec())];
     blocks.push(Block::Table(Table {
-        caption: "Required against predicted. Elastic rows are the worst over the covered directions; the range sets all uncertain numbers to their worst, then to their best values together.".to_string(),
+        caption: "Required against predicted. Elastic rows are the worst over the covered directions; each end of a range is at those values of the uncertain numbers that give it.".to_string(),
         columns: vec![
             Column::text("Quantity"),
             Column::text("Required"),
@@ -152,6 +152,7 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
     // A number and its unit stay on one line.
     let text = |value: String| Cell::Text(value.replace(' ', "\u{a0}"));
     let sign = if row.at_least() { "≥" } else { "≤" };
+    let [limit, value] = words::limit_and_value(row);
     let mut place = row
         .worst_at
         .map(|d| words::place(d, d.azimuth != 0.0))
@@ -164,21 +165,13 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
     }
     vec![
         Cell::Text(words::row_name(row)),
-        text(row.needed.map_or("no limit".to_string(), |v| {
-            format!("{sign} {}", words::value_of(row.quantity, v))
-        })),
-        match &row.got {
-            Ok(value) => text(words::value_of(row.quantity, *value)),
-            Err(reason) => Cell::Missing(reason.to_string()),
+        text(limit.map_or("no limit".to_string(), |limit| format!("{sign} {limit}"))),
+        match (&row.got, value) {
+            (Ok(_), value) => text(value.unwrap_or_default()),
+            (Err(reason), _) => Cell::Missing(reason.to_string()),
         },
         text(words::row_margin(row).unwrap_or_default()),
-        text(row.band.map_or(String::new(), |[low, high]| {
-            format!(
-                "{} … {}",
-                words::without_unit(row.quantity, low),
-                words::value_of(row.quantity, high)
-            )
-        })),
+        text(words::range_ends(row).map_or(String::new(), |[low, high]| format!("{low} … {high}"))),
         Cell::Text(place),
         text(match row.met() {
             Some(true) if row.band_met() == Some(false) => "at nominal values".to_string(),
