@@ -377,6 +377,39 @@ fn what_is_not_modelled_is_what_the_design_leaves_out() {
     );
 }
 
+/// The range of roll is that of the configurations listed, and holds what lies between them.
+#[test]
+fn base_axis_and_tool_roll_are_told() {
+    let (lines, document) = head_arm();
+    assert!(behind(&lines, "Base axis").starts_with("("));
+    let roll = &document["tool_roll"];
+    let ends = ["minimum_deg", "maximum_deg"].map(|key| roll[key].as_f64().unwrap());
+    let configurations = document["configurations"].as_array().unwrap();
+    let rolls: Vec<f64> = configurations
+        .iter()
+        .map(|one| one["roll_deg"].as_f64().unwrap())
+        .collect();
+    assert!(rolls.len() > 50);
+    let turn = |roll: f64| (0..3).map(move |k| roll + 360.0 * f64::from(k - 1));
+    for roll in &rolls {
+        let within = turn(*roll).any(|roll| (ends[0] - 1e-6..=ends[1] + 1e-6).contains(&roll));
+        assert!(within, "{roll} {ends:?}");
+    }
+    let near = |end: f64| {
+        rolls
+            .iter()
+            .any(|one| turn(*one).any(|one| (one - end).abs() < 2.0))
+    };
+    assert!(near(ends[0]) && near(ends[1]), "{ends:?} {rolls:?}");
+    let said = behind(&lines, "Tool roll");
+    let told: Vec<&str> = said.split('°').collect();
+    assert!(agrees(told[0], ends[0]), "{said}");
+    assert!(
+        agrees(told[1].split(' ').next_back().unwrap(), ends[1]),
+        "{said}"
+    );
+}
+
 /// What is said of usual drives and a usual ground is what the design with these gives.
 #[test]
 fn typical_supports_are_told_and_are_what_they_would_give() {

@@ -49,6 +49,10 @@ pub struct Analysis {
     pub mobility: Mobility,
     /// What is required beside what is predicted.
     pub requirements: Vec<Requirement>,
+    /// The base axis and how far it stands from vertical.
+    pub base_axis: BaseAxis,
+    /// Roll of the tool over the covered directions; null where nothing is covered.
+    pub tool_roll: Option<ToolRoll>,
     /// What changes with usual drives and a usual ground in place of rigid ones; null where the
     /// design gives its own.
     pub with_typical_supports: Option<WithTypicalSupports>,
@@ -74,6 +78,30 @@ pub struct Analysis {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub configurations: Option<Vec<ConfigurationDocument>>,
+}
+
+/// How the base axis stands.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(deny_unknown_fields)]
+pub struct BaseAxis {
+    /// Its direction in the world, of length 1; gravity is along -z.
+    pub world: [f64; 3],
+    /// Its angle from the vertical, up or down.
+    pub from_vertical_deg: f64,
+}
+
+/// Roll of the tool about its own direction, against the meridian of the base axis.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+#[serde(deny_unknown_fields)]
+pub struct ToolRoll {
+    /// Minimum.
+    pub minimum_deg: f64,
+    /// Maximum; above the minimum by as much as the tool turns.
+    pub maximum_deg: f64,
+    /// Configurations it is sampled at.
+    pub samples: usize,
 }
 
 /// The design on usual drives and a usual ground where it gives none.

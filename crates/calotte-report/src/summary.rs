@@ -75,6 +75,8 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
         ("Singularities", Some(singular_words(analysis))),
         ("Contact", contact_words(analysis)),
         ("Under load", under_load_words(analysis)),
+        ("Base axis", Some(base_axis_line(design))),
+        ("Tool roll", roll_words(analysis)),
         ("Compliance", compliance_words(analysis)),
         ("Stages", stages_words(heading)),
         ("Joint loads", joint_words(analysis)),
@@ -214,6 +216,29 @@ fn base_axis_words(design: &Design) -> String {
     } else {
         "base axis vertical".to_string()
     }
+}
+
+/// Where the base axis points, and how it stands against gravity.
+fn base_axis_line(design: &Design) -> String {
+    let axis = design.mount.axis.normalize();
+    let parts = axis.iter().map(|part| words::number(*part, 3));
+    let parts: Vec<String> = parts.collect();
+    let said = base_axis_words(design);
+    let stands = said.strip_prefix("base axis ").unwrap_or(&said);
+    format!("({}) in the world, {stands}", parts.join(", "))
+}
+
+/// How far the tool rolls over the region.
+fn roll_words(analysis: &Analysis) -> Option<String> {
+    let found = analysis.tool_roll.as_ref()?;
+    let [low, high] = found.roll;
+    Some(format!(
+        "{} to {} against the meridian over the covered region, a range of {} (sampled at {} configurations)",
+        words::angle(low),
+        words::angle(high),
+        words::angle(high - low),
+        found.samples
+    ))
 }
 
 /// A label and text wrapped to the rest.

@@ -43,6 +43,12 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
             .iter()
             .map(|row| requirement_document(row, analysis.ideal_value(row)))
             .collect(),
+        base_axis: base_axis(design),
+        tool_roll: analysis.tool_roll.map(|found| document::ToolRoll {
+            minimum_deg: degrees(found.roll[0]),
+            maximum_deg: degrees(found.roll[1]),
+            samples: found.samples,
+        }),
         with_typical_supports: typical_document(analysis),
         thin_walls: analysis.thin_walls.iter().map(thin_wall).collect(),
         stiffness: stiffness(analysis),
@@ -69,6 +75,14 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
                 .map(configuration_document)
                 .collect(),
         ),
+    }
+}
+
+fn base_axis(design: &Design) -> document::BaseAxis {
+    let axis = design.mount.axis.normalize();
+    document::BaseAxis {
+        world: axis.into(),
+        from_vertical_deg: degrees(axis.xy().norm().atan2(axis.z.abs())),
     }
 }
 

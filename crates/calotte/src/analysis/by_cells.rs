@@ -28,6 +28,7 @@ use super::precision::Solved;
 use super::report::{Analysis, joint_loads};
 use super::requirements::Requirements;
 use super::ring::{RingResult, solve_pose};
+use super::roll::RollRange;
 use super::rows::Row;
 use super::typical::WithTypicalSupports;
 use super::values::Reached;
@@ -105,6 +106,7 @@ pub(super) fn by_cells(
         cells,
         clearing: None,
         ideal_rows: Vec::new(),
+        tool_roll: RollRange::of_poses(&stands),
         typical_supports,
         surroundings: None,
         working_range: None,

@@ -4,7 +4,7 @@
 //! deflection, sag, holding torque and safety are judged over the covered
 //! directions on a ring grid. Parts: [`requirements`] (what is asked), [`reach`] (the working range as built),
 //! [`fewest_layers`] (the arrangement of layers a region needs),
-//! [`point`] (one configuration), [`ring`] (all directions at one polar angle), `by_cells` (what turns about no fixed axis), `cells` (what cells say of its range), `bands` (ends over the stated uncertainty), `ring_grid` (which are looked at), `between` (which are added between them),
+//! [`point`] (one configuration), [`ring`] (all directions at one polar angle), `by_cells` (what turns about no fixed axis), `cells` (what cells say of its range), `bands` (ends over the stated uncertainty), `typical` (usual drives and ground), `roll` (of the tool), `ring_grid` (which are looked at), `between` (which are added between them),
 //! `case_response` (what load cases do there), `extremes` (at which azimuths something is worst), `climb` (the same where azimuths must be sampled), `joint_loads` (what joints carry), `precision` (how many digits are sure), [`values`] (what a quantity is worth), [`rows`] (needed against got), `judge` (the rows of an analysis), `judged` (where they are looked for), `options` (how finely), `around` (keep-outs), [`report`] (the whole), `analyse` (which way it goes), [`stage_curve`] (how
 //! many stages are stiffest), [`releases`] (what removing redundant constraints costs), [`loaded`] (the shape under one load), [`loaded_index`] (LCI and GCI under load), [`map`] (one cell of a map over two variables).
 
@@ -35,6 +35,7 @@ pub mod report;
 pub mod requirements;
 pub mod ring;
 mod ring_grid;
+mod roll;
 pub mod rows;
 mod safety;
 pub mod stage_curve;
@@ -51,5 +52,6 @@ pub use reach::{ClearingReport, NamedPair};
 pub use report::Analysis;
 pub use requirements::Requirements;
 pub use ring::RingResult;
+pub use roll::RollRange;
 pub use rows::{Row, Verdict};
 pub use typical::WithTypicalSupports;

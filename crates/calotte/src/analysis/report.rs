@@ -23,6 +23,7 @@ use super::reach::{ClearingReport, clearing_report};
 use super::requirements::Requirements;
 use super::ring::{Envelope, JointLoad, RingResult, needs_no_samples, pose_at};
 use super::ring_grid::Covered;
+use super::roll::RollRange;
 use super::rows::{Row, Verdict};
 use super::typical::WithTypicalSupports;
 
@@ -40,6 +41,8 @@ pub struct Analysis {
     /// The requirements judged for the ideal linkage: rigid joints, all bars on one sphere,
     /// nothing in the way; empty without layers.
     pub ideal_rows: Vec<Row>,
+    /// Roll of the tool over the covered directions; `None` where nothing is covered.
+    pub tool_roll: Option<RollRange>,
     /// What changes with usual drives and a usual ground; `None` where the design gives its own,
     /// and where bands are not asked for.
     pub typical_supports: Option<WithTypicalSupports>,
@@ -187,6 +190,9 @@ pub(super) fn by_rings(
             ))
         })?,
     };
+    let tool_roll = range
+        .and_then(|range| Covered::new(kinematics, range, region).second())
+        .and_then(|second| RollRange::along(kinematics, second));
     let singularity = range.filter(|_| options.proof).map(|range| {
         let required = Covered::new(kinematics, range, region).second();
         singularity_report(
@@ -210,6 +216,7 @@ pub(super) fn by_rings(
         cells: None,
         clearing,
         ideal_rows,
+        tool_roll,
         typical_supports,
         surroundings,
         working_range: range.cloned(),

@@ -77,7 +77,7 @@ impl Spring {
             Self::BearingAxial(_) => ("axial stiffness of the bearings", "N/m"),
             Self::BearingRadial(_) => ("radial stiffness of the bearings", "N/m"),
             Self::BearingTilt(_) => ("tilt stiffness of the bearings", "N·m/rad"),
-            Self::Drives(_) => ("stiffness of the softer drive", "N·m/rad"),
+            Self::Drives(_) => ("minimum stiffness of the drives", "N·m/rad"),
             Self::Pins => ("stiffness of the pins", ""),
             Self::Bars => ("stiffness of the bars", ""),
         };
