@@ -159,6 +159,7 @@ fn the_results_folder_is_whole_and_its_numbers_agree() {
     let folder = place.path().join("results");
     let written = files(&folder);
     for name in [
+        "brief.toml",
         "design.toml",
         "results.json",
         "candidates.csv",

@@ -206,7 +206,7 @@ fn each_end_of_a_range_comes_with_its_inputs() {
     let torque = row(&document, "holding_torque");
     assert!(number(&torque["band_nm"][1]) >= 0.420, "{torque}");
     let rows = document["requirements"].as_array().expect("rows").iter();
-    let mut ends = 0;
+    let mut ranged = Vec::new();
     for found in rows.filter(|row| row["band_inputs"].is_array()) {
         let fields = found.as_object().expect("a row");
         let (key, band) = fields
@@ -227,6 +227,15 @@ fn each_end_of_a_range_comes_with_its_inputs() {
                 &value("tool.mass_kg"),
                 &value("material.yield_mpa"),
             );
+            let there = there.replacen(
+                "[linkage]\n",
+                &format!(
+                    "[linkage]\nshort_bar_stiffness_factor = {}\n",
+                    value("linkage.short_bar_stiffness_factor")
+                ),
+                1,
+            );
+            assert!(there.contains("short_bar_stiffness_factor"), "{there}");
             let there = analysed(&there, Some(&brief));
             let there =
                 number(&row(&there, found["quantity"].as_str().expect("a name"))[&predicted]);
@@ -234,8 +243,18 @@ fn each_end_of_a_range_comes_with_its_inputs() {
                 (there / number(&band[end]) - 1.0).abs() < 1e-9,
                 "{key} {end}: {there} {band}"
             );
-            ends += 1;
         }
+        ranged.push(found["quantity"].as_str().expect("a name"));
     }
-    assert!(ends >= 8, "sag, torque, safety, mass: {ends}");
+    let wanted = [
+        "sag",
+        "sag_centre_shift",
+        "holding_torque",
+        "safety_factor_yield",
+        "moving_mass",
+        "minimum_translational_stiffness",
+    ];
+    for quantity in wanted {
+        assert!(ranged.contains(&quantity), "{quantity}: {ranged:?}");
+    }
 }

@@ -473,6 +473,10 @@ pub struct Requirement {
     /// Whether it is missed over the bands only because beam theory does not tell how stiff short
     /// bars are.
     pub hangs_on_short_bars: bool,
+    /// What each uncertain number does to a limited value by itself, all others at their nominal
+    /// values; empty without a limit or where nothing uncertain changes it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub each_alone: Vec<AloneValue>,
     /// Margin over the limit, 1; null without a limit.
     pub relative_margin: Option<f64>,
     /// Where it is worst.
@@ -489,6 +493,20 @@ pub struct InputValue {
     pub key: String,
     /// Value as the file writes it.
     pub value: f64,
+}
+
+/// One uncertain number at its worse end, all others at their nominal values.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct AloneValue {
+    /// Key in the design file, from its top.
+    pub key: String,
+    /// Value as the file writes it.
+    pub value: f64,
+    /// What is predicted then, in the unit of the row's `predicted`.
+    pub predicted: f64,
+    /// Whether the limit is met then.
+    pub met: bool,
 }
 
 /// Where the tip is softest.

@@ -79,7 +79,7 @@ pub fn assumptions(design: &Design, quantity: Quantity) -> Vec<String> {
 fn masses(design: &Design) -> String {
     let no_drives = design.drives.each.iter().all(|drive| drive.mass.is_none());
     format!(
-        "density of {} ({}); no screws, cables{} covers",
+        "density of {} ({}); tool as stated; no screws, cables{} covers",
         design.material.name,
         design.material.source,
         if no_drives { ", drives or" } else { " or" }
@@ -89,12 +89,15 @@ fn masses(design: &Design) -> String {
 fn elastic(design: &Design, quantity: Quantity) -> Vec<String> {
     let material = &design.material;
     let mut all = vec![
-        "small deformations, bars by curved-beam theory".to_string(),
+        "small deformations, bars by curved-beam theory; the tool rigid from its carrier to the tip, bosses rigid within their zones".to_string(),
         format!("moduli of {} ({})", material.name, material.source),
     ];
     all.push(match (&design.joints.parts, &design.joints.stiffness) {
-        (Some(parts), _) => format!("joints by bearings {}, without play", parts.bearing.name),
-        (None, Some(_)) => "joint stiffness as the brief states it, without play".to_string(),
+        (Some(parts), _) => format!(
+            "joints by bearings {}, preloaded: no play, though the bearing has some; its stiffness the same whatever the load",
+            parts.bearing.name
+        ),
+        (None, Some(_)) => "joint stiffness as the brief or design states it, without play".to_string(),
         (None, None) => "joints taken as rigid".to_string(),
     });
     if let Some(rigid) = words::rigid_drives(design) {
@@ -103,7 +106,15 @@ fn elastic(design: &Design, quantity: Quantity) -> Vec<String> {
     if design.mount.support.is_none() {
         all.push("ground taken as rigid".to_string());
     }
+    if let Some(parts) = &design.joints.parts {
+        let pins = &parts.pin.material;
+        all.push(format!("moduli of {} ({}) for the pins", pins.name, pins.source));
+    }
+    if quantity.is_per_load() {
+        all.push("loads static, of the size, place and direction that is stated".to_string());
+    }
     if quantity.needs(Need::Weight) {
+        all.push("weight acts along −z of the world".to_string());
         all.push(masses(design));
         let creep = material.creep;
         if creep.is_band() || creep.value != 1.0 {

@@ -82,7 +82,7 @@ fn margins(found: &Found) -> Figure {
     figure(
         found,
         "Margins to the requirements",
-        "Margin as a share of what is required; a bar with two strokes at its end goes on beyond 100 %. The thin line is the range over the stated uncertainty.".to_string(),
+        "Margin at nominal values as a share of what is required; a bar with two strokes at its end goes on beyond 100 %. The thin line is the range over the stated uncertainty.".to_string(),
         &analysis_grid(found),
         Plot::MarginBars(MarginBars { rows }),
     )

@@ -41,6 +41,16 @@ pub fn files(
         "design.toml",
         calotte_format::write_design(&found.design, &header).into_bytes(),
     );
+    // Who has the folder alone sees what was asked.
+    let above = format!(
+        "What was asked of calotte {}: {} (SHA-256 {}), as it was read below these lines.\n{}",
+        env!("CARGO_PKG_VERSION"),
+        file_name(&found.brief.path),
+        found.brief.sha256,
+        words::wrapped(&safety.notice(), 78).join("\n")
+    );
+    let above: String = above.lines().map(|line| format!("# {line}\n")).collect();
+    add("brief.toml", format!("{above}{}", found.brief.text).into_bytes());
     let results = calotte_document::text(document)
         + "
 ";

@@ -7,7 +7,9 @@ use crate::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Ver
 use crate::results::notes_words;
 use calotte::analysis::Analysis;
 use calotte::analysis::{Row, Verdict};
+use calotte::quantity::Quantity;
 use calotte_format::safety::Safety;
+use calotte_format::inputs::key_of;
 use calotte_format::units::degrees;
 
 use super::evidence;
@@ -26,22 +28,35 @@ use parts::{drawn_block, section};
 pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, ReportError> {
     let analysis = &found.analysis;
     let cautions = cautions_of(analysis);
+    let named = |of: fn(&Row) -> bool| -> String {
+        let rows = analysis.rows.iter().filter(|row| of(row));
+        let names: Vec<String> = rows.map(|row| words::within(&words::row_name(row))).collect();
+        names.join("; ")
+    };
+    let doubtful =
+        || named(|row| row.met_at_nominal() == Some(true) && row.band_met() == Some(false));
     let text = match analysis.verdict() {
-        Verdict::NothingRequired => "No limits are given",
-        Verdict::Met => "Every requirement is met over the stated uncertainty",
-        Verdict::NominalAsAsked => {
-            "Every requirement is met at nominal values only, as the brief asks"
-        }
-        Verdict::OutsideValidity => {
-            "Outside the model's validity: requirements depend on the stiffness of short bars, which beam theory does not tell"
-        }
-        Verdict::NominalOnly => {
-            "Every requirement is met at nominal values only, not over the stated uncertainty"
-        }
-        Verdict::NotMet => "Not every requirement is met",
+        Verdict::NothingRequired => "No limits are given".to_string(),
+        Verdict::Met => "Every requirement is met over the stated uncertainty".to_string(),
+        Verdict::NominalAsAsked => format!(
+            "Every requirement is met as the brief asks, at nominal values; over the stated uncertainty not: {}",
+            doubtful()
+        ),
+        Verdict::OutsideValidity => format!(
+            "Outside the model's validity: the stiffness of short bars, which beam theory does not tell, decides on: {}",
+            doubtful()
+        ),
+        Verdict::NominalOnly => format!(
+            "Not every requirement is met over the stated uncertainty; at nominal values only: {}",
+            doubtful()
+        ),
+        Verdict::NotMet => format!(
+            "Not every requirement is met; missed at nominal values already: {}",
+            named(|row| row.met_at_nominal() == Some(false))
+        ),
     };
     let text = match cautions.len() {
-        0 => text.to_string(),
+        0 => text.clone(),
         1 => format!("{text}, 1 caution"),
         n => format!("{text}, {n} cautions"),
     };
@@ -88,12 +103,12 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
     let rows = found.analysis.rows.iter().map(requirement_cells).collect();
     let mut blocks = vec![Block::Cautions(cautions.to_vec())];
     blocks.push(Block::Table(Table {
-        caption: "Required against predicted. Elastic rows are the worst over the covered directions; each end of a range is at those values of the uncertain numbers that give it.".to_string(),
+        caption: "Required against predicted. Elastic rows are the worst over the covered directions, the maximum of what is to stay low and the minimum of what is to be high; each end of a range is at those values of the uncertain numbers that give it. The margin, a share of what is required, is that of the value that is judged: the worse end of the range, unless the brief asks for nominal values.".to_string(),
         columns: vec![
             Column::text("Quantity"),
             Column::text("Required"),
             Column::text("Predicted"),
-            Column::text("Margin"),
+            Column::text("Margin as judged"),
             Column::text("Range"),
             Column::text("Worst at, and what governs"),
             Column::text("Met"),
@@ -101,6 +116,7 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
         rows,
         emphasised: None,
     }));
+    blocks.extend(what_decides(&found.analysis));
     blocks.extend(beside_ideal(&found.analysis));
     blocks.extend(typical_block(&found.design, &found.analysis));
     blocks.extend(drawn_block(drawn, "margins"));
@@ -117,6 +133,56 @@ fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section 
         )));
     }
     section("Requirements", blocks)
+}
+
+/// Share of the value below which an uncertain number is not shown as one that matters.
+const SHOWN_FROM: f64 = 0.01;
+
+/// What each uncertain number does to each limited value by itself, the most first; nothing
+/// where none matters.
+fn what_decides(analysis: &Analysis) -> Option<Block> {
+    let mut cells: Vec<Vec<Cell>> = Vec::new();
+    for row in &analysis.rows {
+        let Ok(nominal) = row.got else {
+            continue;
+        };
+        let change = |value: f64| (value / nominal - 1.0).abs();
+        let mut alone: Vec<_> = row.alone.iter().collect();
+        alone.retain(|one| change(one.value) >= SHOWN_FROM);
+        alone.sort_by(|a, b| change(b.value).total_cmp(&change(a.value)));
+        cells.extend(alone.into_iter().map(|one| {
+            let (key, unit) = key_of(one.input);
+            let number = format!("{} {}", unit.write(one.at), unit.symbol());
+            vec![
+                Cell::Text(words::row_name(row)),
+                Cell::Text(key),
+                Cell::Text(number.trim_end().to_string()),
+                Cell::Text(words::value_of(row.quantity, one.value)),
+                Cell::Text(match row.met_with(one) {
+                    Some(true) => "met".to_string(),
+                    Some(false) => "missed: this number alone reverses it".to_string(),
+                    None => String::new(),
+                }),
+            ]
+        }));
+    }
+    (!cells.is_empty()).then(|| {
+        Block::Table(Table {
+            caption: format!(
+                "What each uncertain number does by itself, at its worse end and all others at their nominal values, where it changes the prediction by {} % or more. Several at once may reverse what none does alone: the range above has all of them at their worst.",
+                SHOWN_FROM * 100.0
+            ),
+            columns: vec![
+                Column::text("Quantity"),
+                Column::text("Uncertain number, its key"),
+                Column::text("At"),
+                Column::text("Predicted then"),
+                Column::text("Limit then"),
+            ],
+            rows: cells,
+            emphasised: None,
+        })
+    })
 }
 
 /// A built design beside the ideal linkage; nothing where nothing is built.
@@ -162,6 +228,9 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
             place.push_str("; ");
         }
         place.push_str(&row.note);
+    }
+    if row.quantity == Quantity::MovingMass {
+        place.push_str("without tool");
     }
     vec![
         Cell::Text(words::row_name(row)),

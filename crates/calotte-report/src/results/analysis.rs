@@ -304,6 +304,16 @@ pub fn requirement_document(row: &Row, ideal: Option<f64>) -> document::Requirem
             })
         }),
         hangs_on_short_bars: row.hangs_on_short_bars(),
+        each_alone: row
+            .alone
+            .iter()
+            .map(|alone| document::AloneValue {
+                key: key_of(alone.input).0,
+                value: written(alone.input, alone.at),
+                predicted: alone.value * row.quantity.unit().factor(),
+                met: row.met_with(alone) == Some(true),
+            })
+            .collect(),
         relative_margin: row.relative_margin().filter(|margin| margin.is_finite()),
         worst_at_deg: row.worst_at.map(direction_document),
         note: row.note.clone(),

@@ -13,12 +13,12 @@ use std::sync::Arc;
 
 use crate::brief::LoadCase;
 use crate::design::Input;
-use crate::quantity::{Over, Quantity};
+use crate::quantity::{Missing, Over, Quantity};
 use crate::subject::{Model, Subject};
 use crate::uncertain::Uncertain;
 
 use super::ring::RingResult;
-use super::rows::Row;
+use super::rows::{Alone, Row};
 use super::values::{Source, around, source};
 
 /// With at most so many inputs that matter every corner is looked at.
@@ -145,12 +145,18 @@ pub(super) fn add_bands<E>(
             })
         };
         let Some(mut worst) = end_at(1.0)? else {
+            // Nobody knows how bad it is there: no limit may be said to be met.
+            let why = "no value where the uncertain numbers are at their worst";
+            rows[*index].got = Err(Missing::NotComputed(why.to_string()));
             continue;
         };
         let best = match which {
             Ends::Both => end_at(-1.0)?,
             Ends::Worst => None,
         };
+        if which == Ends::Both && rows[*index].needed.is_some() {
+            rows[*index].alone = space.each_alone(measure, &relevant, &nominal);
+        }
         let row = &mut rows[*index];
         let got = row.got.clone().unwrap_or(worst.value);
         let here = || BandEnd {
@@ -250,6 +256,27 @@ impl<E> Space<'_, E> {
     fn subject_at(&self, corner: &Corner) -> Option<Subject> {
         let design = self.subject.given.with_inputs(&self.values(corner)).ok()?;
         self.subject.beside(design).ok()
+    }
+
+    /// What each input does to a measure by itself, at its worse end.
+    fn each_alone(&self, measure: usize, relevant: &[usize], nominal: &Corner) -> Vec<Alone> {
+        let more_is_better = self.measures[measure].quantity.more_is_better();
+        let alone = relevant.iter().filter_map(|index| {
+            let (input, number) = &self.inputs[*index];
+            let ends = [Side::Low, Side::High].into_iter().filter_map(|side| {
+                let mut corner = nominal.clone();
+                corner[*index] = side;
+                let (_, bad) = self.worst(&corner, measure)?;
+                Some((side, bad))
+            });
+            let (side, bad) = ends.max_by(|a, b| a.1.total_cmp(&b.1))?;
+            Some(Alone {
+                input: *input,
+                at: side.of(number),
+                value: if more_is_better { 1.0 / bad } else { bad },
+            })
+        });
+        alone.collect()
     }
 
     /// A limit that is missed at its worst end, there with short bars as stiff as beam theory has

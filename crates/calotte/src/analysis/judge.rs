@@ -81,6 +81,7 @@ impl Found<'_> {
             band: None,
             band_inputs: None,
             worst_end_as_beams: None,
+            alone: Vec::new(),
             over_region,
             worst_at: at,
             note,

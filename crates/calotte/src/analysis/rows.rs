@@ -4,6 +4,17 @@ use crate::design::Input;
 use crate::quantity::{JudgedAt, Missing, Quantity, Standing};
 use crate::sphere::Direction;
 
+/// One uncertain number at its worst end, all others at their nominal values.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Alone {
+    /// The number.
+    pub input: Input,
+    /// Where it stands, SI.
+    pub at: f64,
+    /// The value of the row then, SI, in the places of the nominal analysis.
+    pub value: f64,
+}
+
 /// One requirement, judged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
@@ -24,6 +35,8 @@ pub struct Row {
     /// The worst end with short bars as stiff as beam theory has them; `None` where it is not
     /// looked at: nothing is short, no limit, or the worst end meets it.
     pub worst_end_as_beams: Option<f64>,
+    /// What each uncertain number does to a limited value by itself; empty without a limit.
+    pub alone: Vec<Alone>,
     /// Least and greatest value over the covered directions; `None` where directions have none.
     pub over_region: Option<[f64; 2]>,
     /// Where it is worst, base frame; `None` where a place has no meaning.
@@ -98,6 +111,11 @@ impl Row {
         };
         self.band_met() == Some(false)
             && Standing::of(self.quantity, needed, Ok(beams)) == Standing::Met
+    }
+
+    /// Whether the limit is met with one uncertain number at its worst end; `None` without a limit.
+    pub fn met_with(&self, alone: &Alone) -> Option<bool> {
+        Some(Standing::of(self.quantity, self.needed?, Ok(alone.value)) == Standing::Met)
     }
 
     /// Distance to the limit of the value it is judged by, as a share of the limit, positive
@@ -191,6 +209,7 @@ mod tests {
             band,
             band_inputs: None,
             worst_end_as_beams: None,
+            alone: Vec::new(),
             over_region: None,
             worst_at: None,
             note: String::new(),

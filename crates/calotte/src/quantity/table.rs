@@ -471,7 +471,7 @@ quantities! {
         better: Better::Less,
         ..STIFFNESS
     }
-    .row(10, "Contact stiffness")
+    .row(10, "Maximum contact stiffness")
     .aside()
     .limit(LimitUse {
         place: 7,

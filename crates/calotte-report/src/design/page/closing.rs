@@ -20,12 +20,7 @@ pub fn design(found: &Found) -> Section {
 
 /// Commands that make the same numbers.
 pub fn repeat(found: &Found) -> Section {
-    let brief = found
-        .brief
-        .path
-        .file_name()
-        .map(|n| n.to_string_lossy().to_string())
-        .unwrap_or_default();
+    let brief = "brief.toml";
     let follows = found.next.as_ref();
     let follows = follows.map_or(String::new(), |(prototype, _)| prototype.options());
     let mut commands = format!(
@@ -49,9 +44,9 @@ pub fn repeat(found: &Found) -> Section {
         vec![
             Block::Paragraph(
                 if found.next.is_some() {
-                    "Run in one folder that holds the brief and the chosen design.toml, and in its folder prototype the files of the one it follows:"
+                    "Run in this folder, which holds the brief as it was read and the chosen design.toml, after the files that the brief names are put beside it, and in a folder prototype those of the one it follows:"
                 } else {
-                    "Run in one folder that holds the brief and the chosen design.toml:"
+                    "Run in this folder, which holds the brief as it was read and the chosen design.toml, after the files that the brief names, if any, are put beside it:"
                 }
                 .to_string(),
             ),
