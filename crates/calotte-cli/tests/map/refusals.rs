@@ -17,7 +17,7 @@ fn wrong_words_are_named_and_nothing_is_written() {
         ),
         (
             vec!["--x", "stages=1..3", "--y", "arc_deg=8..9:0"],
-            vec!["step is no number above zero"],
+            vec!["step is not a number above zero"],
         ),
         (
             vec!["--x", "stages=1..3", "--y", "arc_deg="],

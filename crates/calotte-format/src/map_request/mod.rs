@@ -127,7 +127,7 @@ fn value_of(variable: Variable, text: &str, whole: &str) -> Result<f64, RequestE
     let (from, to) = names::allowed(variable);
     let name = variable.name();
     let value: f64 = text.trim().parse().map_err(|_| {
-        RequestError::new(format!("{name}: `{text}` in `{whole}` is no number")).hint(format!(
+        RequestError::new(format!("{name}: `{text}` in `{whole}` is not a number")).hint(format!(
             "write {name}=8..40, {name}=8..40:0.5 or {name}=8,12,16"
         ))
     })?;
@@ -167,7 +167,7 @@ fn axis(text: &str, option: &str) -> Result<AxisValues, RequestError> {
         let step: f64 = step.trim().parse().unwrap_or(f64::NAN);
         if !(step > 0.0 && step.is_finite()) {
             return Err(RequestError::new(format!(
-                "{option} {text}: the step is no number above zero"
+                "{option} {text}: the step is not a number above zero"
             ))
             .hint(format!("write {option} {name}={from}..{to}:0.5")));
         }

@@ -117,7 +117,7 @@ impl Checker<'_> {
         }
         let si = quantity.unit.read(&number.text).unwrap_or(f64::NAN);
         if !si.is_finite() {
-            self.refuse(at, node.span(), name.says(&format!("{shown} is no number")));
+            self.refuse(at, node.span(), name.says(&format!("{shown} is not a number")));
             return None;
         }
         Some(si)
@@ -144,7 +144,7 @@ impl Checker<'_> {
         }
         let special = number.text.contains("nan") || number.text.contains("inf");
         let what = if special {
-            format!("{} is no number to compute with", number.text)
+            format!("{} is not a number to compute with", number.text)
         } else {
             format!("{} is too large a number", number.text)
         };

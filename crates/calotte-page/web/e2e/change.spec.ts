@@ -301,7 +301,7 @@ test('a number that cannot be is refused where it stands, and one that fails can
 }) => {
   expected.faults.push(/422/);
   await type(sheet, 'Arc angle, °', 'wide');
-  await expect(sheet.getByText('“wide” is no number')).toBeVisible();
+  await expect(sheet.getByText('“wide” is not a number')).toBeVisible();
   await sheet.keyboard.press('Escape');
   await type(sheet, 'Joint radius, mm', '0');
   await expect(sheet.getByText('give at least 0.001')).toBeVisible();

@@ -63,7 +63,7 @@ pub enum Variable {
 #[derive(Debug, Clone, PartialEq, Error)]
 pub enum MapError {
     /// The family has no such number.
-    #[error("{variable} is no number of a {family}")]
+    #[error("a {family} has no {variable}")]
     NotOfFamily {
         /// The variable's name.
         variable: &'static str,
