@@ -418,6 +418,7 @@ mod tests {
             band: Some(band),
             band_inputs: None,
             worst_end_as_beams: None,
+            alone: Vec::new(),
             over_region: None,
             worst_at: None,
             note: String::new(),

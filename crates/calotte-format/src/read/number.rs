@@ -117,7 +117,11 @@ impl Checker<'_> {
         }
         let si = quantity.unit.read(&number.text).unwrap_or(f64::NAN);
         if !si.is_finite() {
-            self.refuse(at, node.span(), name.says(&format!("{shown} is not a number")));
+            self.refuse(
+                at,
+                node.span(),
+                name.says(&format!("{shown} is not a number")),
+            );
             return None;
         }
         Some(si)

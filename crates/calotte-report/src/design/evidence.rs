@@ -108,7 +108,10 @@ fn elastic(design: &Design, quantity: Quantity) -> Vec<String> {
     }
     if let Some(parts) = &design.joints.parts {
         let pins = &parts.pin.material;
-        all.push(format!("moduli of {} ({}) for the pins", pins.name, pins.source));
+        all.push(format!(
+            "moduli of {} ({}) for the pins",
+            pins.name, pins.source
+        ));
     }
     if quantity.is_per_load() {
         all.push("loads static, of the size, place and direction that is stated".to_string());

@@ -50,7 +50,10 @@ pub fn files(
         words::wrapped(&safety.notice(), 78).join("\n")
     );
     let above: String = above.lines().map(|line| format!("# {line}\n")).collect();
-    add("brief.toml", format!("{above}{}", found.brief.text).into_bytes());
+    add(
+        "brief.toml",
+        format!("{above}{}", found.brief.text).into_bytes(),
+    );
     let results = calotte_document::text(document)
         + "
 ";

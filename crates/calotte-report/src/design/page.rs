@@ -8,8 +8,8 @@ use crate::results::notes_words;
 use calotte::analysis::Analysis;
 use calotte::analysis::{Row, Verdict};
 use calotte::quantity::Quantity;
-use calotte_format::safety::Safety;
 use calotte_format::inputs::key_of;
+use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
 use super::evidence;
@@ -30,7 +30,9 @@ pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, ReportError> {
     let cautions = cautions_of(analysis);
     let named = |of: fn(&Row) -> bool| -> String {
         let rows = analysis.rows.iter().filter(|row| of(row));
-        let names: Vec<String> = rows.map(|row| words::within(&words::row_name(row))).collect();
+        let names: Vec<String> = rows
+            .map(|row| words::within(&words::row_name(row)))
+            .collect();
         names.join("; ")
     };
     let doubtful =
