@@ -297,7 +297,7 @@ fn a_limit_between_nominal_and_worst_end_is_met_at_nominal_values_only() {
             "contact_deflection_mm = 0.33",
             1,
             "outside the model's validity",
-            "OUTSIDE THE MODEL'S VALIDITY: the stiffness of short bars, which beam theory does not tell, decides on: deflection, press",
+            "OUTSIDE THE MODEL'S VALIDITY: the stiffness of short bars, which beam theory does not give, decides on: deflection, press",
         ),
         (
             "contact_deflection_mm = 0.3",

@@ -470,7 +470,7 @@ pub struct Requirement {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub band_inputs: Option<[Vec<InputValue>; 2]>,
-    /// Whether it is missed over the bands only because beam theory does not tell how stiff short
+    /// Whether it is missed over the bands only because beam theory does not say how stiff short
     /// bars are.
     pub hangs_on_short_bars: bool,
     /// What each uncertain number does to a limited value by itself, all others at their nominal

@@ -154,7 +154,7 @@ fn result_words(design: &Design, analysis: &Analysis, limitations: usize) -> Str
             doubtful()
         ),
         Verdict::OutsideValidity => format!(
-            "OUTSIDE THE MODEL'S VALIDITY: the stiffness of short bars, which beam theory does not tell, decides on: {}",
+            "OUTSIDE THE MODEL'S VALIDITY: the stiffness of short bars, which beam theory does not give, decides on: {}",
             doubtful()
         ),
         Verdict::NominalOnly => format!(

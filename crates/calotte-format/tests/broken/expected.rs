@@ -721,7 +721,7 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
     ),
     (
         "design_mass_nan",
-        &[(29, "tool.mass_kg", &["nan", "no number"])],
+        &[(29, "tool.mass_kg", &["nan", "not a number"])],
     ),
     (
         "design_mass_negative",
@@ -781,7 +781,7 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
     ("design_quote_missing", &[(9, "", &["not TOML", "quotes"])]),
     (
         "design_radius_infinite",
-        &[(28, "tool.tip_radius_mm", &["inf", "no number"])],
+        &[(28, "tool.tip_radius_mm", &["inf", "not a number"])],
     ),
     (
         "design_range_of_other_family",

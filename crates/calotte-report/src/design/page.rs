@@ -45,7 +45,7 @@ pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, ReportError> {
             doubtful()
         ),
         Verdict::OutsideValidity => format!(
-            "Outside the model's validity: the stiffness of short bars, which beam theory does not tell, decides on: {}",
+            "Outside the model's validity: the stiffness of short bars, which beam theory does not give, decides on: {}",
             doubtful()
         ),
         Verdict::NominalOnly => format!(

@@ -1769,10 +1769,15 @@ band_met: boolean | null,
  */
 band_inputs?: [Array<InputValue>, Array<InputValue>], 
 /**
- * Whether it is missed over the bands only because beam theory does not tell how stiff short
+ * Whether it is missed over the bands only because beam theory does not say how stiff short
  * bars are.
  */
 hangs_on_short_bars: boolean, 
+/**
+ * What each uncertain number does to a limited value by itself, all others at their nominal
+ * values; empty without a limit or where nothing uncertain changes it.
+ */
+each_alone?: Array<AloneValue>, 
 /**
  * Margin over the limit, 1; null without a limit.
  */
