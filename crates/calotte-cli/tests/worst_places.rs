@@ -228,9 +228,9 @@ fn each_end_of_a_range_comes_with_its_inputs() {
                 &value("material.yield_mpa"),
             );
             let there = there.replacen(
-                "[linkage]\n",
+                "linkage = { ",
                 &format!(
-                    "[linkage]\nshort_bar_stiffness_factor = {}\n",
+                    "linkage = {{ short_bar_stiffness_factor = {}, ",
                     value("linkage.short_bar_stiffness_factor")
                 ),
                 1,

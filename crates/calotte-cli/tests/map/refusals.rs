@@ -21,7 +21,7 @@ fn wrong_words_are_named_and_nothing_is_written() {
         ),
         (
             vec!["--x", "stages=1..3", "--y", "arc_deg="],
-            vec!["arc_deg", "no number", "8..40"],
+            vec!["arc_deg", "not a number", "8..40"],
         ),
         (
             vec!["--x", "stages=1..3:0.5", "--y", "arc_deg=8..9"],

@@ -144,6 +144,7 @@ impl SpringJacobian {
 /// #     joint_radius: 0.15,
 /// #     section: Section::Rectangle { tangential: 0.012, radial: 0.006 },
 /// #     material: Material::shipped("aluminium 6061-T6").ok_or("not shipped")?,
+/// #     short_bars: None,
 /// #     joints: JointProperties {
 /// #         stiffness: None, parts: None, boss_diameter: 0.0, mass: 0.0, releases: vec![],
 /// #     },
