@@ -1805,6 +1805,27 @@ key: string,
 value: number, };
 
 /**
+ * One uncertain number at its worse end, all others at their nominal values.
+ */
+export type AloneValue = { 
+/**
+ * Key in the design file, from its top.
+ */
+key: string, 
+/**
+ * Value as the file writes it.
+ */
+value: number, 
+/**
+ * What is predicted then, in the unit of the row's `predicted`.
+ */
+predicted: number, 
+/**
+ * Whether the limit is met then.
+ */
+met: boolean, };
+
+/**
  * The maximum load on a joint.
  */
 export type JointLoad = { 
