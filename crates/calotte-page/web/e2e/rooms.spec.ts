@@ -172,11 +172,15 @@ for (const [needed, limits] of [
     };
     const text = (await said.innerText()).replace(/\u00a0/g, ' ');
     const told = text.split('\n').filter((line) => line.trim() !== '');
-    const nearest = lines.slice(summary.length).map((line) => line.trim());
+    // The heading is broken over lines; on the page it is one.
+    const below = lines.slice(summary.length).map((line) => line.trim());
+    const heading = below.findIndex((line) => line.endsWith(':')) + 1;
+    const nearest =
+      heading > 0 ? [below.slice(0, heading).join(' '), ...below.slice(heading)] : below;
     const binds = told.indexOf('Governing limits');
     expect(told[0]).toBe('Selected');
     expect(told.slice(1, binds).join(' ')).toBe(
-      `${behind('Selected')} Rejected: ${behind('Rejected')}`,
+      `${behind('Selected')} Not chosen: ${behind('Not chosen')}`,
     );
     expect(told[binds + 1]).toBe(behind('Governing limits'));
     expect(told.slice(binds + 2)).toEqual(nearest);
