@@ -271,6 +271,10 @@ pub struct ArcElement {
     end_stiffness: Matrix6<f64>,
     /// Free end displacement of the flexible part by its own mass, 6×3.
     end_displacement: SMatrix<f64, 6, 3>,
+    /// Deformation of the flexible part from both nodes' motions, 6×12.
+    deformation_from_nodes: SMatrix<f64, 6, 12>,
+    /// Loads of the end zone's own mass on the end node, 6×3.
+    end_zone_loads: SMatrix<f64, 6, 3>,
 }
 
 impl ArcElement {
@@ -304,13 +308,18 @@ impl ArcElement {
             bar: *bar,
             end_stiffness,
             end_displacement: SMatrix::zeros(),
+            deformation_from_nodes: SMatrix::zeros(),
+            end_zone_loads: SMatrix::zeros(),
         };
         let map = element.end_map() * element.own_from_nodes();
         let stiffness = map.transpose() * end_stiffness * map;
         element.stiffness = 0.5 * (stiffness + stiffness.transpose());
         element.end_displacement = element.free_end_displacement();
-        element.mass_loads = element.own_from_nodes().transpose() * element.rigid_mass_loads()
+        let rigid = element.rigid_mass_loads();
+        element.mass_loads = element.own_from_nodes().transpose() * rigid
             + map.transpose() * end_stiffness * element.end_displacement;
+        element.deformation_from_nodes = map;
+        element.end_zone_loads = rigid.fixed_view::<6, 3>(6, 0).into_owned();
         Some(element)
     }
 
@@ -416,20 +425,14 @@ impl ArcElement {
         acceleration: &Vector3<f64>,
     ) -> Vector6<f64> {
         let deformation =
-            self.end_map() * self.own_from_nodes() * motion - self.end_displacement * acceleration;
+            self.deformation_from_nodes * motion - self.end_displacement * acceleration;
         let at_flexible_end = self.end_stiffness * deformation;
         let mut force = transport(self.radius, -self.zones[1]).transpose() * at_flexible_end;
         if self.zones[1] > 0.0 {
             // The end zone's own mass hangs on the end node.
-            let weight: SMatrix<f64, 6, 3> = self.end_zone_loads();
-            force -= weight * acceleration;
+            force -= self.end_zone_loads * acceleration;
         }
         force
-    }
-
-    fn end_zone_loads(&self) -> SMatrix<f64, 6, 3> {
-        let rigid = self.rigid_mass_loads();
-        rigid.fixed_view::<6, 3>(6, 0).into_owned()
     }
 
     /// Prepares a force and moment [F; M] at an angle from the start, given in
