@@ -28,5 +28,6 @@ pub mod safety;
 pub mod summary;
 pub mod supports;
 mod text;
+mod verdict;
 
 pub use error::ReportError;

@@ -1,7 +1,7 @@
 //! The one-screen summary: 80 columns.
 
 use calotte::analysis::requirements::DEFAULT_TRANSMISSION_ANGLE;
-use calotte::analysis::{Analysis, Row, Verdict, WayInReport};
+use calotte::analysis::{Analysis, Row, WayInReport};
 use calotte::design::Design;
 use calotte::kinematics::WorkingRange;
 use calotte::quantity::Quantity;
@@ -11,6 +11,7 @@ use crate::cautions::{
     limitations_of, range_margins_words, singular_words, uncertain_of, walls_of,
 };
 use crate::supports::{taken_as_rigid, typical_words};
+use crate::verdict;
 use calotte_format::safety::Safety;
 use calotte_format::words;
 use nalgebra::Vector3;
@@ -128,44 +129,8 @@ fn title_line(heading: &Heading) -> String {
 
 /// Whether the limits are met, at nominal values and over the stated uncertainty.
 fn result_words(design: &Design, analysis: &Analysis, limitations: usize) -> String {
-    let uncertain = !design.uncertain_inputs().is_empty();
-    let named = |of: fn(&Row) -> bool| {
-        let rows = analysis.rows.iter().filter(|row| of(row));
-        let names: Vec<String> = rows
-            .map(|row| words::row_name(row).to_lowercase())
-            .collect();
-        names.join("; ")
-    };
-    let missed = || named(|row| row.met_at_nominal() == Some(false));
-    let doubtful =
-        || named(|row| row.met_at_nominal() == Some(true) && row.band_met() == Some(false));
-    let mut text = match analysis.verdict() {
-        Verdict::NothingRequired => "no limits given".to_string(),
-        Verdict::Met if analysis.rows.iter().any(|row| row.band_met().is_some()) => {
-            "MET over the stated uncertainty".to_string()
-        }
-        Verdict::Met if uncertain => {
-            "MET; what is stated as uncertain changes no limited value by more than 0.1 %"
-                .to_string()
-        }
-        Verdict::Met => "MET; no uncertainty is stated".to_string(),
-        Verdict::NominalAsAsked => format!(
-            "MET AT NOMINAL VALUES ONLY, as the brief asks; not over the stated uncertainty: {}",
-            doubtful()
-        ),
-        Verdict::OutsideValidity => format!(
-            "OUTSIDE THE MODEL'S VALIDITY: the stiffness of short bars, which beam theory does not give, decides on: {}",
-            doubtful()
-        ),
-        Verdict::NominalOnly => format!(
-            "MET AT NOMINAL VALUES ONLY; not over the stated uncertainty: {}",
-            doubtful()
-        ),
-        Verdict::NotMet => match doubtful() {
-            doubtful if doubtful.is_empty() => format!("NOT MET: {}", missed()),
-            doubtful => format!("NOT MET: {}; at nominal values only: {doubtful}", missed()),
-        },
-    };
+    let name = |row: &Row| words::row_name(row).to_lowercase();
+    let mut text = verdict::printed(design, analysis, &name);
     text.push_str(&match limitations {
         0 => String::new(),
         1 => "; 1 model limitation".to_string(),

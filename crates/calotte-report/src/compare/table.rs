@@ -1,7 +1,8 @@
 //! What is compared, in 80 columns: what the letters stand for, the table, the verdict.
 
 use crate::found::FitRead;
-use calotte::analysis::{Row, Verdict};
+use crate::verdict::{self, only_nominal};
+use calotte::analysis::Row;
 use calotte::elasticity::ValidityNote;
 use calotte_format::words;
 
@@ -177,45 +178,13 @@ fn verdict(columns: &[Column]) -> String {
     }
     let mut text = String::new();
     for (index, column) in columns.iter().enumerate() {
-        let named = |of: fn(&Row) -> bool| {
-            let rows = column.analysis.rows.iter().filter(|row| of(row));
-            rows.map(missed_words).collect::<Vec<_>>().join("; ")
-        };
-        let doubtful = named(only_nominal);
-        let said = match column.analysis.verdict() {
-            Verdict::NothingRequired => "no limits given".to_string(),
-            Verdict::Met => "MET over the stated uncertainty".to_string(),
-            Verdict::NominalAsAsked => {
-                format!(
-                    "MET AT NOMINAL VALUES ONLY, as the brief asks; not over the stated uncertainty: {doubtful}"
-                )
-            }
-            Verdict::OutsideValidity => {
-                format!(
-                    "OUTSIDE THE MODEL'S VALIDITY: the stiffness of short bars decides on: {doubtful}"
-                )
-            }
-            Verdict::NominalOnly => {
-                format!("MET AT NOMINAL VALUES ONLY; not over the stated uncertainty: {doubtful}")
-            }
-            Verdict::NotMet => {
-                format!(
-                    "NOT MET: {}",
-                    named(|row| row.met_at_nominal() == Some(false))
-                )
-            }
-        };
+        let said = verdict::printed(&column.design.value, &column.analysis, &missed_words);
         for (place, line) in words::wrapped(&said, WIDTH - 4).iter().enumerate() {
             let head = if place == 0 { letter(index) } else { ' ' };
             text.push_str(&format!("{head}  {line}\n"));
         }
     }
     text
-}
-
-/// Whether a limit is met at nominal values and not over the stated uncertainty.
-fn only_nominal(row: &Row) -> bool {
-    row.met_at_nominal() == Some(true) && row.band_met() == Some(false)
 }
 
 /// A missed requirement, with the reason where it has no value.

@@ -6,7 +6,7 @@ mod parts;
 use crate::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict as Mark};
 use crate::results::notes_words;
 use calotte::analysis::Analysis;
-use calotte::analysis::{Row, Verdict};
+use calotte::analysis::Row;
 use calotte::quantity::Quantity;
 use calotte_format::inputs::key_of;
 use calotte_format::safety::Safety;
@@ -20,6 +20,7 @@ use crate::error::ReportError;
 use crate::safety;
 use crate::summary::{clearing_words, surroundings_words, turned_words};
 use crate::supports::typical_block;
+use crate::verdict;
 use calotte_format::words;
 pub use parts::Drawn;
 use parts::{drawn_block, section};
@@ -28,37 +29,10 @@ use parts::{drawn_block, section};
 pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, ReportError> {
     let analysis = &found.analysis;
     let cautions = cautions_of(analysis);
-    let named = |of: fn(&Row) -> bool| -> String {
-        let rows = analysis.rows.iter().filter(|row| of(row));
-        let names: Vec<String> = rows
-            .map(|row| words::within(&words::row_name(row)))
-            .collect();
-        names.join("; ")
-    };
-    let doubtful =
-        || named(|row| row.met_at_nominal() == Some(true) && row.band_met() == Some(false));
-    let text = match analysis.verdict() {
-        Verdict::NothingRequired => "No limits are given".to_string(),
-        Verdict::Met => "Every requirement is met over the stated uncertainty".to_string(),
-        Verdict::NominalAsAsked => format!(
-            "Every requirement is met as the brief asks, at nominal values; over the stated uncertainty not: {}",
-            doubtful()
-        ),
-        Verdict::OutsideValidity => format!(
-            "Outside the model's validity: the stiffness of short bars, which beam theory does not give, decides on: {}",
-            doubtful()
-        ),
-        Verdict::NominalOnly => format!(
-            "Not every requirement is met over the stated uncertainty; at nominal values only: {}",
-            doubtful()
-        ),
-        Verdict::NotMet => format!(
-            "Not every requirement is met; missed at nominal values already: {}",
-            named(|row| row.met_at_nominal() == Some(false))
-        ),
-    };
+    let name = |row: &Row| words::within(&words::row_name(row));
+    let text = verdict::sentence(&found.design, analysis, &name);
     let text = match cautions.len() {
-        0 => text.clone(),
+        0 => text,
         1 => format!("{text}, 1 caution"),
         n => format!("{text}, {n} cautions"),
     };

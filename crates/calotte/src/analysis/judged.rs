@@ -72,11 +72,7 @@ impl<'a> Look<'a> {
             covered,
             grid,
             seeds,
-            samples: if needs_no_samples(model, &requirements.loads) {
-                0
-            } else {
-                options.around
-            },
+            samples: samples(model, &requirements.loads, options),
             keep_outs,
             loads: &requirements.loads,
         }
@@ -89,13 +85,8 @@ impl<'a> Look<'a> {
         loads: &'a [LoadCase],
         options: &AnalysisOptions,
     ) -> Self {
-        let samples = if needs_no_samples(model, loads) {
-            0
-        } else {
-            options.around
-        };
         Self {
-            samples,
+            samples: samples(model, loads, options),
             loads,
             ..self
         }
@@ -145,6 +136,14 @@ impl<'a> Look<'a> {
         });
         refined.few_digits = fewest(few_digits, &refined.rings);
         Ok(refined)
+    }
+}
+
+/// Azimuths on a ring where its worst ones are not found by equations; 0 where they are.
+fn samples(model: &Model, loads: &[LoadCase], options: &AnalysisOptions) -> usize {
+    match needs_no_samples(model, loads) {
+        true => 0,
+        false => options.around,
     }
 }
 
