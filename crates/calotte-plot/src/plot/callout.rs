@@ -4,7 +4,7 @@ use super::geometry::{Point, Rect, distance};
 use super::polyline::beads;
 use super::sheet::Sheet;
 use super::svg::{Anchor, Stroke};
-use super::text::{LINE_BOX, MIDDLE};
+use super::text::{LINE_BOX, MIDDLE, WIDER};
 
 /// A text and what it must keep clear of.
 #[derive(Debug, Clone, Copy)]
@@ -54,8 +54,11 @@ impl Callout<'_> {
     /// Returns `false`, with nothing drawn, where there is no free place.
     pub fn draw(&self, sheet: &mut Sheet) -> bool {
         let pad = sheet.small * 0.2;
-        let mut label = sheet.label(self.text, [0.0, 0.0], Anchor::Start);
-        let size = [label.width() + 2.0 * pad, LINE_BOX * sheet.small + pad];
+        let mut label = sheet.label(self.text, [0.0, 0.0], Anchor::Middle);
+        let size = [
+            label.width() * WIDER + 2.0 * pad,
+            LINE_BOX * sheet.small + pad,
+        ];
         let found = [true, false]
             .into_iter()
             .find_map(|clear| self.find(sheet, size, clear));
@@ -71,7 +74,7 @@ impl Callout<'_> {
         }
         sheet.svg.rect(&spot.rect, Some(sheet.palette.paper), None);
         let baseline = spot.rect.centre()[1] + MIDDLE * sheet.small;
-        label.at = [spot.rect.left + pad, baseline];
+        label.at = [spot.rect.centre()[0], baseline];
         sheet.text(&label);
         sheet.take(spot.rect);
         true

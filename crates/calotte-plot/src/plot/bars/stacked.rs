@@ -9,7 +9,7 @@ use crate::plot::geometry::Rect;
 use crate::plot::legend::{Entry, Sample, legend_rows};
 use crate::plot::sheet::Sheet;
 use crate::plot::svg::{Anchor, Stroke};
-use crate::plot::text::{ASCENT, MIDDLE, width};
+use crate::plot::text::{ASCENT, MIDDLE, WIDER, width};
 
 /// Most parts of one bar.
 const PARTS_MAX: usize = 8;
@@ -84,7 +84,7 @@ impl StackedBars {
         let names = self
             .rows
             .iter()
-            .map(|row| width(&row.name, sheet.small))
+            .map(|row| width(&row.name, sheet.small) * WIDER)
             .fold(0.0, f64::max)
             .min(room * 0.35);
         let bar_left = if names > 0.0 {
@@ -136,7 +136,7 @@ impl StackedBars {
         let height = sheet.em * 1.5;
         let bar = Rect::new(left, sheet.y, bar_width, height);
         let baseline = bar.centre()[1] + MIDDLE * sheet.small;
-        let name = sheet.fitted(&row.name, sheet.small, names);
+        let name = sheet.fitted(&row.name, sheet.small, names / WIDER);
         let label = sheet.label(name, [left - sheet.em * 0.6, baseline], Anchor::End);
         sheet.text(&label);
         let missing = row.values.iter().filter(|v| shown(**v).is_none()).count();
