@@ -181,7 +181,7 @@ pub fn blocks(found: &Found) -> Vec<Block> {
     vec![
         Block::Table(Table {
             caption: "Who set each limit, what its prediction assumes (numbers below), and which shipped checks its formulas pass: ids of rows of calotte verify, which check the formulas and not this design.".to_string(),
-            columns: ["Requirement", "Set by", "Limit", "Predicted", "Range", "Assumes", "Checks", "Measured"]
+            columns: ["Requirement", "Set by", "Required; predicted; range", "Assumes", "Checks", "Measured"]
                 .map(Column::text)
                 .to_vec(),
             rows,
@@ -197,9 +197,17 @@ pub fn blocks(found: &Found) -> Vec<Block> {
 
 fn cells(entry: &Evidence, row: &Row, assumed: String) -> Vec<Cell> {
     // A number and its unit stay on one line.
-    let text = |value: String| Cell::Text(value.replace(' ', "\u{a0}"));
+    let whole = |value: String| value.replace(' ', "\u{a0}");
     let sign = if row.at_least() { "≥" } else { "≤" };
     let [limit, value] = words::limit_and_value(row);
+    let mut values = vec![limit.map_or("no limit".to_string(), |limit| {
+        whole(format!("{sign} {limit}"))
+    })];
+    values.push(match &row.got {
+        Ok(_) => whole(value.unwrap_or_default()),
+        Err(reason) => format!("no value ({reason})"),
+    });
+    values.extend(words::range_ends(row).map(|[low, high]| whole(format!("{low} … {high}"))));
     let set_by = match row.needed {
         Some(_) => entry.set_by.clone().unwrap_or(NOT_STATED.to_string()),
         None => String::new(),
@@ -207,12 +215,7 @@ fn cells(entry: &Evidence, row: &Row, assumed: String) -> Vec<Cell> {
     vec![
         Cell::Text(words::row_name(row)),
         Cell::Text(set_by),
-        text(limit.map_or("no limit".to_string(), |limit| format!("{sign} {limit}"))),
-        match (&row.got, value) {
-            (Ok(_), value) => text(value.unwrap_or_default()),
-            (Err(reason), _) => Cell::Missing(reason.to_string()),
-        },
-        text(words::range_ends(row).map_or(String::new(), |[low, high]| format!("{low} … {high}"))),
+        Cell::Text(values.join("; ")),
         Cell::Text(assumed),
         Cell::Text(entry.checks.join(", ")),
         Cell::Text(entry.measured.as_ref().map_or(String::new(), |measured| {

@@ -76,7 +76,10 @@ fn safety(found: &Found) -> Section {
 }
 
 fn requirements(found: &Found, drawn: &[Drawn], cautions: &[String]) -> Section {
-    let rows = found.analysis.rows.iter().map(requirement_cells).collect();
+    let rows = found.analysis.rows.iter();
+    let rows = rows
+        .map(|row| requirement_cells(row, &found.analysis))
+        .collect();
     let mut blocks = vec![Block::Cautions(cautions.to_vec())];
     blocks.push(Block::Table(Table {
         caption: "Required against predicted. Elastic rows are the worst over the covered directions, the maximum of what is to stay low and the minimum of what is to be high; each end of a range is at those values of the uncertain numbers that give it. The margin, a share of what is required, is that of the value that is judged: the worse end of the range, unless the brief asks for nominal values.".to_string(),
@@ -190,11 +193,16 @@ fn beside_ideal(analysis: &Analysis) -> Option<Block> {
     })
 }
 
-fn requirement_cells(row: &Row) -> Vec<Cell> {
+fn requirement_cells(row: &Row, analysis: &Analysis) -> Vec<Cell> {
     // A number and its unit stay on one line.
     let text = |value: String| Cell::Text(value.replace(' ', "\u{a0}"));
     let sign = if row.at_least() { "≥" } else { "≤" };
     let [limit, value] = words::limit_and_value(row);
+    // What bounds the working range cannot be missed in it.
+    let mut boundaries = analysis.boundaries.iter();
+    let bound = boundaries
+        .find(|(quantity, _)| *quantity == row.quantity)
+        .map(|(quantity, bound)| words::value_of(*quantity, *bound));
     let mut place = row
         .worst_at
         .map(|d| words::place(d, d.azimuth != 0.0))
@@ -210,7 +218,11 @@ fn requirement_cells(row: &Row) -> Vec<Cell> {
     }
     vec![
         Cell::Text(words::row_name(row)),
-        text(limit.map_or("no limit".to_string(), |limit| format!("{sign} {limit}"))),
+        match (limit, bound) {
+            (Some(limit), _) => text(format!("{sign} {limit}")),
+            (None, Some(bound)) => Cell::Text(format!("{sign}\u{a0}{bound} bounds the range")),
+            (None, None) => text("no limit".to_string()),
+        },
         match (&row.got, value) {
             (Ok(_), value) => text(value.unwrap_or_default()),
             (Err(reason), _) => Cell::Missing(reason.to_string()),
