@@ -136,6 +136,9 @@ pub struct FitOptions {
     /// Add the sag by own weight that the elastic model of the design gives.
     #[arg(long)]
     pub sag: bool,
+    /// Brief whose limits on LCI and transmission angle end the table of corrections.
+    #[arg(long, value_name = "BRIEF")]
+    pub brief: Option<PathBuf>,
     /// Folder for fit.json, the calibrated design and the table of corrections.
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,

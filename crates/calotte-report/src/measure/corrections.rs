@@ -1,85 +1,168 @@
 //! The table of corrections that a fit leaves.
 
+use std::f64::consts::PI;
+
+use calotte::analysis::requirements::DEFAULT_TRANSMISSION_ANGLE;
 use calotte::design::Design;
 use calotte::kinematics::Margins;
-use calotte::linkage::LinkageError;
-use calotte::measurement::{corrections, readings_over};
+use calotte::measurement::{Correction, corrections, readings_over};
 use calotte::sphere::Direction;
 use calotte::sphere::direction::wrap_signed;
-use calotte::subject::Motion;
+use calotte::subject::Subject;
 use calotte::uncertain::Corner;
+use calotte_format::measurement::template_reading;
 use calotte_format::safety::Safety;
 use calotte_format::units::{degrees, radians};
+use calotte_format::words;
 
 use crate::error::ReportError;
 use crate::found::FoundPoints;
 use crate::prototype::STEPS_DEG;
-use crate::safety::{NOTE, note};
+use crate::text::line;
 
-/// Columns behind the readings of the joints.
-const COLUMNS: [&str; 6] = [
-    "design_polar_deg",
-    "design_azimuth_deg",
-    "true_polar_deg",
-    "true_azimuth_deg",
-    "polar_off_deg",
-    "azimuth_off_deg",
-];
+/// Margins of the readings listed where no brief says others: near a singular configuration a
+/// small error of the fit is a large one of the correction.
+pub const DEFAULT_MARGINS: Margins = Margins {
+    lci_min: 0.0,
+    transmission_angle_min: DEFAULT_TRANSMISSION_ANGLE,
+};
 
-/// What the table holds, for whoever has nothing else of it.
-const ABOUT: &str = "Where the tool points by the design and by the fit, base frame; taken from neither side of the backlash.";
-
-/// Where the tool really points, over the working range.
+/// What a controller adds to readings over the working range so that the tool points as
+/// designed.
+///
+/// # Arguments
+/// - `margins`: of the readings listed; [`DEFAULT_MARGINS`] without a brief.
 ///
 /// # Errors
 /// [`ReportError`] for a design without kinematics.
-pub fn corrections_table(design: &Design, points: &FoundPoints) -> Result<Vec<u8>, ReportError> {
-    let readings = readings(design)?;
-    let [a, b] = points.prototype.model.active_names;
-    let failed = |error: csv::Error| ReportError::new(format!("corrections.csv: {error}"));
-    let mut table = csv::Writer::from_writer(Vec::new());
-    let mut head = [a, b].map(|joint| format!("{joint}_deg")).to_vec();
-    head.extend(COLUMNS.map(str::to_string));
-    head.push(NOTE.to_string());
-    table.write_record(&head).map_err(failed)?;
-    let safety = Safety::of(design, true);
-    let rows = corrections(
-        &points.prototype.model,
-        &points.prototype.fit.values,
-        readings,
+pub fn corrections_table(
+    design: &Design,
+    points: &FoundPoints,
+    margins: Margins,
+) -> Result<Vec<u8>, ReportError> {
+    let prototype = &points.prototype;
+    let (subject, readings) = readings(design, margins)?;
+    let asked = readings.len();
+    let rows: Vec<Correction> = corrections(&prototype.model, &prototype.fit.values, readings)
+        .into_iter()
+        .flatten()
+        .filter(|row| is_in_drive_range(&subject, row))
+        .collect();
+    let joints = prototype.model.active_names;
+    let mut text = remarks(design, points, joints, margins);
+    if rows.len() < asked {
+        line!(
+            text,
+            "# Left out: {} readings of {asked} whose corrected reading the fitted model or the drives do not reach.",
+            asked - rows.len()
+        );
+    }
+    let [a, b] = joints;
+    line!(
+        text,
+        "{a}_deg,{b}_deg,designed_polar_deg,designed_azimuth_deg,fitted_polar_deg,fitted_azimuth_deg,fitted_minus_designed_polar_deg,fitted_minus_designed_azimuth_deg,add_to_{a}_deg,add_to_{b}_deg"
     );
-    for (index, row) in rows.into_iter().enumerate() {
-        let [designed, real] = [row.designed, row.true_direction].map(|d| Direction::of(&d));
+    for row in rows {
+        let at = row.directions;
+        let [designed, fitted] = [at.designed, at.fitted].map(|d| Direction::of(&d));
+        let readings = at.readings.map(|v| format!("{:.3}", degrees(v)));
         let values = [
-            row.readings[0],
-            row.readings[1],
             designed.polar,
             designed.azimuth,
-            real.polar,
-            real.azimuth,
-            real.polar - designed.polar,
-            wrap_signed(real.azimuth - designed.azimuth),
-        ];
-        let mut cells: Vec<String> = values
-            .iter()
-            .map(|v| format!("{:.4}", degrees(*v)))
-            .collect();
-        cells.push(match index {
-            1 => ABOUT.to_string(),
-            _ => note(safety, index),
-        });
-        table.write_record(&cells).map_err(failed)?;
+            fitted.polar,
+            fitted.azimuth,
+            fitted.polar - designed.polar,
+            wrap_signed(fitted.azimuth - designed.azimuth),
+            row.added[0],
+            row.added[1],
+        ]
+        .map(|v| format!("{:.6}", degrees(v)));
+        line!(text, "{},{}", readings.join(","), values.join(","));
     }
-    let bytes = table.into_inner();
-    bytes.map_err(|error| ReportError::new(format!("corrections.csv: {error}")))
+    Ok(text.into_bytes())
 }
 
-/// Readings over the whole working range, margins left out.
-fn readings(design: &Design) -> Result<Vec<[f64; 2]>, ReportError> {
-    let cannot = |error: LinkageError| ReportError::new(error.to_string());
+/// What the table holds and how it is used, for whoever has nothing else of it. A comma would
+/// be a separator to whoever opens the file as a table.
+fn remarks(design: &Design, points: &FoundPoints, [a, b]: [&str; 2], margins: Margins) -> String {
+    let of = match design.title.as_str() {
+        "" => String::new(),
+        title => format!(" of {title}"),
+    };
+    let mut sentences = vec![
+        format!(
+            "Corrections{of}: what a controller adds to the joint readings so that the tool points where the design points."
+        ),
+        Safety::of(design, true).notice(),
+    ];
+    if points.prototype.judged.unlike.is_some() {
+        sentences
+            .push("DO NOT USE: the fitted model does not explain the measured points.".to_string());
+    }
+    sentences.extend([
+        format!("Use: take the readings {a}_deg and {b}_deg that the design gives for a direction; set {a}_deg + add_to_{a}_deg and {b}_deg + add_to_{b}_deg instead. The fitted model then points to the designed direction. Interpolate linearly between rows; do not go beyond them."),
+        "Sign and unit: all values are degrees; a positive value to add turns the joint in the sense in which its reading grows. Polar angles are from the base axis; azimuths are about it from the base reference: base frame of the design.".to_string(),
+        "designed: where the design points at the readings as they stand; fitted: where the fitted model points at the same readings; fitted_minus_designed: the error that the values to add take away.".to_string(),
+        "Fitted values come from the fit and not from a measurement of each direction: its errors stand in fit.json. The tool's own line is meant and not the sensor beside it; readings are taken from neither side of the backlash.".to_string(),
+        kept(margins),
+    ]);
+    let mut text = String::new();
+    for sentence in sentences {
+        for part in words::wrapped(&sentence.replace(',', ";"), 98) {
+            line!(text, "# {part}");
+        }
+    }
+    text
+}
+
+/// Where the list ends.
+fn kept(margins: Margins) -> String {
+    let mut kept = vec![format!(
+        "a transmission angle of at least {}",
+        words::angle(margins.transmission_angle_min)
+    )];
+    if margins.lci_min > 0.0 {
+        kept.push(format!(
+            "an LCI of at least {}",
+            words::three(margins.lci_min)
+        ));
+    }
+    format!(
+        "All readings listed keep {}: near a singular configuration a small error of the fit is a large one of the correction.",
+        kept.join(" and ")
+    )
+}
+
+/// Readings over the working range with its margins, as the file states them.
+fn readings(design: &Design, margins: Margins) -> Result<(Subject, Vec<[f64; 2]>), ReportError> {
+    let cannot = |error: &dyn std::fmt::Display| ReportError::new(error.to_string());
     let nominal = design.at_corner(Corner::Nominal);
-    let margins = Margins::default();
-    let motion = Motion::alone(&nominal, margins).map_err(cannot)?;
-    let within = motion.range().map_or([0.0; 2], |range| range.second);
-    readings_over(design, within, margins, STEPS_DEG.map(radians)).map_err(cannot)
+    let subject = Subject::alone(&nominal, margins).map_err(|error| cannot(&error))?;
+    let range = subject.range().map_err(|error| cannot(&error))?;
+    let within = range.map_or([0.0; 2], |range| range.second);
+    let readings = readings_over(design, within, margins, STEPS_DEG.map(radians))
+        .map_err(|error| cannot(&error))?;
+    let stated = readings
+        .into_iter()
+        .map(|reading| reading.map(template_reading))
+        .collect();
+    Ok((subject, stated))
+}
+
+/// Whether the drives reach the corrected reading.
+fn is_in_drive_range(subject: &Subject, row: &Correction) -> bool {
+    let [a, b] = row.directions.readings;
+    let kinematics = subject.kinematics();
+    let corrected = [a + row.added[0], b + row.added[1]];
+    let mechanism = kinematics.mechanism_from_active(corrected);
+    let range = subject.motion.drive_range();
+    let within = |range: Option<[f64; 2]>, angle: f64| {
+        let turned = |angle: f64, [from, to]: [f64; 2]| (from..=to).contains(&angle);
+        range.is_none_or(|range| {
+            [-2.0 * PI, 0.0, 2.0 * PI]
+                .iter()
+                .any(|turn| turned(angle + turn, range))
+        })
+    };
+    within(range.first, mechanism[0]) && within(range.second, mechanism[1])
 }

@@ -10,7 +10,7 @@ mod plan_words;
 mod sheet;
 mod weights_words;
 
-pub use corrections::corrections_table;
+pub use corrections::{DEFAULT_MARGINS, corrections_table};
 pub use fit_figures::fit_figures;
 pub use fit_words::{fit_text, what_to_keep};
 pub use plan_words::plan_text;

@@ -1,6 +1,6 @@
 //! What a fit gives back: the design with its found values, and where the tool really points.
 
-use nalgebra::Vector3;
+use nalgebra::{Matrix3x2, Vector2, Vector3};
 
 use super::weights::{
     WeightFit, WeightMeasure, WeightParameter, WeightsJudged, measured, measured_joints,
@@ -92,39 +92,147 @@ pub fn calibrated(
     found
 }
 
-/// One line of a table of corrections.
+/// Where the tool points by the design and by the fit at one reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Correction {
+pub struct Directions {
     /// Readings, rad.
     pub readings: [f64; 2],
     /// Where the design says the tool points, base frame, unit.
     pub designed: Vector3<f64>,
-    /// Where it points, base frame, unit.
-    pub true_direction: Vector3<f64>,
+    /// Where the fitted model points, base frame, unit.
+    pub fitted: Vector3<f64>,
 }
 
 /// Where the tool points by the design and by the fit at given readings; those that either
 /// does not reach are left out. The tool's own line is meant, not the sensor beside it.
+pub fn directions(
+    model: &PhysicalModel,
+    values: &[f64],
+    readings: impl IntoIterator<Item = [f64; 2]>,
+) -> Vec<Directions> {
+    let nominal = model.nominal();
+    let found = on_the_tool_line(model, values);
+    readings
+        .into_iter()
+        .filter_map(|readings| {
+            Some(Directions {
+                readings,
+                designed: direction(model, readings, &nominal)?,
+                fitted: direction(model, readings, &found)?,
+            })
+        })
+        .collect()
+}
+
+/// One line of a table of corrections.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Correction {
+    /// Where the tool points without it.
+    pub directions: Directions,
+    /// What is added to each reading so that the fitted model points where the design points
+    /// without it, rad.
+    pub added: [f64; 2],
+}
+
+/// What to add to readings so that the fitted model points as designed; `None` for a reading
+/// that has no such correction near it. Taken from neither side of the backlash.
+///
+/// # Theory
+/// Newton's method on the direction, derivatives by central differences.
 pub fn corrections(
     model: &PhysicalModel,
     values: &[f64],
     readings: impl IntoIterator<Item = [f64; 2]>,
-) -> Vec<Correction> {
+) -> Vec<Option<Correction>> {
+    let found = on_the_tool_line(model, values);
+    let nominal = model.nominal();
+    readings
+        .into_iter()
+        .map(|readings| {
+            let directions = Directions {
+                readings,
+                designed: direction(model, readings, &nominal)?,
+                fitted: direction(model, readings, &found)?,
+            };
+            let added = added(model, &found, &directions)?;
+            Some(Correction { directions, added })
+        })
+        .collect()
+}
+
+/// Values of a fit with the sensor moved onto the tool's line.
+fn on_the_tool_line(model: &PhysicalModel, values: &[f64]) -> Vec<f64> {
     let nominal = model.nominal();
     let mut found = values.to_vec();
     for index in model.sensor_offsets() {
         found[index] = nominal[index];
     }
-    readings
-        .into_iter()
-        .filter_map(|readings| {
-            let designed = model.sensor(readings, [0.0; 2], &nominal)?;
-            let real = model.sensor(readings, [0.0; 2], &found)?;
-            Some(Correction {
-                readings,
-                designed: designed.try_normalize(0.0)?,
-                true_direction: real.try_normalize(0.0)?,
-            })
-        })
-        .collect()
+    found
+}
+
+/// Where the tool points, base frame, unit.
+fn direction(model: &PhysicalModel, readings: [f64; 2], values: &[f64]) -> Option<Vector3<f64>> {
+    let place = model.sensor(readings, [0.0; 2], values)?;
+    place.try_normalize(0.0)
+}
+
+/// Steps of Newton's method at most.
+const STEPS_MAX: usize = 20;
+/// Change of a reading for a derivative, rad.
+const DIFFERENCE: f64 = 1e-6;
+/// Distance of the directions at which the correction is found.
+const FOUND: f64 = 1e-10;
+/// Greatest correction of a reading that is looked for, rad: 10°. Farther off another assembly
+/// of the bars may point the same way.
+const ADDED_MAX: f64 = 10.0 / 180.0 * std::f64::consts::PI;
+
+fn added(model: &PhysicalModel, found: &[f64], directions: &Directions) -> Option<[f64; 2]> {
+    let mut added = Vector2::zeros();
+    let at = |added: Vector2<f64>| {
+        let [a, b] = directions.readings;
+        direction(model, [a + added.x, b + added.y], found)
+    };
+    for _ in 0..STEPS_MAX {
+        let off = at(added)? - directions.designed;
+        if off.norm() < FOUND {
+            return Some([added.x, added.y]);
+        }
+        let column = |unit: Vector2<f64>| {
+            let change = unit * DIFFERENCE;
+            Some((at(added + change)? - at(added - change)?) / (2.0 * DIFFERENCE))
+        };
+        let rates = Matrix3x2::from_columns(&[column(Vector2::x())?, column(Vector2::y())?]);
+        let square = rates.transpose() * rates;
+        added -= square.try_inverse()? * rates.transpose() * off;
+        if added.iter().any(|a| !a.is_finite() || a.abs() > ADDED_MAX) {
+            return None;
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::sample::two_arc_arm;
+
+    /// A base that is off by an angle is put right by that angle; a reading whose bars cannot
+    /// meet the designed direction has no correction.
+    #[test]
+    fn a_zero_is_taken_off_and_what_cannot_be_corrected_is_none() {
+        let design = two_arc_arm([0.9, 0.7]);
+        let model = PhysicalModel::new(&design).unwrap();
+        let mut values = model.nominal();
+        values[model.unobservable_zero()] += 0.01;
+        let [row] = corrections(&model, &values, [[0.3, 1.0]])[..] else {
+            panic!("one row")
+        };
+        let added = row.unwrap().added;
+        assert!((added[0] + 0.01).abs() < 1e-9 && added[1].abs() < 1e-9);
+        // Stretched straight, an arm with a shorter second arc does not reach as far.
+        let mut short = model.nominal();
+        short[model.index_of("second-arc.first_arc").unwrap()] -= 0.02;
+        assert_eq!(corrections(&model, &short, [[0.3, 0.0]]), [None]);
+        assert!(corrections(&model, &short, [[0.3, 1.0]])[0].is_some());
+    }
 }

@@ -32,7 +32,9 @@ pub mod weights;
 pub mod weights_plan;
 
 pub use crate::family::real::{Cause, Measure, ModelError, Parameter, PhysicalModel};
-pub use calibrated::{Correction, ToldByWeights, calibrated, change_joints, corrections};
+pub use calibrated::{
+    Correction, Directions, ToldByWeights, calibrated, change_joints, corrections, directions,
+};
 pub use causes::Explained;
 pub use data::{Course, Displacement, PointRow, Points, WeightRow, Weights};
 pub use fit::{FitError, FitOptions, FittedParameter, PointFit, fit_points};

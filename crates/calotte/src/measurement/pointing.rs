@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::calibrated::corrections;
+use super::calibrated::directions;
 use crate::design::Design;
 use crate::family::real::{Cause, PhysicalModel};
 use crate::kinematics::Margins;
@@ -80,7 +80,7 @@ pub fn pointing_error(
     values: &[f64],
     readings: impl IntoIterator<Item = [f64; 2]>,
 ) -> Option<PointingError> {
-    let rows = corrections(model, values, readings);
+    let rows = directions(model, values, readings);
     let mut found = PointingError {
         count: rows.len(),
         rms: 0.0,
@@ -91,7 +91,7 @@ pub fn pointing_error(
         },
     };
     for row in &rows {
-        let angle = arc_between(&row.designed, &row.true_direction);
+        let angle = arc_between(&row.designed, &row.fitted);
         found.rms += angle * angle / rows.len() as f64;
         if angle > found.max {
             found.max = angle;

@@ -2,12 +2,13 @@
 
 use std::path::Path;
 
+use calotte::brief::Brief;
 use calotte_document::measured::FitDocument;
 use calotte_document::run::FitRun;
 use calotte_format::measurement::RefusedRow;
 use calotte_format::safety::Safety;
 use calotte_report::found::fit_document;
-use calotte_report::input::provenance;
+use calotte_report::input::{Input, provenance};
 use calotte_report::measure::{fit_text, weights_lines, what_to_keep};
 use calotte_report::safety;
 
@@ -16,12 +17,18 @@ use super::found::{Found, found};
 use crate::Verdict;
 use crate::arguments::FitOptions;
 use crate::failure::Failure;
+use crate::inputs;
 use crate::terminal;
 use crate::{put, put_line, say};
 
 /// Fits and prints text or JSON.
 pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
     let folder = fit_files::prepare(options)?;
+    let brief = options
+        .brief
+        .as_deref()
+        .map(inputs::brief_to_judge)
+        .transpose()?;
     let found = found(options)?;
     name_refused("", &found.points.read.refused, &found.points.read.notes);
     if let Some(weights) = &found.weights {
@@ -29,9 +36,9 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
     }
     let stiff = found.weights.as_ref().is_none_or(|w| w.judged.agrees);
     let agrees = found.points.prototype.judged.agrees && stiff;
-    let document = document(options, &found);
+    let document = document(options, &found, brief.as_ref());
     if let Some(folder) = folder {
-        fit_files::write(folder, options, &found, &document)?;
+        fit_files::write(folder, options, &found, brief.as_ref(), &document)?;
     }
     if options.json {
         terminal::print_data(&(calotte_document::text(&document) + "\n"));
@@ -84,13 +91,16 @@ fn name_refused(of: &str, refused: &[RefusedRow], notes: &[String]) {
     }
 }
 
-fn document(options: &FitOptions, found: &Found) -> FitDocument {
+fn document(options: &FitOptions, found: &Found, brief: Option<&Input<Brief>>) -> FitDocument {
     let mut inputs: Vec<(&str, &Path, &str)> = vec![
         ("design", &options.design, &found.design.sha256),
         ("points", &options.points, &found.points_hash),
     ];
     if let (Some(path), Some(hash)) = (&options.weights, &found.weights_hash) {
         inputs.push(("weights", path, hash));
+    }
+    if let Some(brief) = brief {
+        inputs.push(("brief", &brief.path, &brief.sha256));
     }
     let mut document = fit_document(&found.design.value, &found.points, found.weights.as_ref());
     let settings = FitRun {

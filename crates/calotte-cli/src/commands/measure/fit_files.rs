@@ -3,11 +3,14 @@
 
 use std::path::{Path, PathBuf};
 
+use calotte::analysis::Requirements;
+use calotte::brief::Brief;
 use calotte::measurement::{ToldByWeights, calibrated};
 use calotte_document::measured::FitDocument;
 use calotte_format::safety::Safety;
 use calotte_format::words;
-use calotte_report::measure::{corrections_table, fit_figures};
+use calotte_report::input::Input;
+use calotte_report::measure::{DEFAULT_MARGINS, corrections_table, fit_figures};
 
 use super::found::Found;
 use crate::arguments::FitOptions;
@@ -21,6 +24,7 @@ pub fn prepare(options: &FitOptions) -> Result<Option<ResultsFolder>, Failure> {
         Some(&options.design),
         Some(&options.points),
         options.weights.as_ref(),
+        options.brief.as_ref(),
     ];
     let read: Vec<&Path> = read.into_iter().flatten().map(PathBuf::as_path).collect();
     let target = options.out.as_ref();
@@ -34,6 +38,7 @@ pub fn write(
     mut folder: ResultsFolder,
     options: &FitOptions,
     found: &Found,
+    brief: Option<&Input<Brief>>,
     document: &FitDocument,
 ) -> Result<(), Failure> {
     folder.add("fit.json", calotte_document::text(document) + "\n");
@@ -60,9 +65,12 @@ pub fn write(
         + &words::wrapped(&Safety::of(&design, true).notice(), 78).join("\n");
     let text = calotte_format::write_design(&calotte_format::tidied(&design), &remark);
     folder.add("design-calibrated.toml", text);
+    let margins = brief.map_or(DEFAULT_MARGINS, |brief| {
+        Requirements::from_brief(&brief.value).elastic_margins
+    });
     folder.add(
         "corrections.csv",
-        corrections_table(&found.design.value, &found.points)?,
+        corrections_table(&found.design.value, &found.points, margins)?,
     );
     for (name, svg) in fit_figures(&found.design.value, &found.points, found.weights.as_ref())? {
         folder.add(&format!("{name}.svg"), svg);
