@@ -4,7 +4,7 @@
 //! Parts: [`data`] (points and weights as measured), [`PhysicalModel`] (a real linkage with all its
 //! parameters), [`sphere`],
 //! [`registration`], [`sag`], `problem` (residuals and derivatives), [`selection`] (which parameters
-//! the points can tell), `robust` (the fit itself), [`fit`] (what it says), [`hold_out`] (learned or noise), [`causes`] (which single
+//! the points can tell), `robust` (the fit itself), [`fit`] (what it says), [`hold_out`] (learned or noise), [`lack_of_fit`] (noise or not), [`causes`] (which single
 //! cause explains most), [`statistics`], [`verdict`], [`prototype`] (all of these in one question), [`calibrated`] (the design as found), [`pointing`] (how far it points off),
 //! [`orientation`] (an independent witness),
 //! [`plan`] (what to measure), [`weights_plan`] (what to hang where).
@@ -15,6 +15,7 @@ pub mod causes;
 pub mod data;
 pub mod fit;
 pub mod hold_out;
+pub mod lack_of_fit;
 pub mod orientation;
 pub mod plan;
 pub mod pointing;
@@ -39,6 +40,9 @@ pub use causes::Explained;
 pub use data::{Course, Displacement, PointRow, Points, WeightRow, Weights};
 pub use fit::{FitError, FitOptions, FittedParameter, PointFit, fit_points};
 pub use hold_out::HoldOut;
+pub use lack_of_fit::{
+    LackKind, LackOfFit, LackTest, Movement, Rejected, Tested, Untestable, Whole,
+};
 pub use orientation::{
     OrientationAgreement, OrientationError, Orientations, Witness, compare_orientations,
 };

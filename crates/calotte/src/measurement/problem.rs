@@ -72,7 +72,7 @@ pub(super) fn places(
 
 /// A fit under way: which parameters are free, where they are, how much each row counts.
 #[derive(Clone)]
-pub(super) struct Problem<'d> {
+pub struct Problem<'d> {
     pub(super) model: &'d PhysicalModel,
     pub(super) samples: &'d [Sample<'d>],
     /// Weight of each row's residual; 0 leaves it out.
@@ -205,7 +205,7 @@ impl<'d> Problem<'d> {
 
     /// Derivatives of one row's three residuals into `block`, row by row, and the residuals;
     /// `None` where the bars do not close.
-    fn row(&self, row: usize, of: &[usize], block: &mut [f64]) -> Option<Vector3<f64>> {
+    pub(super) fn row(&self, row: usize, of: &[usize], block: &mut [f64]) -> Option<Vector3<f64>> {
         let sample = &self.samples[row];
         let columns = of.len() + POSE;
         let mut place = Vector3::zeros();
