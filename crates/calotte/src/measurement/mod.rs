@@ -4,7 +4,7 @@
 //! Parts: [`data`] (points and weights as measured), [`PhysicalModel`] (a real linkage with all its
 //! parameters), [`sphere`],
 //! [`registration`], [`sag`], `problem` (residuals and derivatives), [`selection`] (which parameters
-//! the points can tell), `robust` (the fit itself), [`fit`] (what it says), [`hold_out`] (learned or noise), [`lack_of_fit`] (noise or not), [`causes`] (which single
+//! the points can tell), `robust` (the fit itself), [`fit`] (what it says), [`hold_out`] (learned or noise), [`lack_of_fit`] (noise or not), [`hints`] (a file read otherwise), [`causes`] (which single
 //! cause explains most), [`statistics`], [`verdict`], [`prototype`] (all of these in one question), [`calibrated`] (the design as found), [`pointing`] (how far it points off),
 //! [`orientation`] (an independent witness),
 //! [`plan`] (what to measure), [`weights_plan`] (what to hang where).
@@ -14,6 +14,7 @@ pub mod calibrated;
 pub mod causes;
 pub mod data;
 pub mod fit;
+pub mod hints;
 pub mod hold_out;
 pub mod lack_of_fit;
 pub mod orientation;
@@ -39,6 +40,7 @@ pub use calibrated::{
 pub use causes::Explained;
 pub use data::{Course, Displacement, PointRow, Points, WeightRow, Weights};
 pub use fit::{FitError, FitOptions, FittedParameter, PointFit, fit_points};
+pub use hints::{Hint, Joints, LengthUnit, Misread, TakenFor, hints};
 pub use hold_out::HoldOut;
 pub use lack_of_fit::{
     LackKind, LackOfFit, LackTest, Movement, Rejected, Tested, Untestable, Whole,
