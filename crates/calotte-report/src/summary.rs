@@ -198,11 +198,17 @@ fn roll_words(analysis: &Analysis) -> Option<String> {
     let found = analysis.tool_roll.as_ref()?;
     let [low, high] = found.roll;
     Some(format!(
-        "{} to {} against the meridian over the covered region, a range of {} (sampled at {} configurations)",
+        "{} to {} against the meridian over the covered region, a range of {} (sampled at {} configurations{})",
         words::angle(low),
         words::angle(high),
         words::angle(high - low),
-        found.samples
+        found.samples,
+        // Poses in no order have nothing between them.
+        if analysis.cells.is_some() {
+            ""
+        } else {
+            ", ends refined between them"
+        }
     ))
 }
 
