@@ -11,7 +11,7 @@ from math import acos, asin, atan2, cos, degrees, pi, radians, sin, sqrt, tan
 
 import numpy as np
 from scipy.integrate import quad
-from scipy.optimize import brentq
+from scipy.optimize import brentq, minimize_scalar
 from scipy.special import ellipe
 
 from five_bar import FiveBar, meeting
@@ -216,7 +216,26 @@ def two_arc_arm():
         found[f"{name}-LCI"], found[f"{name}-polar"] = index, degrees(polar_and_azimuth(direction)[0])
     for elbow in (30.0, 75.0):
         found[f"S17-{elbow:g}"] = sin(radians(elbow))
-    return found
+    return found | arm_roll()
+
+
+def arm_roll():
+    """Roll of the tool of an arm of 50 and 70 deg over polar angles of 30 to 90 deg, by vectors.
+
+    Its elbow is bent to the negative side. Between the two the bar leans farthest from the
+    meridian, where the first arc is square to it.
+    """
+    arm = TwoArcArm([radians(50.0), radians(70.0)])
+    roll = lambda elbow: arm.configuration(0.3, elbow).roll()  # noqa: E731
+    polar = lambda elbow: polar_and_azimuth(arm.configuration(0.3, elbow).tool_direction)[0]  # noqa: E731
+    ends = [brentq(lambda x, at=at: polar(x) - radians(at), 0.1 - pi, -0.1, xtol=1e-15) for at in (30.0, 90.0)]
+    between = minimize_scalar(lambda x: -abs(roll(x)), bounds=ends, method="bounded", options={"xatol": 1e-9})
+    reached = [*map(roll, ends), roll(between.x)]
+    return {
+        "S24-minimum": degrees(min(reached)),
+        "S24-maximum": degrees(max(reached)),
+        "S24-range": degrees(max(reached) - min(reached)),
+    }
 
 
 def caps_and_reach():

@@ -1,5 +1,6 @@
 //! The two-arc arm: Jacobian, isotropy, conditioning over caps and full reach (S13–S17, G03–G05).
 
+use calotte::analysis::RollRange;
 use calotte::design::Design;
 use calotte::kinematics::conditioning::local_conditioning_index;
 use calotte::kinematics::{Kinematics, Pose};
@@ -31,11 +32,17 @@ const FULL_REACH: Source = Source::derived(
     "adaptive quadrature of the LCI over elbow angles",
 );
 
+const ROLL: Source = Source::derived(
+    file::SPHERE,
+    "arm of 50° and 70° by vectors: the bar against the meridian, over polar angles of 30° to 90°",
+);
+
 pub(crate) fn checks() -> Vec<Check> {
     let mut checks = jacobian();
     checks.extend(isotropy());
     checks.extend(caps());
     checks.extend(full_reach());
+    checks.extend(roll());
     checks
 }
 
@@ -84,6 +91,37 @@ fn jacobian() -> Vec<Check> {
             unit,
             [reference, value],
             Tolerance::Relative(1e-12),
+        )
+    })
+    .collect()
+}
+
+/// Roll over a region of which the greatest lies inside.
+fn roll() -> Vec<Check> {
+    let design = arm(50.0, 70.0);
+    let region = Region::cap(
+        Vector3::new((60.0 * DEGREE).sin(), 0.0, (60.0 * DEGREE).cos()),
+        30.0 * DEGREE,
+    );
+    let found = Kinematics::new(&design).ok().and_then(|kinematics| {
+        let (_, range) = conditioning_over(&design, &region)?;
+        RollRange::over(&kinematics, &range, &region)
+    });
+    let [low, high] = found.map_or([f64::NAN; 2], |found| found.roll);
+    let range = found.map_or(f64::NAN, |found| found.range());
+    [
+        ("S24-minimum", "minimum", -54.60788112879509, low),
+        ("S24-maximum", "maximum", -42.46705867479011, high),
+        ("S24-range", "range", 12.140822454004985, range),
+    ]
+    .into_iter()
+    .map(|(id, what, reference, value)| {
+        ROLL.check(
+            id,
+            format!("arm 50/70°, roll over polar 30 to 90°: {what}"),
+            "°",
+            [reference, value / DEGREE],
+            Tolerance::Absolute(1e-7),
         )
     })
     .collect()

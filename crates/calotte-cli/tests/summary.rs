@@ -408,6 +408,15 @@ fn base_axis_and_tool_roll_are_told() {
             .any(|one| turn(*one).any(|one| (one - end).abs() < 2.0))
     };
     assert!(near(ends[0]) && near(ends[1]), "{ends:?} {rolls:?}");
+    let rows = document["requirements"].as_array().unwrap();
+    let row = rows.iter().find(|row| row["quantity"] == "tool_roll_range");
+    let row = &row.expect("a row of the range");
+    let range = row["predicted_deg"].as_f64().unwrap();
+    assert!(
+        (range - (ends[1] - ends[0])).abs() < 1e-9,
+        "{range} {ends:?}"
+    );
+    assert!(row["required_deg"].is_null() && row["met"].is_null());
     let said = behind(&lines, "Tool roll");
     let told: Vec<&str> = said.split('°').collect();
     assert!(agrees(told[0], ends[0]), "{said}");

@@ -98,7 +98,7 @@ fn a_cell_of_a_map_says_what_the_analysis_says() {
         .into_iter()
         .filter(|quantity| Quantity::MAPS.contains(quantity))
         .collect();
-    let (mut compared, mut among, mut searched) = (0, 0, 0);
+    let (mut compared, mut among, mut searched, mut rolled) = (0, 0, 0, 0);
     for index in 0..30 {
         let (design, requirements) = random_case(&mut random, index);
         let Ok(analysis) = analyse(&design, &requirements, &OPTIONS) else {
@@ -148,6 +148,11 @@ fn a_cell_of_a_map_says_what_the_analysis_says() {
         let subject = requirements.subject(&design).unwrap();
         let verdict = evaluate(&subject, &requirements);
         for (quantity, value) in verdict.values.iter() {
+            if quantity == Quantity::ToolRollRange {
+                let row = of_rows(&analysis.rows, quantity).unwrap();
+                assert!(off(value, row) < 1e-9, "{index}: roll {value} and {row}");
+                rolled += 1;
+            }
             let found = of_rows(&analysis.rows, quantity).filter(|_| verdict.is_whole());
             if let Some(row) = found.filter(|_| quantity.is_of_directions()) {
                 let no_worse = if quantity.more_is_better() {
@@ -162,5 +167,6 @@ fn a_cell_of_a_map_says_what_the_analysis_says() {
     }
     assert!(compared > 150, "{compared} values compared");
     assert!(among >= 5, "{among} designs among keep-outs");
+    assert!(rolled > 15, "{rolled} ranges of roll of the search");
     assert!(searched > 50, "{searched} values of the search");
 }

@@ -2,7 +2,7 @@
 
 use axum::Json;
 use axum::extract::State;
-use calotte::analysis::values::around;
+use calotte::analysis::values::{around, shown_at_angle};
 use calotte::analysis::{Analysis, AnalysisOptions, NamedPair, RingResult, Row, analyse_subject};
 use calotte::kinematics::WorkingRange;
 use calotte::quantity::Quantity;
@@ -199,7 +199,10 @@ fn curves_of(
         values: found
             .rings
             .iter()
-            .map(|ring| Some(around(quantity, &ready.model, ring, load)? * factor))
+            .map(|ring| {
+                let value = around(quantity, &ready.model, ring, load)?;
+                Some(shown_at_angle(quantity, value, found.tool_roll.as_ref()) * factor)
+            })
             .collect(),
     };
     if quantity.is_per_load() {

@@ -5,7 +5,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use calotte::analysis::RingResult;
 use calotte::analysis::ring::{PointResult, solve_ring};
-use calotte::analysis::values::{At, at_angle, at_direction};
+use calotte::analysis::values::{At, at_angle, at_direction, shown_at_angle};
 use calotte::brief::LoadCase;
 use calotte::kinematics::{Pose, WorkingRange};
 use calotte::quantity::{Need, Quantity};
@@ -69,11 +69,20 @@ impl Taken {
         Some(value * self.quantity.unit().factor())
     }
 
+    /// The value that every second mechanism angle has for itself, in the unit of the quantity;
+    /// the outer `None` where it takes a structure to tell.
+    fn at_angle(self, ready: &Prepared, second: f64) -> Option<Option<f64>> {
+        let of_angle = at_angle(self.quantity)?;
+        let value = of_angle(&ready.model.kinematics, second);
+        let shown = |value| shown_at_angle(self.quantity, value, ready.roll.as_ref());
+        Some(value.map(|value| shown(value) * self.quantity.unit().factor()))
+    }
+
     /// The value at a pose, in the unit of the quantity; `None` where it has none.
     pub fn at_pose(self, ready: &Prepared, pose: &Pose) -> Option<f64> {
         let second = pose.mechanism[1];
-        if let Some(value) = at_angle(self.quantity) {
-            return Some(value(&ready.model.kinematics, second)? * self.quantity.unit().factor());
+        if let Some(value) = self.at_angle(ready, second) {
+            return value;
         }
         let azimuth = Direction::of(&pose.direction.vector()).azimuth;
         let ring = solve_ring(&ready.model, second, &[azimuth], self.loads(ready)).ok()?;
@@ -227,12 +236,10 @@ fn row(ready: &Prepared, taken: Taken, polar: f64, azimuth: &[f64]) -> (Vec<Opti
         })
         .collect();
     // What every second angle has for itself needs no structure.
-    let values = if let Some(value) = at_angle(taken.quantity) {
-        let factor = taken.quantity.unit().factor();
+    let values = if at_angle(taken.quantity).is_some() {
         let value = reached
             .as_ref()
-            .and_then(|(second, _)| value(&ready.model.kinematics, *second))
-            .map(|value| value * factor);
+            .and_then(|(second, _)| taken.at_angle(ready, *second).flatten());
         state
             .iter()
             .map(|state| value.filter(|_| *state != 1))

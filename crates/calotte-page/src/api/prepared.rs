@@ -9,7 +9,7 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use axum::body::Bytes;
 use axum::http::StatusCode;
-use calotte::analysis::{AnalysisError, Requirements};
+use calotte::analysis::{AnalysisError, Requirements, RollRange};
 use calotte::brief::{Brief, LoadCase};
 use calotte::design::Design;
 use calotte::kinematics::WorkingRange;
@@ -39,6 +39,8 @@ pub(super) struct Prepared {
     pub range: Option<WorkingRange>,
     /// The working range with the margins of elastic values.
     pub elastic_range: Option<WorkingRange>,
+    /// How far the tool rolls over the covered part of the region; `None` where nothing is.
+    pub roll: Option<RollRange>,
     /// The answer with its parts, as JSON; made when it is first asked for.
     pub parts: OnceLock<Result<Bytes, ApiError>>,
 }
@@ -134,7 +136,10 @@ fn prepare(design: Design, brief: Option<Brief>, text: Option<&str>) -> Result<P
     let range = subject.range().map_err(|error| refused(error.into()))?;
     let elastic_range = subject.elastic_range();
     let elastic_range = elastic_range.map_err(|error| refused(error.into()))?;
+    let roll =
+        range.and_then(|range| RollRange::over(subject.kinematics(), range, subject.region()));
     Ok(Prepared {
+        roll,
         people_near: brief.is_none_or(|brief| brief.people_near),
         range: range.cloned(),
         elastic_range: elastic_range.cloned(),

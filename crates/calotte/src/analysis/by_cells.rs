@@ -83,7 +83,11 @@ pub(super) fn by_cells(
         )?),
         _ => None,
     };
-    let mut rows = rows(requirements, cells.as_ref(), model, &solved);
+    let tool_roll = RollRange::of_poses(&stands);
+    let rows_of = |model: &Model, solved: &[RingResult]| {
+        rows(requirements, cells.as_ref(), tool_roll, model, solved)
+    };
+    let mut rows = rows_of(model, &solved);
     let bands = options.want_bands(&rows);
     if bands && elastic.is_some() {
         note_bands(subject, &stands, requirements, &mut rows)?;
@@ -92,12 +96,7 @@ pub(super) fn by_cells(
         WithTypicalSupports::of::<AnalysisError>(subject, &rows, |other| {
             let other = other.model()?;
             let solved = solve(other, &stands, &requirements.loads)?;
-            Ok(self::rows(
-                requirements,
-                cells.as_ref(),
-                other,
-                &solved.rings,
-            ))
+            Ok(rows_of(other, &solved.rings))
         })?
     } else {
         None
@@ -106,7 +105,7 @@ pub(super) fn by_cells(
         cells,
         clearing: None,
         ideal_rows: Vec::new(),
-        tool_roll: RollRange::of_poses(&stands),
+        tool_roll,
         typical_supports,
         surroundings: None,
         working_range: None,
@@ -155,6 +154,7 @@ pub(super) fn solve(
 fn rows(
     requirements: &Requirements,
     cells: Option<&CellsReport>,
+    roll: Option<RollRange>,
     model: &Model,
     solved: &[RingResult],
 ) -> Vec<Row> {
@@ -166,6 +166,7 @@ fn rows(
             range: None,
             required: None,
             reach: None,
+            roll,
             cells,
             coverage: cells.map_or(0.0, |c| c.summary.conditioning.coverage.fraction),
             summary: cells
@@ -227,7 +228,7 @@ fn note_bands(
         rows: &|other| {
             let model = other.model()?;
             let solved = solve(model, stands, loads)?.rings;
-            Ok(self::rows(requirements, None, model, &solved))
+            Ok(self::rows(requirements, None, None, model, &solved))
         },
     };
     add_bands(subject, &questions, loads, rows, Ends::Both)

@@ -20,6 +20,7 @@ use super::precision::{Solved, fewest};
 use super::requirements::Requirements;
 use super::ring::{Envelope, RingResult, needs_no_samples, solve_ring_over};
 use super::ring_grid::{Covered, RingPlace};
+use super::roll::RollRange;
 use super::rows::Row;
 use super::values::{Reached, Source, around, source};
 
@@ -192,6 +193,7 @@ pub(super) fn rows(
         kinematics: &model.kinematics,
         range,
         required,
+        roll: required.and_then(|second| RollRange::along(&model.kinematics, second)),
         reach: None,
         cells: None,
         coverage: summary.coverage.fraction,

@@ -190,9 +190,7 @@ pub(super) fn by_rings(
             ))
         })?,
     };
-    let tool_roll = range
-        .and_then(|range| Covered::new(kinematics, range, region).second())
-        .and_then(|second| RollRange::along(kinematics, second));
+    let tool_roll = range.and_then(|range| RollRange::over(kinematics, range, region));
     let singularity = range.filter(|_| options.proof).map(|range| {
         let required = Covered::new(kinematics, range, region).second();
         singularity_report(

@@ -2,8 +2,11 @@
 
 use std::f64::consts::TAU;
 
-use crate::kinematics::Kinematics;
 use crate::kinematics::workspace::Stand;
+use crate::kinematics::{Kinematics, WorkingRange};
+use crate::sphere::Region;
+
+use super::ring_grid::Covered;
 
 /// Second mechanism angles looked at over what covers the region, both ends included.
 const SAMPLES: u32 = 129;
@@ -27,6 +30,13 @@ pub struct RollRange {
 }
 
 impl RollRange {
+    /// Over what a working range covers of a region (base frame), of what turns about one fixed
+    /// axis; `None` where it covers nothing.
+    pub fn over(kinematics: &Kinematics, range: &WorkingRange, region: &Region) -> Option<Self> {
+        let second = Covered::new(kinematics, range, region).second()?;
+        Self::along(kinematics, second)
+    }
+
     /// Of what turns about one fixed axis, so that roll depends on the second mechanism angle
     /// alone; `second` is the range in which it covers the region, rad. Followed from sample
     /// to sample, through whole turns too.
@@ -69,6 +79,18 @@ impl RollRange {
         let low = rolls[(widest + 1) % count];
         let high = low + TAU - gap_after(widest);
         Some(Self::from_to(low, high, count))
+    }
+
+    /// By how much the tool turns about its own direction, rad.
+    pub fn range(&self) -> f64 {
+        self.roll[1] - self.roll[0]
+    }
+
+    /// A roll known but for whole turns (rad) as the one nearest the middle of this range, so
+    /// that over the covered part it lies between its ends and nowhere jumps by a turn, where
+    /// they are less than a turn apart.
+    pub fn carried_on(&self, roll: f64) -> f64 {
+        nearest(roll, 0.5 * (self.roll[0] + self.roll[1]))
     }
 
     fn from_to(low: f64, high: f64, samples: usize) -> Self {

@@ -3,6 +3,7 @@
 use crate::kinematics::conditioning::{ConditioningSummary, local_conditioning_index};
 use crate::kinematics::working_range::{self, state_transmission};
 use crate::kinematics::{Kinematics, WorkingRange};
+use crate::number::shown::degrees;
 use crate::quantity::Quantity;
 use crate::sphere::Direction;
 use crate::subject::Model;
@@ -10,6 +11,7 @@ use crate::subject::Model;
 use super::cells::CellsReport;
 use super::point::StiffnessScalars;
 use super::ring::{CaseResult, PointResult, RingResult};
+use super::roll::RollRange;
 
 /// One direction of a solved ring.
 #[derive(Debug, Clone, Copy)]
@@ -36,6 +38,9 @@ pub struct Reached<'a> {
     pub required: Option<[f64; 2]>,
     /// Greatest polar angle of the range without margins, rad; a map alone looks for it.
     pub reach: Option<f64>,
+    /// How far the tool rolls over the covered part of the region; `None` where it covers
+    /// nothing, and where nobody asks.
+    pub roll: Option<RollRange>,
     /// What cells say, of what turns about no fixed axis.
     pub cells: Option<&'a CellsReport>,
     /// Covered share of the region, 1.
@@ -113,6 +118,14 @@ pub fn source(quantity: Quantity) -> Source {
         }),
         Quantity::Reach => Source::Reached(|reached| Some(Placed::plain(reached.reach?))),
         Quantity::TransmissionAngle => Source::Reached(least_transmission),
+        Quantity::ToolRollRange => Source::Reached(|reached| {
+            let roll = reached.roll?;
+            let [low, high] = roll.roll;
+            Some(Placed {
+                note: format!("{} to {}", degrees(&low), degrees(&high)).replace('-', "−"),
+                ..Placed::plain(roll.range())
+            })
+        }),
         Quantity::Joints => Source::Reached(|reached| {
             Some(Placed::plain(reached.kinematics.linkage.joints.len() as f64))
         }),
@@ -185,7 +198,21 @@ pub fn at_angle(quantity: Quantity) -> Option<fn(&Kinematics, f64) -> Option<f64
             let state = kinematics.meridian.state(second);
             Some(state_transmission(&state)?.0)
         }),
+        // Known but for whole turns, see `shown_at_angle`.
+        Quantity::ToolRollRange => Some(|kinematics, second| {
+            let pose = kinematics.forward_from_mechanism([0.0, second]).ok()?;
+            Some(pose.roll)
+        }),
         _ => None,
+    }
+}
+
+/// The value that [`at_angle`] gives as it is shown beside others: rolls without a jump by a
+/// turn over the covered part of the region, where the tool rolls over `roll`.
+pub fn shown_at_angle(quantity: Quantity, value: f64, roll: Option<&RollRange>) -> f64 {
+    match (quantity, roll) {
+        (Quantity::ToolRollRange, Some(roll)) => roll.carried_on(value),
+        _ => value,
     }
 }
 

@@ -36,6 +36,7 @@ impl Quantity {
             Quantity::SafetyFactor => &["C10-2", "C13-4-in", "E17-bending"],
             Quantity::BearingStaticSafety => &["E06-axial", "E06-safety"],
             Quantity::TransmissionAngle => &["L20", "S05-chi"],
+            Quantity::ToolRollRange => &["S24-range", "S24-minimum"],
             Quantity::Wall => &["W01"],
             Quantity::Land => &["W02"],
             Quantity::Joints => &["K10-2-10", "K06-2-count"],

@@ -561,6 +561,41 @@ quantities! {
         name: "transmission angle",
     }]);
 
+    /// How far the tool turns about its own direction over the covered part of the region, rad;
+    /// at one second mechanism angle its roll there.
+    ToolRollRange: Facts::new(
+        "tool-roll-range",
+        "Tool roll range",
+        Unit::Degree,
+        Better::Less,
+        Over::WorkingRange,
+    )
+    .over_what_is_reached()
+    .row(8, "Tool roll range")
+    .aside()
+    .limit(LimitUse {
+        place: 3,
+        key: "tool_roll_range_deg",
+        bounds: Bounds::above(0.0, 3600.0),
+        absent: "no limit",
+        example: "60",
+        meaning: "maximum by which the tool turns about its own direction, against the meridian of the base axis, between any two directions of the covered part of the region; whole turns count",
+    })
+    .map(12, "Range of the tool's roll about its own direction, against the meridian of the base axis, over the covered part of the required region")
+    .column(2, "tool_roll_range")
+    .colour(ColourUse {
+        place: 6,
+        word: "tool-roll",
+        label: "Tool roll against the meridian",
+        choice: "tool roll",
+    })
+    .curves(&[CurveUse {
+        place: 9,
+        choice: "tool roll",
+        label: "Tool roll against the meridian",
+        name: "tool roll",
+    }]);
+
     /// Thickness of the thinnest wall of a bar, around a hole or void, m.
     Wall: Facts::new("wall", "Thinnest wall", Unit::Millimetre, Better::More, Over::Linkage)
         .named("thinnest_wall")

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::analysis::Requirements;
+use crate::analysis::RollRange;
 use crate::analysis::judge::not_described;
 use crate::analysis::ring::{
     Envelope, RingPlace, RingResult, needs_no_samples, ring_grid, solve_ring_over,
@@ -15,7 +16,7 @@ use crate::family::parameters::Capability;
 use crate::kinematics::conditioning::ConditioningSummary;
 use crate::kinematics::{Kinematics, WorkingRange};
 use crate::quantity::{JudgedAt, Missing, Quantity, Standing, Values};
-use crate::sphere::AzimuthSet;
+use crate::sphere::{AzimuthSet, Region};
 use crate::subject::{Model, Motion, Subject};
 use crate::surroundings::{Scratch, ShapeError, Surroundings};
 use crate::uncertain::Uncertain;
@@ -131,7 +132,8 @@ fn group_of(
     match requirements.motion(&design) {
         Ok(motion) => {
             let (kinematics, range) = (&motion.kinematics, motion.range());
-            let verdict = reach(requirements, kinematics, range, motion.summary());
+            let region = &motion.region;
+            let verdict = reach(requirements, kinematics, range, region, motion.summary());
             (Some(Arc::new(motion)), verdict)
         }
         Err(error) => (None, cannot_be_built(error)),
@@ -183,7 +185,8 @@ pub fn evaluate(subject: &Subject, requirements: &Requirements) -> Verdict {
         Ok(reached) => reached,
         Err(error) => return cannot_be_built(error),
     };
-    let mut verdict = reach(requirements, subject.kinematics(), range, summary);
+    let (kinematics, region) = (subject.kinematics(), subject.region());
+    let mut verdict = reach(requirements, kinematics, range, region, summary);
     if range.is_some() && is_near(&verdict) {
         let judged = match subject.elastic_range() {
             Ok(Some(range)) => judge_directions(subject, requirements, range, &mut verdict),
@@ -202,6 +205,7 @@ fn reach(
     requirements: &Requirements,
     kinematics: &Kinematics,
     range: Option<&WorkingRange>,
+    region: &Region,
     summary: &ConditioningSummary,
 ) -> Verdict {
     let Some(range) = range else {
@@ -211,6 +215,7 @@ fn reach(
         kinematics,
         range: Some(range),
         required: None,
+        roll: RollRange::over(kinematics, range, region),
         reach: None,
         cells: None,
         coverage: summary.coverage.fraction,

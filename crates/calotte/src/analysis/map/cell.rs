@@ -20,6 +20,7 @@ use crate::analysis::judged::Look;
 use crate::analysis::point::StiffnessScalars;
 use crate::analysis::requirements::Requirements;
 use crate::analysis::ring::{Covered, Envelope, RingPlace, RingResult, pose_at, solve_ring_over};
+use crate::analysis::roll::RollRange;
 use crate::analysis::values::{At, Reached, Source, at_direction, source, worse};
 
 /// What is computed for every cell.
@@ -349,12 +350,14 @@ impl<'a> Asked<'a> {
                 .filter(|_| wanted)
                 .and_then(|_| self.subject.summary().ok()),
         };
+        let required = self.range().and_then(|range| {
+            Covered::new(&self.model.kinematics, range, self.subject.region()).second()
+        });
         let reached = Reached {
             kinematics: &self.model.kinematics,
             range: self.range(),
-            required: self.range().and_then(|range| {
-                Covered::new(&self.model.kinematics, range, self.subject.region()).second()
-            }),
+            required,
+            roll: self.roll(required),
             reach: self.reach(),
             cells: self.cells.as_ref().and_then(ByCells::report),
             coverage: covered,
@@ -389,6 +392,20 @@ impl<'a> Asked<'a> {
         }
         let few_digits = fewer(real.few_digits, rigid.few_digits);
         Ok((values, missing, few_digits))
+    }
+
+    /// How far the tool rolls over the covered part of the region, if that is asked.
+    fn roll(&self, required: Option<[f64; 2]>) -> Option<RollRange> {
+        if !self.task.quantities.contains(&Quantity::ToolRollRange) {
+            return None;
+        }
+        let Some(cells) = &self.cells else {
+            return RollRange::along(&self.model.kinematics, required?);
+        };
+        match cells.poses(None, &AnalysisOptions::default()) {
+            Poses::Found(stands) => RollRange::of_poses(&stands),
+            Poses::OnlyWithoutMargins | Poses::Nowhere => None,
+        }
     }
 
     fn places(&self) -> Result<Places<'_>, NoValue> {
