@@ -86,7 +86,7 @@ pub enum MeasureCommand {
 /// Options of `calotte measure plan`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  calotte measure plan head-arm/design.toml --out head-arm/bench"
+    after_help = "Examples:\n  calotte measure plan head-arm/design.toml --out head-arm/bench\n  calotte measure plan head-arm/design.toml --brief brief.toml --seed 2 --out bench"
 )]
 pub struct PlanOptions {
     /// The design that wwith bearings and layers.
@@ -106,6 +106,12 @@ pub struct PlanOptions {
     /// Noise expected of the gauge at the tip, mm.
     #[arg(long, value_name = "MM", default_value_t = 0.005)]
     pub gauge_mm: f64,
+    /// What the random order of the rows begins with; equal numbers give the same plan.
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub seed: u32,
+    /// Brief whose limits, region, keep-outs and loads the plan keeps to.
+    #[arg(long, value_name = "BRIEF")]
+    pub brief: Option<PathBuf>,
     /// Folder for points.csv and weights.csv to fill in and a sheet to print.
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,

@@ -74,7 +74,7 @@ fn a_plan_is_made_filled_in_and_fitted() {
         folder,
         &["measure", "plan", "design.toml", "--out", "bench", "--json"],
     ));
-    assert_eq!(plan["rows"].as_array().expect("rows").len(), 30 + 3 * 4);
+    assert_eq!(plan["rows"].as_array().expect("rows").len(), 30 + 3 * 4 + 2);
     let least = plan["minimum_singular_value"].as_f64().expect("a number");
     let random = &plan["minimum_singular_value_of_random"]["median"];
     assert!(least > 1.6 * random.as_f64().expect("a number"));
@@ -128,7 +128,7 @@ fn a_plan_is_made_filled_in_and_fitted() {
     );
     assert_eq!(found["verdict"]["agrees_within_assumed_tolerances"], true);
     assert_eq!(found["outlier_rows"].as_array().map(Vec::len), Some(0));
-    assert_eq!(found["groups"].as_array().map(Vec::len), Some(3));
+    assert_eq!(found["groups"].as_array().map(Vec::len), Some(4));
     let shift = &found["registration"]["translation_mm"];
     for (got, wanted) in shift
         .as_array()
@@ -276,6 +276,59 @@ fn what_cannot_be_fitted_is_said() {
         assert_eq!(output.status.code(), Some(2));
         assert!(String::from_utf8_lossy(&output.stderr).contains(words));
     }
+}
+
+/// Equal seeds give the same plan, others another; what brief and design differ in is said.
+#[test]
+fn a_plan_has_a_seed_and_a_brief() {
+    let place = tempfile::tempdir().expect("a folder");
+    let folder = place.path();
+    fs::write(folder.join("design.toml"), DESIGN).expect("written");
+    let brief = r#"title = "bench"
+[region]
+shape = "cap"
+half_angle_deg = 60
+coverage_min = 0.1
+[tool]
+mass_kg = 0.7
+tip_radius_mm = 120
+[space]
+joint_radius_mm = 150
+[limits]
+transmission_angle_min_deg = 30
+[choice]
+families = ["scissor-linkage"]
+"#;
+    fs::write(folder.join("brief.toml"), brief).expect("written");
+    let plan = |more: &[&str]| {
+        let words = ["measure", "plan", "design.toml", "--json"];
+        let output = calotte(folder, &[&words, more].concat());
+        assert_eq!(output.status.code(), Some(0), "{output:?}");
+        (
+            json(&output),
+            String::from_utf8_lossy(&output.stderr).to_string(),
+        )
+    };
+    let (first, said) = plan(&[]);
+    assert!(said.is_empty(), "{said}");
+    assert_eq!(plan(&["--seed", "0"]).0, first);
+    let (other, _) = plan(&["--seed", "5"]);
+    assert_ne!(other["rows"], first["rows"]);
+    assert_eq!(other["order"]["seed"], 5);
+    assert_eq!(first["order"]["drift_separable"], true);
+    let (kept, said) = plan(&["--brief", "brief.toml"]);
+    assert!(
+        said.contains("warning: tool mass: the design has 0.5"),
+        "{said}"
+    );
+    let polar = |plan: &Value| plan["polar_deg"][1].as_f64().expect("a number");
+    assert!(polar(&first) > 70.0 && polar(&kept) < 60.01);
+    assert_eq!(kept["narrow_range"]["by_brief"], true);
+    let missing = calotte(
+        folder,
+        &["measure", "plan", "design.toml", "--brief", "none.toml"],
+    );
+    assert_eq!(missing.status.code(), Some(2));
 }
 
 /// A parameter that the points identify and that was held on request is not called otherwise.

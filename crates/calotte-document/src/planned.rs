@@ -62,6 +62,51 @@ pub struct RandomPlans {
     pub plans: Vec<f64>,
 }
 
+/// What an order of rows could mistake a drift in time for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct PlanOrder {
+    /// What the random order began with.
+    pub seed: u32,
+    /// Motion of the joints in all over that of the shortest way found once through all
+    /// configurations.
+    pub motion_over_shortest: f64,
+    /// Maximum correlation of the row number with either reading, without sign.
+    pub correlation_with_readings: f64,
+    /// The same with polar angle and azimuth, their cosines and sines.
+    pub correlation_with_directions: f64,
+    /// Parameter whose effect goes along most with a steady drift of the tracker.
+    pub drift_most_like: Option<String>,
+    /// Multiple correlation of that effect with the drift, the tracker's pose free.
+    pub correlation_with_drift: Option<f64>,
+    /// Whether these correlations are as small as is aimed at.
+    pub drift_separable: bool,
+}
+
+/// A parameter that a narrow range identifies worse.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct WorseParameter {
+    /// Name with its unit.
+    pub name: String,
+    /// Its standard error over that from the whole range.
+    pub times: f64,
+}
+
+/// What a range narrower than the linkage's own costs.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct NarrowRange {
+    /// Whether the drives' range narrows it.
+    pub by_drives: bool,
+    /// Whether the brief does.
+    pub by_brief: bool,
+    /// Parameters that the whole range identifies and this one does not.
+    pub not_identifiable: Vec<String>,
+    /// Parameters with at least three times the standard error.
+    pub worse: Vec<WorseParameter>,
+}
+
 /// What `calotte measure plan --json` says.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
@@ -80,6 +125,17 @@ pub struct PlanDocument {
     pub not_identifiable: Vec<String>,
     /// Motion of the joints in all, °.
     pub motion_deg: f64,
+    /// How the rows are ordered.
+    pub order: PlanOrder,
+    /// Ends of the tool's polar angle over all rows, °.
+    pub polar_deg: [f64; 2],
+    /// What a narrow range costs; null where the range is the linkage's own.
+    pub narrow_range: Option<NarrowRange>,
+    /// Rows that a straight way of the joints from the row before reaches only nearer to a
+    /// keep-out of the brief than it allows.
+    pub rows_not_straight: Vec<usize>,
+    /// What differs between brief and design, and what of the brief is not looked at.
+    pub warnings: Vec<String>,
     /// Weights to hang.
     pub weights: Vec<PlannedLoad>,
     /// What to take care of, at the bench above all.

@@ -30,8 +30,9 @@ fn answer(design: &Design, asked: &PlanAsked) -> Result<PlanAnswer, ApiError> {
         repeated: asked.repeated,
         times: asked.times,
         noise: asked.noise_mm * 1e-3,
+        ..PlanOptions::default()
     };
-    let made = planned(design, &settings, asked.gauge_mm * 1e-3).map_err(|error| {
+    let made = planned(design, None, &settings, asked.gauge_mm * 1e-3).map_err(|error| {
         ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error.to_string())
             .hint("look at the drives and sizes of the design, or ask for another plan")
     })?;
@@ -82,7 +83,7 @@ mod tests {
     fn a_plan_has_a_direction_and_a_line_of_its_file_for_every_row() {
         let found = answer(&design(), &asked()).unwrap();
         let document = &found.plan;
-        assert_eq!(document.rows.len(), 12 + 2 * 2);
+        assert_eq!(document.rows.len(), 12 + 2 * 2 + 2);
         assert_eq!(found.directions_deg.len(), document.rows.len());
         let lines = found
             .points_csv
@@ -105,7 +106,7 @@ mod tests {
         for (count, repeated, times) in [
             (7, 0, 1),
             (501, 0, 1),
-            (30, 31, 2),
+            (30, 30, 2),
             (30, 30, usize::MAX),
             (30, usize::MAX, usize::MAX),
         ] {

@@ -1,18 +1,22 @@
 //! What to measure on a prototype: the plan, its files to fill in, and the plan as JSON.
 
-use calotte::brief::LoadPlace;
+use calotte::analysis::Requirements;
+use calotte::brief::{Brief, LoadPlace};
 use calotte::design::Design;
 use calotte::linkage::LinkageError;
 use calotte::measurement::{
-    Course, PhysicalModel, Plan, PlanOptions, PlannedWeights, plan, plan_weights, to_plan,
+    CORRELATION_MAX, Course, LOOK_MAX, PhysicalModel, Plan, PlanOptions, PlannedWeights, plan,
+    plan_weights, to_plan,
 };
 use calotte::uncertain::Corner;
 use calotte_document::planned::{
-    PlanDocument, PlannedLoad, PlannedParameter, PlannedRow, RandomPlans,
+    NarrowRange, PlanDocument, PlanOrder, PlannedLoad, PlannedParameter, PlannedRow, RandomPlans,
+    WorseParameter,
 };
 
 use super::FoundError;
 use super::units::{in_unit, name_with_unit};
+use crate::analyse::differences;
 use crate::safety;
 use calotte_format::measurement::{
     PlannedPoint, PlannedWeight, template_reading, write_points_template, write_weights_template,
@@ -34,25 +38,39 @@ pub struct Planned {
     pub made: Plan,
     /// Configurations to hang weights on.
     pub weights: Vec<PlannedWeights>,
+    /// What was asked for.
+    pub settings: PlanOptions,
+    /// What differs between brief and design, and what of the brief is not looked at.
+    pub warnings: Vec<String>,
 }
 
 /// Plans points and weights.
 ///
 /// # Arguments
+/// - `brief`: its limits are the margins, configurations lie in its region and keep clear of
+///   its keep-outs.
 /// - `settings`: how many configurations, how often, and the noise expected.
 /// - `gauge`: noise expected of the gauge at the tip, m.
 ///
 /// # Errors
 /// [`FoundError::Fit`] for a design that cannot be built or measured, or settings that
 /// are none.
-pub fn planned(design: &Design, settings: &PlanOptions, gauge: f64) -> Result<Planned, FoundError> {
+pub fn planned(
+    design: &Design,
+    brief: Option<&Brief>,
+    settings: &PlanOptions,
+    gauge: f64,
+) -> Result<Planned, FoundError> {
     fn cannot(error: &impl ToString) -> FoundError {
         FoundError::Fit(error.to_string())
     }
     let nominal = design.at_corner(Corner::Nominal);
     let model = PhysicalModel::new(&nominal).map_err(|error| cannot(&error))?;
-    let subject = to_plan(&nominal).map_err(|error| cannot(&error))?;
-    let mut made = plan(&subject, &model, settings).map_err(|error| cannot(&error))?;
+    let requirements = brief.map(Requirements::from_brief);
+    let requirements = requirements.as_ref();
+    let subject = to_plan(&nominal, requirements).map_err(|error| cannot(&error))?;
+    let mut made =
+        plan(&subject, &model, requirements, settings).map_err(|error| cannot(&error))?;
     // What the operator sets is what the file says, to a thousandth of a degree.
     let values = model.nominal();
     for row in &mut made.configurations {
@@ -70,7 +88,26 @@ pub fn planned(design: &Design, settings: &PlanOptions, gauge: f64) -> Result<Pl
         model,
         made,
         weights,
+        settings: *settings,
+        warnings: brief.map_or_else(Vec::new, |brief| warnings(design, brief)),
     })
+}
+
+/// What differs between a brief and the design, and what of the brief is not looked at.
+fn warnings(design: &Design, brief: &Brief) -> Vec<String> {
+    let mut found = differences(design, brief);
+    if !brief.keep_outs.is_empty() && !design.is_built() {
+        found.push(
+            "keep-outs of the brief: not looked at, since the design has no [layers]; configurations may touch them"
+                .to_string(),
+        );
+    }
+    if brief.region.is_points() {
+        found.push(
+            "region of the brief: single directions do not bound the configurations".to_string(),
+        );
+    }
+    found
 }
 
 impl Planned {
@@ -100,6 +137,13 @@ impl Planned {
     pub fn weights_csv(&self) -> Result<String, LinkageError> {
         let rows: Vec<PlannedWeight> = self.weights.iter().flat_map(weight_rows).collect();
         write_weights_template(&self.nominal, &rows)
+    }
+
+    /// Whether the order keeps a drift in time apart from everything it is compared with.
+    pub fn drift_is_separable(&self) -> bool {
+        let mistaken = &self.made.mistaken;
+        mistaken.readings.max(mistaken.directions) <= CORRELATION_MAX
+            && mistaken.parameter.is_none_or(|(_, look)| look <= LOOK_MAX)
     }
 
     /// Median of the random plans' least singular values.
@@ -177,6 +221,38 @@ pub fn plan_document(planned: &Planned) -> PlanDocument {
             .map(|index| name_with_unit(&model.parameters[*index]))
             .collect(),
         motion_deg: degrees(made.motion),
+        order: PlanOrder {
+            seed: planned.settings.seed,
+            motion_over_shortest: made.motion / made.shortest,
+            correlation_with_readings: made.mistaken.readings,
+            correlation_with_directions: made.mistaken.directions,
+            drift_most_like: made
+                .mistaken
+                .parameter
+                .map(|(index, _)| name_with_unit(&model.parameters[index])),
+            correlation_with_drift: made.mistaken.parameter.map(|(_, look)| look),
+            drift_separable: planned.drift_is_separable(),
+        },
+        polar_deg: made.polar.map(degrees),
+        narrow_range: made.narrowed.as_ref().map(|cost| NarrowRange {
+            by_drives: cost.by_drives,
+            by_brief: cost.by_brief,
+            not_identifiable: cost
+                .lost
+                .iter()
+                .map(|index| name_with_unit(&model.parameters[*index]))
+                .collect(),
+            worse: cost
+                .worse
+                .iter()
+                .map(|(index, times)| WorseParameter {
+                    name: name_with_unit(&model.parameters[*index]),
+                    times: *times,
+                })
+                .collect(),
+        }),
+        rows_not_straight: made.not_straight.clone(),
+        warnings: planned.warnings.clone(),
         weights: weights
             .iter()
             .map(|one| PlannedLoad {

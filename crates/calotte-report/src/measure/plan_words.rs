@@ -1,6 +1,6 @@
 //! A plan on one screen of 80 columns.
 
-use calotte::measurement::PlannedWeights;
+use calotte::measurement::{CORRELATION_MAX, LOOK_MAX, PhysicalModel, PlannedWeights};
 use calotte_format::safety::{BENCH, Safety};
 use calotte_format::units::degrees;
 use calotte_format::words;
@@ -13,12 +13,23 @@ use crate::text::line;
 pub fn plan_text(found: &Planned) -> String {
     let mut out = String::new();
     let (model, made) = (&found.model, &found.made);
-    line!(
-        out,
-        "Points     {} rows, joints move {} degrees in all",
-        made.configurations.len(),
-        words::number(degrees(made.motion), 0)
+    wrapped(
+        &mut out,
+        "Points",
+        &format!(
+            "{} rows, joints move {} degrees in all, {} times the shortest way found once through \
+             all configurations; tool polar {} to {}",
+            made.configurations.len(),
+            words::number(degrees(made.motion), 0),
+            words::number(made.motion / made.shortest, 1),
+            words::angle(made.polar[0]),
+            words::angle(made.polar[1]),
+        ),
     );
+    wrapped(&mut out, "Order", &order_words(found));
+    for text in range_words(found) {
+        wrapped(&mut out, "Range", &text);
+    }
     wrapped(
         &mut out,
         "",
@@ -45,13 +56,9 @@ pub fn plan_text(found: &Planned) -> String {
             words::number(in_unit(described, *error), 4)
         );
     }
-    let not: Vec<String> = made
-        .not_told
-        .iter()
-        .map(|index| name_with_unit(&model.parameters[*index]))
-        .collect();
+    let not = names(model, &made.not_told);
     if !not.is_empty() {
-        let text = format!("not identifiable, fixed at nominal: {}", not.join(", "));
+        let text = format!("not identifiable, fixed at nominal: {not}");
         wrapped(&mut out, "Fixed", &text);
     }
     for one in &found.weights {
@@ -64,6 +71,88 @@ pub fn plan_text(found: &Planned) -> String {
     );
     wrapped(&mut out, "Bench", &BENCH.join(" "));
     out
+}
+
+/// What the order could mistake a drift in time for.
+pub(super) fn order_words(found: &Planned) -> String {
+    let mistaken = &found.made.mistaken;
+    let mut text = format!(
+        "at random (seed {}): the row number has a correlation of at most {} with the readings and {} with the direction (aim: {})",
+        found.settings.seed,
+        words::number(mistaken.readings, 2),
+        words::number(mistaken.directions, 2),
+        words::number(CORRELATION_MAX, 1)
+    );
+    if let Some((index, look)) = mistaken.parameter {
+        text += &format!(
+            ", a steady drift of the tracker at most {} with the effect of a parameter, {} (aim: {})",
+            words::number(look, 2),
+            found.model.parameters[index].name,
+            words::number(LOOK_MAX, 1)
+        );
+    }
+    text += if found.drift_is_separable() {
+        "; a drift in time is not taken for a parameter"
+    } else {
+        "; A DRIFT IN TIME MAY BE TAKEN FOR A PARAMETER: plan more configurations"
+    };
+    text
+}
+
+/// What a narrow range costs, and which ways are not free.
+pub(super) fn range_words(found: &Planned) -> Vec<String> {
+    let mut texts = Vec::new();
+    let (model, made) = (&found.model, &found.made);
+    if let Some(cost) = &made.narrowed {
+        let by = match (cost.by_drives, cost.by_brief) {
+            (true, true) => "the drives' range and the brief narrow",
+            (true, false) => "the drives' range narrows",
+            _ => "the brief narrows",
+        };
+        let mut text = format!("{by} where the tool is measured; ");
+        if cost.lost.is_empty() && cost.worse.is_empty() {
+            text += "every parameter of the whole range is identifiable there, none with three times its error";
+        }
+        if !cost.lost.is_empty() {
+            text += &format!(
+                "not identifiable there, but from the whole range: {}",
+                names(model, &cost.lost)
+            );
+        }
+        if !cost.worse.is_empty() {
+            let worse: Vec<String> = cost
+                .worse
+                .iter()
+                .map(|(index, times)| {
+                    let name = &model.parameters[*index].name;
+                    format!("{name} ({} times)", words::three(*times))
+                })
+                .collect();
+            let and = if cost.lost.is_empty() { "" } else { "; " };
+            text += &format!(
+                "{and}with a larger error than from the whole range: {}",
+                worse.join(", ")
+            );
+        }
+        texts.push(text);
+    }
+    if !made.not_straight.is_empty() {
+        let rows: Vec<String> = made.not_straight.iter().map(usize::to_string).collect();
+        texts.push(format!(
+            "a straight way of the joints comes too near a keep-out before rows {}: go round",
+            rows.join(", ")
+        ));
+    }
+    texts
+}
+
+/// Names of parameters with their units.
+pub(super) fn names(model: &PhysicalModel, positions: &[usize]) -> String {
+    let names: Vec<String> = positions
+        .iter()
+        .map(|index| name_with_unit(&model.parameters[*index]))
+        .collect();
+    names.join(", ")
 }
 
 /// Text behind a heading, wrapped.

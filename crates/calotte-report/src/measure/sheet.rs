@@ -2,12 +2,12 @@
 
 use crate::found::{Planned, in_unit, name_with_unit};
 use crate::html::{Block, Cell, Column, HtmlDocument, Section, Table};
-use calotte::measurement::{PhysicalModel, Plan, PlannedWeights};
+use calotte::measurement::{ANCHOR_GROUP, PhysicalModel, Plan, PlannedWeights};
 use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 use calotte_format::words;
 
-use super::plan_words::pull_words;
+use super::plan_words::{names, order_words, pull_words, range_words};
 use crate::error::ReportError;
 use crate::safety::{bench_document, sentences};
 
@@ -31,6 +31,7 @@ pub fn sheet(found: &Planned) -> Result<String, ReportError> {
                     design, true,
                 ))))],
             },
+            how(found),
             points(model, made),
             told(model, made),
             hung(model, &found.weights),
@@ -54,6 +55,38 @@ fn blank() -> Cell {
     Cell::Text("\u{a0}\u{a0}\u{a0}\u{a0}\u{a0}\u{a0}\u{a0}\u{a0}".to_string())
 }
 
+/// Order and repeats, for whoever measures.
+fn how(found: &Planned) -> Section {
+    let [a, b] = found.model.active_names;
+    let mut steps = vec![
+        format!("Set {a} and {b} as each row says, wait until nothing moves, measure the sensor, write x, y and z."),
+        "Measure the rows from top to bottom, in one go. Do not sort them. Whatever changes slowly (temperature, the tracker, the stand) then touches all positions alike and is not taken for a wrong bar.".to_string(),
+        format!("Go from row to row without going beyond a reading and coming back: from which side a reading is reached shows the play of the drives. Row 1 is the same position as one in the middle and as the last row (Repeat: {ANCHOR_GROUP}). If its point has moved in between, something has drifted: say so, and look for it before anything is made again."),
+        "Rows with the same name under Repeat are the same position. Set them anew each time, even though you have been there: their scatter shows how well the arm comes back.".to_string(),
+        "A row that cannot be measured stays empty; go on with the next one.".to_string(),
+    ];
+    for text in range_words(found) {
+        steps.push(sentence(&text));
+    }
+    for warning in &found.warnings {
+        steps.push(sentence(warning));
+    }
+    if !found.drift_is_separable() {
+        steps.push(sentence(&format!("Order: {}", order_words(found))));
+    }
+    Section {
+        heading: "How to measure".to_string(),
+        blocks: vec![Block::List(steps)],
+    }
+}
+
+/// A text that begins with a capital and ends with a full stop.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|first| first.to_uppercase().to_string());
+    format!("{}{}.", first.unwrap_or_default(), letters.as_str())
+}
+
 fn points(model: &PhysicalModel, made: &Plan) -> Section {
     let [a, b] = model.active_names;
     let rows = made
@@ -74,7 +107,7 @@ fn points(model: &PhysicalModel, made: &Plan) -> Section {
     Section {
         heading: "Points".to_string(),
         blocks: vec![Block::Table(Table {
-            caption: "In this order, which moves little and comes to the readings from both sides. Expected: where the design has the sensor, base frame; the tracker's own frame will differ.".to_string(),
+            caption: "In this order. Expected: where the design has the sensor, base frame; the tracker's own frame will differ.".to_string(),
             columns: vec![
                 Column::number("Row", ""),
                 Column::number(a, "°"),
@@ -106,11 +139,6 @@ fn told(model: &PhysicalModel, made: &Plan) -> Section {
             ]
         })
         .collect();
-    let not: Vec<String> = made
-        .not_told
-        .iter()
-        .map(|index| name_with_unit(&model.parameters[*index]))
-        .collect();
     Section {
         heading: "What these points identify".to_string(),
         blocks: vec![
@@ -126,7 +154,7 @@ fn told(model: &PhysicalModel, made: &Plan) -> Section {
             }),
             Block::Paragraph(format!(
                 "Not identifiable from any such points: {}.",
-                not.join(", ")
+                names(model, &made.not_told)
             )),
         ],
     }

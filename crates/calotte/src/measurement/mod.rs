@@ -48,7 +48,11 @@ pub use lack_of_fit::{
 pub use orientation::{
     OrientationAgreement, OrientationError, Orientations, Witness, compare_orientations,
 };
-pub use plan::{Plan, PlanError, PlanOptions, PlannedConfiguration, plan, to_plan};
+pub use plan::course::{CORRELATION_MAX, LOOK_MAX, MOTION_MAX};
+pub use plan::drift::Mistaken;
+pub use plan::{
+    ANCHOR_GROUP, Narrowed, Plan, PlanError, PlanOptions, PlannedConfiguration, plan, to_plan,
+};
 pub use pointing::{PointingError, pointing_error, readings_over, values_of_next};
 pub use prototype::{Prototype, PrototypeError, RowFound, Zone};
 pub use registration::{Registration, RegistrationError, register};

@@ -10,9 +10,9 @@ use crate::family::real::PhysicalModel;
 /// Unknowns of the tracker's pose: three of rotation, three of translation.
 pub(super) const POSE: usize = 6;
 /// Scale of the pose's rotation, rad.
-const TURN: f64 = 1e-2;
+pub(super) const TURN: f64 = 1e-2;
 /// Scale of the pose's translation, m.
-const SHIFT: f64 = 1e-3;
+pub(super) const SHIFT: f64 = 1e-3;
 /// Parameters whose derivatives are computed together.
 const LANES: usize = 8;
 /// Rows whose sums are made together.

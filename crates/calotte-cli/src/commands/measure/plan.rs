@@ -1,5 +1,7 @@
 //! `calotte measure plan`: what to measure on the prototype, as files to fill in and a sheet.
 
+use std::path::{Path, PathBuf};
+
 use calotte::measurement::PlanOptions as Settings;
 use calotte_report::found::{plan_document, planned};
 use calotte_report::measure::{plan_text, sheet};
@@ -15,6 +17,12 @@ use crate::{put, say};
 /// Plans and writes.
 pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
     let design = inputs::design_to_measure(&options.design)?;
+    let brief = options
+        .brief
+        .as_deref()
+        .map(inputs::brief_to_judge)
+        .transpose()?;
+    inputs::offers_what_is_asked(&design, brief.as_ref())?;
     let cannot = |error: String| {
         Failure::new(error).hint(format!(
             "look at [drives] and sizes of {}",
@@ -25,16 +33,27 @@ pub fn run(options: &PlanOptions) -> Result<Verdict, Failure> {
     let folder = options
         .out
         .as_ref()
-        .map(|out| ResultsFolder::prepare(out, options.force, &[&options.design]))
+        .map(|out| {
+            let read: Vec<&Path> = std::iter::once(&options.design)
+                .chain(&options.brief)
+                .map(PathBuf::as_path)
+                .collect();
+            ResultsFolder::prepare(out, options.force, &read)
+        })
         .transpose()?;
     let settings = Settings {
         count: options.count,
         repeated: options.repeated,
         times: options.times,
         noise: options.noise_mm * 1e-3,
+        seed: options.seed,
     };
-    let found = planned(&design.value, &settings, options.gauge_mm * 1e-3)
+    let asks = brief.as_ref().map(|brief| &brief.value);
+    let found = planned(&design.value, asks, &settings, options.gauge_mm * 1e-3)
         .map_err(|error| cannot(error.to_string()))?;
+    for warning in &found.warnings {
+        say!("warning: {warning}");
+    }
     if let (Some(target), Some(mut folder)) = (&options.out, folder) {
         folder.add(
             "points.csv",

@@ -2229,6 +2229,27 @@ not_identifiable: Array<string>,
  */
 motion_deg: number, 
 /**
+ * How the rows are ordered.
+ */
+order: PlanOrder, 
+/**
+ * Ends of the tool's polar angle over all rows, °.
+ */
+polar_deg: [number, number], 
+/**
+ * What a narrow range costs; null where the range is the linkage's own.
+ */
+narrow_range: NarrowRange | null, 
+/**
+ * Rows that a straight way of the joints from the row before reaches only nearer to a
+ * keep-out of the brief than it allows.
+ */
+rows_not_straight: Array<number>, 
+/**
+ * What differs between brief and design, and what of the brief is not looked at.
+ */
+warnings: Array<string>, 
+/**
  * Weights to hang.
  */
 weights: Array<PlannedLoad>, 
