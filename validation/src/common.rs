@@ -97,6 +97,7 @@ pub(crate) fn scissor(proximal: &[f64], distal: &[f64], bends: &[f64]) -> Design
         distal_arcs: radians(distal),
         bends: radians(bends),
         assembly_modes: vec![1; proximal.len()],
+        sides: Default::default(),
     }))
 }
 

@@ -6,11 +6,12 @@ use calotte::design::{
     JointParts, JointProperties, Layers, MeasuredJoints, Mount, RidesOn, ScissorLinkage, Support,
     Tool, TwoArcArm,
 };
+use calotte::family::parameters::BarAngle;
 use calotte::stock::{BearingKind, Material, Process, Section, StiffnessAt};
 use nalgebra::Vector3;
 
 use crate::keys::words::carrier_name;
-use crate::read::implied_source;
+use crate::read::{implied_source, key_of};
 use crate::units::Unit;
 use crate::words::steers;
 
@@ -180,6 +181,7 @@ impl Text {
         if let Some(factor) = &design.short_bars {
             self.band("short_bar_stiffness_factor", Unit::One, factor);
         }
+        design.family.each(BarTables(self));
     }
 
     fn section(&mut self, section: &Section) {
@@ -575,4 +577,39 @@ impl EachFamily<'_> for LinkageKeys<'_> {
         writer.numbers("distal_arcs_deg", Unit::Degree, &five_bar.distal_arcs);
         writer.line("elbows", &quoted(five_bar.elbows.name()));
     }
+}
+
+/// The bars that have angles of their own, each a table below `[linkage]`.
+struct BarTables<'w>(&'w mut Text);
+
+impl EachFamily<'_> for BarTables<'_> {
+    type Answer = ();
+
+    fn scissor_linkage(self, scissor: &ScissorLinkage) {
+        let Self(writer) = self;
+        let mut bars: Vec<(String, Vec<(BarAngle, f64)>)> = Vec::new();
+        for angle in scissor.paired_angles() {
+            let Some(values) = scissor.sides.get(&angle) else {
+                continue;
+            };
+            for (name, value) in angle.bars().into_iter().zip(values) {
+                let stated = (angle.of_bar(), *value);
+                match bars.iter_mut().find(|(bar, _)| *bar == name) {
+                    Some((_, angles)) => angles.push(stated),
+                    None => bars.push((name, vec![stated])),
+                }
+            }
+        }
+        for (name, angles) in bars {
+            writer.0.push_str("\n[[linkage.bar]]\n");
+            writer.line("name", &quoted(&name));
+            for (angle, value) in angles {
+                writer.number(key_of(angle), Unit::Degree, value);
+            }
+        }
+    }
+
+    fn two_arc_arm(self, _: &TwoArcArm) {}
+
+    fn five_bar(self, _: &FiveBar) {}
 }

@@ -6,6 +6,7 @@ use calotte::design::{
     JointStiffness, Mount, NamedRelease, RidesOn, ScissorLinkage, Support, Tool, ToolCarrier,
 };
 use calotte::family::parameters::Capability;
+use calotte::measurement::{PhysicalModel, calibrated};
 use calotte::stock::{Material, Process, Section, shipped_materials};
 use calotte_format::words::steers;
 use calotte_format::{read_design, tidied, write_design};
@@ -37,6 +38,15 @@ fn text() -> impl Strategy<Value = String> {
     ]
 }
 
+/// What left and right have of an angle: nothing, much apart, or hardly.
+fn own() -> impl Strategy<Value = Option<[f64; 2]>> {
+    prop_oneof![
+        Just(None),
+        [0.01..3.1, 0.01..3.1].prop_map(Some),
+        (0.01..3.0, 1e-12..1e-3).prop_map(|(left, by)| Some([left, left + by])),
+    ]
+}
+
 fn scissor() -> impl Strategy<Value = Family> {
     (1usize..=6)
         .prop_flat_map(|stages| {
@@ -45,15 +55,23 @@ fn scissor() -> impl Strategy<Value = Family> {
                 vec(0.01..3.1, stages),
                 vec(-3.0..3.0, stages - 1),
                 vec(prop_oneof![Just(1i8), Just(-1i8)], stages),
+                vec(own(), 3 * stages - 1),
             )
         })
-        .prop_map(|(proximal_arcs, distal_arcs, bends, assembly_modes)| {
-            Family::scissor_linkage(ScissorLinkage {
+        .prop_map(|(proximal_arcs, distal_arcs, bends, assembly_modes, own)| {
+            let mut scissor = ScissorLinkage {
                 proximal_arcs,
                 distal_arcs,
                 bends,
                 assembly_modes,
-            })
+                sides: Default::default(),
+            };
+            for (angle, own) in scissor.paired_angles().into_iter().zip(own) {
+                if let Some(both) = own {
+                    scissor.state(angle, both);
+                }
+            }
+            Family::scissor_linkage(scissor)
         })
 }
 
@@ -449,4 +467,53 @@ fn a_title_that_steers_a_terminal_is_written_as_one_that_does_not() {
     let written = write_design(&design, "");
     let read = read_design(&written).expect("a design");
     assert_eq!(read.title, "a [2J b c");
+}
+
+/// A design with bars as a fit found them, written and read, is about these bars: the model of
+/// the real linkage has them as nominal values.
+#[test]
+fn bars_as_found_go_round_into_the_model() {
+    let mut design = read_design(include_str!("valid/scissor.toml")).unwrap();
+    design.tool.roll = 0.0;
+    let model = PhysicalModel::new(&design).unwrap();
+    let mut values = model.nominal();
+    for (place, (value, described)) in values.iter_mut().zip(&model.parameters).enumerate() {
+        if matches!(described.cause, calotte::family::real::Cause::Bar(_)) {
+            *value += 1.234_567_8e-3 * (place as f64).sin();
+        }
+    }
+    let found = tidied(&calibrated(&design, &model, &values, &[]));
+    let again = read_design(&write_design(&found, "")).unwrap();
+    assert_eq!(again, found);
+    let nominal = PhysicalModel::new(&again).unwrap().nominal();
+    let mut bars = 0;
+    for ((now, value), described) in nominal.iter().zip(&values).zip(&model.parameters) {
+        if matches!(described.cause, calotte::family::real::Cause::Bar(_)) {
+            assert!((now - value).abs() < 1e-12, "{}", described.name);
+            bars += 1;
+        }
+    }
+    assert_eq!(bars, 10);
+}
+
+/// What the lists say stands for bars that state nothing; a list whose bars differ is their
+/// mean, and equal bars are as if the list said so.
+#[test]
+fn a_bar_that_states_nothing_has_what_the_list_says() {
+    let text = |bars: &str| {
+        let plain = include_str!("valid/scissor.toml");
+        let (linkage, rest) = plain.split_once("\n[section]").unwrap();
+        read_design(&format!("{linkage}{bars}\n[section]{rest}")).unwrap()
+    };
+    let one = text("\n[[linkage.bar]]\nname = \"bar-right-2\"\nfirst_arc_deg = 30.4\n");
+    let differ = one.family.side_differences();
+    assert_eq!(differ.len(), 1);
+    let [left, right] = differ[0].values;
+    let degree = PI / 180.0;
+    assert!((left - 30.0 * degree).abs() < 1e-15 && (right - 30.4 * degree).abs() < 1e-15);
+    assert!((one.family.branch_arcs()[3] - 30.2 * degree).abs() < 1e-15);
+    let both = text(
+        "\n[[linkage.bar]]\nname = \"bar-right-2\"\nfirst_arc_deg = 30\n[[linkage.bar]]\nname = \"bar-left-2\"\nfirst_arc_deg = 30\n",
+    );
+    assert_eq!(both, text(""));
 }

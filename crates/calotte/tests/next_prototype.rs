@@ -457,6 +457,7 @@ fn assembly_modes_stay_with_kept_bars() {
         distal_arcs,
         bends,
         assembly_modes: vec![1, -1],
+        sides: Default::default(),
     });
     let modes = |bars: &[usize]| -> Vec<Vec<i8>> {
         let narrow = narrowed(&brief(), &kept(&design, false, bars)).unwrap();

@@ -49,6 +49,7 @@ fn random_case(random: &mut ChaCha8Rng) -> Option<(Design, Kinematics, [f64; 2])
             distal_arcs,
             bends,
             assembly_modes: vec![1; stages],
+            sides: Default::default(),
         }))
     } else {
         arm(

@@ -174,6 +174,7 @@ fn random_case(sample: u64) -> (Design, [f64; 2]) {
             distal_arcs,
             bends,
             assembly_modes: vec![1; stages],
+            sides: Default::default(),
         });
         let half_angle = between(35.0, 60.0) * DEGREE;
         (design(family), [between(-3.0, 3.0), 2.0 * half_angle])

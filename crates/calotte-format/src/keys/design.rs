@@ -183,6 +183,48 @@ static LINKAGE: Table = Table {
             "{ value = 1, from = 0.8, to = 1.1 }",
             "stiffness of bars with a free length under four times the larger section size, over that of beam theory; one number for all of them",
         ),
+        Key::optional(
+            "bar",
+            Kind::Tables(&BAR),
+            "left and right bars are alike",
+            "[{ name = \"bar-left-1\", first_arc_deg = 23.7 }]",
+            "bars with angles of their own, one entry for each; measuring takes them as they are, everything else the mean of left and right",
+        )
+        .when("family", SCISSOR),
+    ],
+};
+
+/// `[[linkage.bar]]`.
+static BAR: Table = Table {
+    meaning: "One bar of a scissor linkage that differs from its counterpart on the other side, such as one that was measured. What it does not state is that of the lists; where left and right differ, the list is taken as the mean of the two.",
+    keys: &[
+        Key::required(
+            "name",
+            Kind::Text,
+            "\"bar-left-1\"",
+            "the bar: base-left, base-right, or bar-left-1 and so on from the base outward",
+        ),
+        Key::optional(
+            "first_arc_deg",
+            Kind::Number(ARC),
+            "that of the list",
+            "23.7",
+            "its arc from the joint nearer to the base: the first entry of proximal_arcs_deg of a base bar, else its stage's entry of distal_arcs_deg",
+        ),
+        Key::optional(
+            "second_arc_deg",
+            Kind::Number(ARC),
+            "that of the list",
+            "23.4",
+            "its arc beyond the apex, the next stage's entry of proximal_arcs_deg; not of base bars and of the last stage",
+        ),
+        Key::optional(
+            "bend_deg",
+            Kind::Number(BEND),
+            "that of the list",
+            "0.2",
+            "its bend at the apex, its stage's entry of bends_deg; not of base bars and of the last stage",
+        ),
     ],
 };
 

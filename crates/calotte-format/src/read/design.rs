@@ -1,5 +1,7 @@
 //! The design.
 
+use std::collections::BTreeMap;
+
 use calotte::brief::{FamilyName, drive_of};
 use calotte::built::{Built, BuiltError};
 use calotte::design::{
@@ -233,12 +235,14 @@ impl Checker<'_> {
         let stages = proximal.len();
         let bends = self.bends(fields, stages);
         let modes = self.assembly_modes(fields, stages);
-        Some(Family::scissor_linkage(ScissorLinkage {
+        let scissor = ScissorLinkage {
             proximal_arcs: proximal.to_vec(),
             distal_arcs: distal?.to_vec(),
             bends: bends?,
             assembly_modes: modes?,
-        }))
+            sides: BTreeMap::new(),
+        };
+        self.with_bars(fields, scissor).map(Family::scissor_linkage)
     }
 
     fn five_bar(&mut self, fields: &Fields) -> Option<Family> {

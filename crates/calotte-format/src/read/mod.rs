@@ -5,6 +5,7 @@
 //! check what concerns several keys together.
 
 mod band;
+mod bars;
 mod blame;
 mod brief;
 mod check;
@@ -30,6 +31,7 @@ mod syntax;
 mod table_tests;
 mod value;
 
+pub(crate) use bars::key_of;
 pub use blame::{
     Refusal, refused, refused_to_keep, refused_to_measure, refused_to_solve, stiffness_words,
 };

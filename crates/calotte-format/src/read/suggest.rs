@@ -12,6 +12,9 @@ use crate::units::Unit;
 /// Similarity from which a word counts as a slip of another.
 const SIMILAR: f64 = 0.6;
 
+/// Letters from which a word that differs by one is a slip.
+const SLIP_FROM: usize = 6;
+
 /// Units that people write and these files do not, with what one of them is in
 /// a unit of the files.
 const OTHER_UNITS: [(&str, Unit, f64); 21] = [
@@ -131,15 +134,25 @@ impl Checker<'_> {
             };
             return (hint, Some(key.name));
         }
-        if let Some(place) = self.elsewhere(spec, name, value.is_table()) {
-            return (place, None);
-        }
         let mut candidates = usable(spec);
         // A key that does not belong here, such as another family's, is not meant.
         candidates.retain(|key| {
             let when = key.when.as_ref();
             when.is_none_or(|when| condition(when, spec, node) != Some(false))
         });
+        // A letter more or less is a slip, whatever has that very name elsewhere; at the top it
+        // may be the other file's table.
+        let at_top = std::ptr::eq(spec, self.file.table);
+        let slip = |key: &&&'static Key| {
+            !at_top && name.len() >= SLIP_FROM && strsim::damerau_levenshtein(key.name, name) == 1
+        };
+        if let Some(key) = candidates.iter().find(slip) {
+            let hint = format!("write `{}`: {}", key.name, key.meaning);
+            return (hint, Some(key.name));
+        }
+        if let Some(place) = self.elsewhere(spec, name, value.is_table()) {
+            return (place, None);
+        }
         match by_parts(&candidates, name)[..] {
             [] => {}
             [key] => {

@@ -1097,6 +1097,56 @@ pub const EXPECTED: &[(&str, &[Expected])] = &[
         &[(22, "drive[1].rides_on", &["no mass", "mass_kg"])],
     ),
     (
+        "design_bar_unknown",
+        &[(
+            8,
+            "linkage.bar[1].name",
+            &["no bar \"bar-left-3\"", "base-left", "bar-right-2"],
+        )],
+    ),
+    (
+        "design_bar_twice",
+        &[(16, "linkage.bar[3].name", &["described twice"])],
+    ),
+    (
+        "design_bar_nothing",
+        &[(
+            8,
+            "linkage.bar[1].name",
+            &["states nothing", "with first_arc_deg"],
+        )],
+    ),
+    (
+        "design_bar_one_arc",
+        &[
+            (
+                9,
+                "linkage.bar[1].second_arc_deg",
+                &["\"base-left\" has no second arc", "first_arc_deg"],
+            ),
+            (14, "linkage.bar[2].bend_deg", &["has no bend"]),
+        ],
+    ),
+    (
+        "design_bar_half_turn",
+        &[
+            (9, "linkage.bar[1].first_arc_deg", &["180"]),
+            (10, "linkage.bar[1].second_arc_deg", &["0"]),
+            (11, "linkage.bar[1].bend_deg", &["not a number"]),
+        ],
+    ),
+    (
+        "design_bar_key_slip",
+        &[
+            (9, "linkage.bar[1].first_arc", &["first_arc_deg"]),
+            (11, "linkage.bar[2].name", &["`name` is missing"]),
+        ],
+    ),
+    (
+        "design_bar_of_arm",
+        &[(6, "linkage.bar", &["does not belong", "scissor-linkage"])],
+    ),
+    (
         "design_drive_twice",
         &[(24, "drive[2].joint", &["described twice"])],
     ),

@@ -6,7 +6,7 @@ use crate::design::{Design, Drives, ToolCarrier};
 use crate::linkage::{Configuration, Linkage, LinkageError};
 
 use super::by_direction::ByDirection;
-use super::parameters::{Capability, Dimension, Family, NotAvailable, Part};
+use super::parameters::{Capability, Dimension, Family, NotAvailable, Part, SideDifference};
 use super::state::MeridianState;
 
 /// All that depends on the kind of linkage.
@@ -73,7 +73,11 @@ pub(super) trait Behaviour {
     fn keep(&mut self, base: bool, bars: &[usize], of: &Family);
     /// Which parts have the angles of another linkage's within so much, rad.
     fn same_parts(&self, other: &Family, within: f64) -> (bool, Vec<usize>);
-    /// Takes the angles found by measuring, by name of the bar and the angle; left and right
-    /// take the mean.
+    /// Takes the angles found by measuring, by name of the bar and the angle.
     fn take_found(&mut self, value: &dyn Fn(&str) -> Option<f64>);
+    /// Where left and right differ, the most first; none where they are equal, or where
+    /// everything takes each side as it is.
+    fn side_differences(&self) -> Vec<SideDifference> {
+        Vec::new()
+    }
 }

@@ -7,7 +7,9 @@ use crate::linkage::{Configuration, Linkage};
 
 use super::behaviour::Behaviour;
 use super::by_direction::ByDirection;
-use super::parameters::{Capability, Dimension, Family, FamilyName, Kind, NotAvailable, Part};
+use super::parameters::{
+    Capability, Dimension, Family, FamilyName, Kind, NotAvailable, Part, SideDifference,
+};
 use super::state::MeridianState;
 
 impl FamilyName {
@@ -175,8 +177,14 @@ impl Family {
         self.behaviour().same_parts(other, within)
     }
 
-    /// Takes the angles found by measuring, rad, by name such as `bar-left-1.first_arc`; one
-    /// arc that stands for left and right takes the mean of the two.
+    /// Where left and right differ, the most first, of a linkage whose closed forms take the
+    /// mean of the two; none where nothing differs or nothing takes a mean.
+    pub fn side_differences(&self) -> Vec<SideDifference> {
+        self.behaviour().side_differences()
+    }
+
+    /// Takes the angles found by measuring, rad, by name such as `bar-left-1.first_arc`; lists
+    /// that stand for left and right take the mean of the two, and the bars keep their own.
     pub fn take_found(&mut self, value: &dyn Fn(&str) -> Option<f64>) {
         self.behaviour_mut().take_found(value);
     }

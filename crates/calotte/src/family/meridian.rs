@@ -201,6 +201,7 @@ mod tests {
             distal_arcs: vec![0.55, 0.5, 0.35],
             bends: vec![0.2, -0.1],
             assembly_modes: vec![1, 1, 1],
+            sides: Default::default(),
         };
         let meridian = meridian(linkage);
         let (x, h) = (1.3, 1e-5);
@@ -220,6 +221,7 @@ mod tests {
             distal_arcs: vec![0.3],
             bends: vec![],
             assembly_modes: vec![1],
+            sides: Default::default(),
         };
         let state = meridian(linkage).state(2.0f64);
         assert!(state.breaks && !state.closes);

@@ -4,6 +4,8 @@
 //! constructors and answers questions (`door`); what must differ from family to family
 //! outside, words and keys, goes through [`Family::each`].
 
+use std::collections::BTreeMap;
+
 use thiserror::Error;
 
 /// The family of a linkage with the angles that fix its bars.
@@ -274,7 +276,8 @@ pub struct NotAvailable {
     pub what: Capability,
 }
 
-/// A scissor linkage of one or more stages, symmetric about its centre line.
+/// A scissor linkage of one or more stages, symmetric about its centre line but for what
+/// [`ScissorLinkage::sides`] holds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ScissorLinkage {
     /// Arc from the apex to the side joint, per stage, rad, in (0, π).
@@ -287,6 +290,74 @@ pub struct ScissorLinkage {
     /// Assembly mode of each stage, +1 or −1 (the sign of the second part of
     /// the stage along the centre line).
     pub assembly_modes: Vec<i8>,
+    /// Angles in which the left and the right bar differ, in this order, rad; the lists hold
+    /// the mean of the two. Only the model that measuring fits reads them, whatever is computed
+    /// in closed form takes the mean. [`ScissorLinkage::state`] keeps both in step.
+    pub sides: BTreeMap<PairedAngle, [f64; 2]>,
+}
+
+/// An angle that one bar on the left and one on the right have, by its place in the lists.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PairedAngle {
+    /// Of the proximal arcs: at 0 the only arc of the base bars, beyond it the second arc of
+    /// the bars of that number.
+    Proximal(usize),
+    /// Of the distal arcs: the first arc of the bars one higher in number.
+    Distal(usize),
+    /// Of the bends: of the bars one higher in number.
+    Bend(usize),
+}
+
+/// An angle of one bar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BarAngle {
+    /// Its arc from the joint nearer to the base.
+    FirstArc,
+    /// Its arc beyond the apex.
+    SecondArc,
+    /// Its bend at the apex.
+    Bend,
+}
+
+impl BarAngle {
+    /// All of them.
+    pub const ALL: [BarAngle; 3] = [BarAngle::FirstArc, BarAngle::SecondArc, BarAngle::Bend];
+
+    /// The name as files and parameters write it, without unit.
+    pub fn name(self) -> &'static str {
+        match self {
+            BarAngle::FirstArc => "first_arc",
+            BarAngle::SecondArc => "second_arc",
+            BarAngle::Bend => "bend",
+        }
+    }
+
+    /// The name in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            BarAngle::FirstArc => "first arc",
+            BarAngle::SecondArc => "second arc",
+            BarAngle::Bend => "bend",
+        }
+    }
+}
+
+/// How far the two sides of a linkage differ where they differ most.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SideDifference {
+    /// The bars, left and right.
+    pub bars: [String; 2],
+    /// The angle.
+    pub angle: BarAngle,
+    /// Its values, left and right, rad.
+    pub values: [f64; 2],
+}
+
+impl SideDifference {
+    /// The difference without sign, rad.
+    pub fn size(&self) -> f64 {
+        (self.values[0] - self.values[1]).abs()
+    }
 }
 
 impl ScissorLinkage {
@@ -297,6 +368,7 @@ impl ScissorLinkage {
             distal_arcs: vec![arc; stages],
             bends: vec![0.0; stages.saturating_sub(1)],
             assembly_modes: vec![1; stages],
+            sides: BTreeMap::new(),
         }
     }
 

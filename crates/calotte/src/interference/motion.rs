@@ -126,6 +126,7 @@ mod tests {
             distal_arcs: vec![0.55, 0.5, 0.35],
             bends: vec![0.4, -0.1],
             assembly_modes: vec![1, 1, 1],
+            sides: Default::default(),
         });
         let mut follower = scissor.clone();
         follower.tool.carried_by = ToolCarrier::Bisector;
@@ -190,6 +191,7 @@ mod tests {
             distal_arcs: vec![0.3],
             bends: vec![],
             assembly_modes: vec![1],
+            sides: Default::default(),
         });
         let kinematics = Kinematics::new(&design).unwrap();
         let mut bounds = RateBounds::default();

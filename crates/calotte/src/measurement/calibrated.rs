@@ -69,9 +69,10 @@ const FACTOR_ERROR_MAX: f64 = 0.5;
 /// Standard errors to either side that a measured band holds.
 const BAND: f64 = 2.0;
 
-/// The design with the values found. A design has one arc for left and right; it takes the
-/// mean of the two, and keeps no zeros, scales, backlash or base axes of its own. Stiffnesses
-/// that weights told replace the design's, with a band of two standard errors to either side.
+/// The design with the values found: bars have the arcs and bends found of each, what stands
+/// for left and right their mean. It keeps no zeros, scales, backlash or base axes of its own.
+/// Stiffnesses that weights told replace the design's, with a band of two standard errors to
+/// either side.
 ///
 /// # Arguments
 /// - `values`: of the model's parameters, SI.

@@ -61,6 +61,7 @@ mod tests {
             distal_arcs: vec![0.55, 0.5],
             bends: vec![0.3],
             assembly_modes: vec![1, 1],
+            sides: Default::default(),
         });
         bent.tool.carried_by = ToolCarrier::Bisector;
         for design in [sample::two_arc_arm([0.9, 0.7]), bent] {

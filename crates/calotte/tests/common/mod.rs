@@ -79,6 +79,7 @@ pub fn scissor(proximal: &[f64], distal: &[f64], bends: &[f64]) -> Design {
         distal_arcs: degrees(distal),
         bends: degrees(bends),
         assembly_modes: vec![1; proximal.len()],
+        sides: Default::default(),
     }))
 }
 

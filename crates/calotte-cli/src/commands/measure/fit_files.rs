@@ -52,8 +52,13 @@ pub fn write(
         &prototype.fit.values,
         &told,
     );
+    let sides = if design.family.side_differences().is_empty() {
+        "Left and right arcs are their mean; zeros, scales, backlash, base axes and the sensor's place are in fit.json."
+    } else {
+        "Lists of arcs and bends are the mean of left and right, [[linkage.bar]] is as found of each bar;\nzeros, scales, backlash, base axes and the sensor's place are in fit.json."
+    };
     let remark = format!(
-        "Calibrated by calotte {} from {} (SHA-256 {}).\nLeft and right arcs are their mean; zeros, scales, backlash, base axes and the sensor's place are in fit.json.",
+        "Calibrated by calotte {} from {} (SHA-256 {}).\n{sides}",
         env!("CARGO_PKG_VERSION"),
         options
             .points

@@ -233,6 +233,17 @@ export interface DesignFile {
     arcs_deg?: [number, number];
     /** Assembly mode per stage, 1 or -1: the sign of the second part of the stage along the centre line. Without it: 1 for every stage. */
     assembly_modes?: number[];
+    /** Bars with angles of their own, one entry for each; measuring takes them as they are, everything else the mean of left and right. Without it: left and right bars are alike. */
+    bar?: {
+      /** Its bend at the apex, its stage's entry of bends_deg; not of base bars and of the last stage [°]. Without it: that of the list. */
+      bend_deg?: number;
+      /** Its arc from the joint nearer to the base: the first entry of proximal_arcs_deg of a base bar, else its stage's entry of distal_arcs_deg [°]. Without it: that of the list. */
+      first_arc_deg?: number;
+      /** The bar: base-left, base-right, or bar-left-1 and so on from the base outward. */
+      name: string;
+      /** Its arc beyond the apex, the next stage's entry of proximal_arcs_deg; not of base bars and of the last stage [°]. Without it: that of the list. */
+      second_arc_deg?: number;
+    }[];
     /** Arc between the base axes of a five-bar, which lie in the x-z plane of the base frame, symmetric about z, left towards -x [°]. */
     base_arc_deg?: number;
     /** Bend of the crossing bars between stages, one fewer than stages; a positive bend opens the next stage [°]. Without it: no bends. */

@@ -10,7 +10,7 @@
 use nalgebra::{Matrix2, Rotation3, Vector3};
 
 use crate::design::{Design, DriveLayout, ScissorLinkage, ToolCarrier};
-use crate::family::parameters::FamilyName;
+use crate::family::parameters::{FamilyName, PairedAngle};
 use crate::family::state::{MeridianState, STAGES_MAX};
 use crate::linkage::{
     ArcPlace, Body, BodyArc, Configuration, Follower, Joint, JointRole, Linkage, LinkageError,
@@ -96,13 +96,30 @@ fn validate(scissor: &ScissorLinkage) -> Result<(), LinkageError> {
         }
     }
     for bend in &scissor.bends {
-        if bend.is_nan() || bend.abs() >= std::f64::consts::PI {
-            return Err(LinkageError::Value {
-                name: "bend",
-                value: *bend,
-                allowed: "between −180° and 180°",
-            });
+        check_bend(*bend)?;
+    }
+    for (angle, both) in &scissor.sides {
+        for value in both {
+            match angle {
+                PairedAngle::Bend(_) => check_bend(*value)?,
+                PairedAngle::Proximal(stage) | PairedAngle::Distal(stage) => {
+                    let distal = matches!(angle, PairedAngle::Distal(_));
+                    let stage = *stage;
+                    check_arc(ArcPlace::OfStage { stage, distal }, *value)?;
+                }
+            }
         }
+    }
+    Ok(())
+}
+
+fn check_bend(bend: f64) -> Result<(), LinkageError> {
+    if bend.is_nan() || bend.abs() >= std::f64::consts::PI {
+        return Err(LinkageError::Value {
+            name: "bend",
+            value: bend,
+            allowed: "between −180° and 180°",
+        });
     }
     Ok(())
 }

@@ -4,6 +4,7 @@ use std::f64::consts::PI;
 
 use crate::brief::{Brief, Kept, Range};
 use crate::design::{DriveLayout, ScissorLinkage};
+use crate::family::parameters::PairedAngle;
 
 /// A scissor linkage of equal half-links.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -108,24 +109,12 @@ pub(crate) fn leaves_free(kept: &Kept, stages: usize) -> [bool; 2] {
 
 /// Puts the arcs, bends and assembly modes of parts that stay into a new linkage.
 pub(super) fn keep(new: &mut ScissorLinkage, base: bool, bars: &[usize], old: &ScissorLinkage) {
-    if let (true, Some(new), Some(old)) = (
-        base,
-        new.proximal_arcs.first_mut(),
-        old.proximal_arcs.first(),
-    ) {
-        *new = *old;
+    if base {
+        new.take(PairedAngle::Proximal(0), old);
     }
     for bar in bars {
-        // Bar i runs from stage i over its bend into stage i + 1.
-        let pairs = [
-            (&mut new.distal_arcs, &old.distal_arcs, bar - 1),
-            (&mut new.bends, &old.bends, bar - 1),
-            (&mut new.proximal_arcs, &old.proximal_arcs, *bar),
-        ];
-        for (new, old, place) in pairs {
-            if let (Some(new), Some(old)) = (new.get_mut(place), old.get(place)) {
-                *new = *old;
-            }
+        for angle in of_bars(*bar) {
+            new.take(angle, old);
         }
     }
     // A stage is assembled as it was where one of its bars stays.
@@ -148,17 +137,22 @@ pub(super) fn same_parts(
     old: &ScissorLinkage,
     within: f64,
 ) -> (bool, Vec<usize>) {
-    let same = |a: Option<&f64>, b: Option<&f64>| match (a, b) {
-        (Some(a), Some(b)) => (a - b).abs() < within,
+    let same = |angle: &PairedAngle| match (new.both(*angle), old.both(*angle)) {
+        (Some(a), Some(b)) => (0..2).all(|side| (a[side] - b[side]).abs() < within),
         (a, b) => a.is_none() && b.is_none(),
     };
-    let is_same = |bar: &usize| {
-        same(new.distal_arcs.get(bar - 1), old.distal_arcs.get(bar - 1))
-            && same(new.bends.get(bar - 1), old.bends.get(bar - 1))
-            && same(new.proximal_arcs.get(*bar), old.proximal_arcs.get(*bar))
-    };
+    let is_same = |bar: &usize| of_bars(*bar).iter().all(same);
     (
-        same(new.proximal_arcs.first(), old.proximal_arcs.first()),
+        same(&PairedAngle::Proximal(0)),
         (1..=old.stages()).filter(is_same).collect(),
     )
+}
+
+/// The angles of the bars of a number: bar i runs from stage i over its bend into stage i + 1.
+fn of_bars(number: usize) -> [PairedAngle; 3] {
+    [
+        PairedAngle::Distal(number - 1),
+        PairedAngle::Bend(number - 1),
+        PairedAngle::Proximal(number),
+    ]
 }

@@ -1,12 +1,14 @@
 //! The scissor linkage: crossing bars between apexes on one great circle.
 //!
 //! Parts: [`bars`] (bodies and joints, closed-form configuration), [`closed_form`],
-//! [`choice`] (what a search varies), [`real`] (every bar with errors of its own).
+//! [`choice`] (what a search varies), [`sides`] (what left and right have each of their own),
+//! [`real`] (every bar with errors of its own).
 
 mod bars;
 mod choice;
 mod closed_form;
 mod real;
+mod sides;
 
 use nalgebra::Matrix2;
 
@@ -14,7 +16,7 @@ use crate::design::{Design, DriveLayout, Drives, ScissorLinkage, ToolCarrier};
 use crate::linkage::{Configuration, Linkage, LinkageError};
 
 use super::behaviour::Behaviour;
-use super::parameters::{Capability, Dimension, Family, Kind, Part};
+use super::parameters::{Capability, Dimension, Family, Kind, PairedAngle, Part, SideDifference};
 use super::state::MeridianState;
 
 pub(super) use choice::{ScissorAngles, coarse_sweep, combinations, count, leaves_free};
@@ -92,7 +94,9 @@ impl Behaviour for ScissorLinkage {
 
     fn angles_mut(&mut self) -> Vec<&mut f64> {
         let arcs = self.proximal_arcs.iter_mut().chain(&mut self.distal_arcs);
-        arcs.chain(&mut self.bends).collect()
+        arcs.chain(&mut self.bends)
+            .chain(self.sides.values_mut().flatten())
+            .collect()
     }
 
     fn values(&self, dimension: Dimension) -> Option<Vec<f64>> {
@@ -114,8 +118,13 @@ impl Behaviour for ScissorLinkage {
                 self.distal_arcs = vec![self.distal_arcs[0]; stages];
                 self.assembly_modes = vec![self.assembly_modes[0]; stages];
                 self.bends = vec![bend; stages.saturating_sub(1)];
+                self.sides.clear();
             }
-            Dimension::Bend => self.bends.fill(value),
+            Dimension::Bend => {
+                self.bends.fill(value);
+                self.sides
+                    .retain(|angle, _| !matches!(angle, PairedAngle::Bend(_)));
+            }
             Dimension::Arc | Dimension::TotalArc => {
                 let each = match dimension {
                     Dimension::TotalArc => value / (2 * ScissorLinkage::stages(self)) as f64,
@@ -123,6 +132,8 @@ impl Behaviour for ScissorLinkage {
                 };
                 self.proximal_arcs.fill(each);
                 self.distal_arcs.fill(each);
+                self.sides
+                    .retain(|angle, _| matches!(angle, PairedAngle::Bend(_)));
             }
             Dimension::FirstArc | Dimension::SecondArc => {}
         }
@@ -141,28 +152,16 @@ impl Behaviour for ScissorLinkage {
         }
     }
 
+    fn side_differences(&self) -> Vec<SideDifference> {
+        self.differences()
+    }
+
     fn take_found(&mut self, value: &dyn Fn(&str) -> Option<f64>) {
-        let mean = |what: &str, sides: [String; 2]| {
-            let [a, b] = sides.map(|side| value(&format!("{side}.{what}")));
-            Some(0.5 * (a? + b?))
-        };
-        let bars = |stage: usize| ["left", "right"].map(|side| format!("bar-{side}-{}", stage + 1));
-        let base = ["left", "right"].map(|side| format!("base-{side}"));
-        if let Some(arc) = mean("first_arc", base) {
-            self.proximal_arcs[0] = arc;
-        }
-        let stages = ScissorLinkage::stages(self);
-        for stage in 0..stages {
-            if let Some(arc) = mean("first_arc", bars(stage)) {
-                self.distal_arcs[stage] = arc;
-            }
-            if stage + 1 < stages {
-                if let Some(arc) = mean("second_arc", bars(stage)) {
-                    self.proximal_arcs[stage + 1] = arc;
-                }
-                if let Some(bend) = mean("bend", bars(stage)) {
-                    self.bends[stage] = bend;
-                }
+        for angle in self.paired_angles() {
+            let name = angle.of_bar().name();
+            let both = angle.bars().map(|bar| value(&format!("{bar}.{name}")));
+            if let [Some(left), Some(right)] = both {
+                self.find(angle, [left, right]);
             }
         }
     }

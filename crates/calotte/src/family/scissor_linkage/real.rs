@@ -3,6 +3,7 @@
 
 use crate::design::{Design, DriveLayout, ScissorLinkage, ToolCarrier};
 use crate::family::deviation::{Cause, List, RealTool};
+use crate::family::parameters::PairedAngle;
 use crate::number::jet::Scalar;
 use crate::number::vector::{
     V, about_x, about_y, about_z, add, away, constant, cross, direction, dot, times,
@@ -28,25 +29,24 @@ pub(crate) struct RealScissor {
 impl RealScissor {
     /// Adds its parameters to the list.
     pub(crate) fn new(scissor: &ScissorLinkage, design: &Design, list: &mut List) -> Self {
-        let base = ["left", "right"].map(|side| {
-            let name = format!("base-{side}");
-            let arc = scissor.proximal_arcs[0];
-            list.angle(format!("{name}.first_arc"), arc, Cause::Bar(name))
-        });
+        let mut angle = |angle: PairedAngle, side: usize| {
+            let [left, right] = angle.bars();
+            let bar = if side == 0 { left } else { right };
+            let nominal = scissor.both(angle).unwrap_or_default()[side];
+            let name = format!("{bar}.{}", angle.of_bar().name());
+            list.angle(name, nominal, Cause::Bar(bar))
+        };
+        let base = [0, 1].map(|side| angle(PairedAngle::Proximal(0), side));
         let stages = scissor.stages();
-        let mut bar = |stage: usize, side: &str| {
-            let name = format!("bar-{side}-{}", stage + 1);
-            let cause = || Cause::Bar(name.clone());
-            let first = scissor.distal_arcs[stage];
-            let place = list.angle(format!("{name}.first_arc"), first, cause());
+        let mut bar = |stage: usize, side: usize| {
+            let place = angle(PairedAngle::Distal(stage), side);
             if stage + 1 < stages {
-                let second = scissor.proximal_arcs[stage + 1];
-                list.angle(format!("{name}.second_arc"), second, cause());
-                list.angle(format!("{name}.bend"), scissor.bends[stage], cause());
+                angle(PairedAngle::Proximal(stage + 1), side);
+                angle(PairedAngle::Bend(stage), side);
             }
             place
         };
-        let bars = (0..stages).map(|stage| ["left", "right"].map(|side| bar(stage, side)));
+        let bars = (0..stages).map(|stage| [0, 1].map(|side| bar(stage, side)));
         let bars = bars.collect();
         let tilt = list.angle("axis.tilt_x".to_string(), 0.0, Cause::BaseAxes);
         list.angle("axis.tilt_y".to_string(), 0.0, Cause::BaseAxes);
