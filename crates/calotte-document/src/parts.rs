@@ -11,6 +11,9 @@ use crate::safety::Safety;
 pub struct PartsDocument {
     /// In the order of its solids.
     pub parts: Vec<PartToMake>,
+    /// What the reader should know, in words.
+    #[serde(default)]
+    pub warnings: Vec<String>,
     /// What to know before anything is built, fitted or used.
     pub safety: Safety,
 }

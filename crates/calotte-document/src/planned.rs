@@ -134,7 +134,8 @@ pub struct PlanDocument {
     /// Rows that a straight way of the joints from the row before reaches only nearer to a
     /// keep-out of the brief than it allows.
     pub rows_not_straight: Vec<usize>,
-    /// What differs between brief and design, and what of the brief is not looked at.
+    /// What differs between brief and design, what of the brief is not looked at, and what
+    /// takes the mean of left and right.
     pub warnings: Vec<String>,
     /// Weights to hang.
     pub weights: Vec<PlannedLoad>,

@@ -25,6 +25,7 @@ pub mod measure;
 pub mod prototype;
 pub mod results;
 pub mod safety;
+pub mod sides;
 pub mod summary;
 pub mod supports;
 mod text;

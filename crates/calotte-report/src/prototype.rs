@@ -20,6 +20,7 @@ use crate::error::ReportError;
 use crate::found::{FitRead, weight_in_unit, weight_name_with_unit};
 use crate::input::{Input, file_name};
 use crate::results::direction_document;
+use crate::sides::{Mean, words_of};
 
 /// A built prototype with what stays of it.
 pub struct Prototype {
@@ -203,7 +204,10 @@ impl Prototype {
 
     /// What a user should know before they keep or believe it.
     pub fn cautions(&self, brief: &Brief) -> Vec<String> {
-        let mut cautions = Vec::new();
+        let differ = self.kept.design.family.side_differences();
+        let kept = differ.iter().find(|one| is_kept(&self.kept, &one.bars[0]));
+        let most = kept.map(|most| words_of(most, Mean::Next));
+        let mut cautions: Vec<String> = most.into_iter().collect();
         let Some(fit) = &self.fit else {
             cautions.push(
                 "the prototype is taken as designed: give --use fit.json for what was measured"

@@ -18,6 +18,7 @@ use crate::{put, put_line, say};
 use calotte_format::safety::{MESH_HEADER, MESHES, Safety};
 use calotte_format::words;
 use calotte_report::safety;
+use calotte_report::sides::{Mean, caution};
 
 /// Lists the parts and writes their meshes.
 pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
@@ -49,13 +50,14 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
         header: MESH_HEADER.to_string(),
     };
     let safety = Safety::of(&design.value, true);
+    let warnings: Vec<String> = caution(&nominal, Mean::Meshes).into_iter().collect();
     let files = part_files(&built, &part_options).map_err(|error| cannot(error.to_string()))?;
     let written = match folder {
         Some(mut folder) => {
             for file in &files {
                 folder.add(&file.name, file.bytes.clone());
             }
-            let list = calotte_document::text(&document(&files, safety)) + "\n";
+            let list = calotte_document::text(&document(&files, &warnings, safety)) + "\n";
             folder.add("parts.json", list);
             folder.add("SAFETY.txt", safety::file(safety, &design.value.title));
             folder.finish()?;
@@ -64,7 +66,8 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
         None => None,
     };
     if options.json {
-        terminal::print_data(&(calotte_document::text(&document(&files, safety)) + "\n"));
+        let document = document(&files, &warnings, safety);
+        terminal::print_data(&(calotte_document::text(&document) + "\n"));
         return Ok(Verdict::Met);
     }
     put_line!(
@@ -84,8 +87,10 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
             size.join(" × ")
         );
     }
-    for line in words::wrapped(MESHES, 79) {
-        put_line!("{line}");
+    for text in warnings.iter().map(String::as_str).chain([MESHES]) {
+        for line in words::wrapped(text, 79) {
+            put_line!("{line}");
+        }
     }
     put!("{}", safety::text(safety));
     if let Some(out) = written {
@@ -94,7 +99,7 @@ pub fn run(options: &PartsOptions) -> Result<Verdict, Failure> {
     Ok(Verdict::Met)
 }
 
-fn document(files: &[PartFile], safety: Safety) -> PartsDocument {
+fn document(files: &[PartFile], warnings: &[String], safety: Safety) -> PartsDocument {
     let part = |file: &PartFile| PartToMake {
         file: file.name.clone(),
         count: file.count,
@@ -105,6 +110,7 @@ fn document(files: &[PartFile], safety: Safety) -> PartsDocument {
     };
     PartsDocument {
         parts: files.iter().map(part).collect(),
+        warnings: warnings.to_vec(),
         safety: safety::bench_document(safety),
     }
 }

@@ -10,6 +10,7 @@ use calotte_format::words;
 use super::asked::Asked;
 use super::configuration::{configuration_text, nearest_text, opinion_text};
 use crate::safety;
+use crate::sides::{Mean, caution};
 use crate::summary::{Heading, summary};
 use crate::text::line;
 
@@ -141,7 +142,12 @@ pub fn text(design: &Design, brief: Option<&Brief>, analysis: &Analysis, asked: 
         }
     }
     if !matches!(asked, Asked::Region) {
-        // The summary of a region has it before what comes next.
+        // The summary of a region has both before what comes next.
+        if let Some(differ) = caution(design, Mean::Everything) {
+            for text in words::wrapped(&format!("Model limitation: {differ}"), 79) {
+                line!(out, "{text}");
+            }
+        }
         out.push_str(&safety::text(Safety::of(design, people_near)));
     }
     out

@@ -12,6 +12,7 @@ use super::lines::lines;
 use crate::input::Input;
 use crate::results::few_digits_words;
 use crate::safety;
+use crate::sides::{Mean, words_of};
 
 /// Columns beside each other in 80 characters; more designs follow below.
 const COLUMNS_MAX: usize = 4;
@@ -82,12 +83,13 @@ pub fn text(columns: &[Column], fit: Option<&Input<FitRead>>, people_near: bool)
         }
     }
     for (index, column) in columns.iter().enumerate() {
-        let few = column.analysis.notes.iter().filter_map(|note| match note {
-            ValidityNote::FewDigits(few) => Some(few),
+        let notes = column.analysis.notes.iter().filter_map(|note| match note {
+            ValidityNote::FewDigits(few) => Some(few_digits_words(few)),
+            ValidityNote::SidesDiffer(most) => Some(words_of(most, Mean::Everything)),
             _ => None,
         });
-        for few in few {
-            let note = format!("{}: {}", letter(index), few_digits_words(few));
+        for note in notes {
+            let note = format!("{}: {note}", letter(index));
             for line in words::wrapped(&note, WIDTH - 1) {
                 text.push_str(&format!("{line}\n"));
             }

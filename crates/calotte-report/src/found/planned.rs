@@ -18,6 +18,7 @@ use super::FoundError;
 use super::units::{in_unit, name_with_unit};
 use crate::analyse::differences;
 use crate::safety;
+use crate::sides::{Mean, caution};
 use calotte_format::measurement::{
     PlannedPoint, PlannedWeight, template_reading, write_points_template, write_weights_template,
 };
@@ -40,7 +41,8 @@ pub struct Planned {
     pub weights: Vec<PlannedWeights>,
     /// What was asked for.
     pub settings: PlanOptions,
-    /// What differs between brief and design, and what of the brief is not looked at.
+    /// What differs between brief and design, what of the brief is not looked at, and what
+    /// takes the mean of left and right.
     pub warnings: Vec<String>,
 }
 
@@ -89,13 +91,18 @@ pub fn planned(
         made,
         weights,
         settings: *settings,
-        warnings: brief.map_or_else(Vec::new, |brief| warnings(design, brief)),
+        warnings: warnings(design, brief),
     })
 }
 
-/// What differs between a brief and the design, and what of the brief is not looked at.
-fn warnings(design: &Design, brief: &Brief) -> Vec<String> {
-    let mut found = differences(design, brief);
+/// What differs between a brief and the design, what of the brief is not looked at, and what
+/// takes the mean of left and right.
+fn warnings(design: &Design, brief: Option<&Brief>) -> Vec<String> {
+    let mut found: Vec<String> = caution(design, Mean::BesidePoints).into_iter().collect();
+    let Some(brief) = brief else {
+        return found;
+    };
+    found.extend(differences(design, brief));
     if !brief.keep_outs.is_empty() && !design.is_built() {
         found.push(
             "keep-outs of the brief: not looked at, since the design has no [layers]; configurations may touch them"

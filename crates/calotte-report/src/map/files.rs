@@ -29,6 +29,9 @@ pub fn files(
     };
     let footing = safety::footing(map.safety());
     let mut captions = format!("# Captions\n\n{}\n", footing.described);
+    if let Some(differ) = map.sides() {
+        captions.push_str(&format!("\n{differ}\n"));
+    }
     for quantity in &map.request.task.quantities {
         for (name, figure) in figures::all(map, *quantity, width_mm, font_pt) {
             let drawing = figure.draw_above(&style, &footing).map_err(|error| {

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use calotte::analysis::map::{Cell, NoValue, Variable, lines_of_equal_reach};
+use calotte::analysis::map::{Cell, NoValue, Variable, change, lines_of_equal_reach};
 use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte::elasticity::FewDigits;
@@ -15,6 +15,7 @@ use calotte_format::units::degrees;
 use super::names;
 use crate::input::Input;
 use crate::results::few_digits_words;
+use crate::sides::{Mean, caution};
 use calotte_format::map_request::{AxisValues, Request};
 use calotte_format::words;
 
@@ -227,6 +228,15 @@ impl Map {
         reaches.all(|reach| (reach - first).abs() < 1e-6)
     }
 
+    /// What is said of left and right where they differ in what is mapped.
+    pub(super) fn sides(&self) -> Option<String> {
+        let mut design = self.design.value.clone();
+        let changes = self.request.grid(&design).changes(0);
+        // A first cell that cannot be made says nothing of the others.
+        let _ = change(&mut design, &changes, &self.request.task.requirements);
+        caution(&design, Mean::Everything)
+    }
+
     /// Why no cell has any value; `None` where one has.
     pub fn without_answer(&self) -> Option<String> {
         let has = |cell: &Cell| cell.values.iter().any(|value| value.real.is_some());
@@ -250,6 +260,7 @@ impl Map {
     pub fn warnings(&self) -> Vec<String> {
         let mut list = Vec::new();
         let request = &self.request;
+        list.extend(self.sides());
         let family = &self.design.value.family;
         if family.offers(Capability::Rings).is_err() {
             list.push(format!(

@@ -4,6 +4,8 @@ use calotte::elasticity::{FewDigits, ValidityNote, short_bars};
 use calotte_format::stiffness_words;
 use calotte_format::words;
 
+use crate::sides::{Mean, words_of};
+
 /// Validity notes in words; bars of one free length share a sentence.
 pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
     let mut sentences = Vec::new();
@@ -18,6 +20,9 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
                     "the thin-beam formula is used, within 0.7 % up to a ratio of 0.18"
                 }
             )),
+            ValidityNote::SidesDiffer(most) => {
+                sentences.push(words_of(most, Mean::Everything));
+            }
             ValidityNote::FewDigits(few) => sentences.push(few_digits_words(few)),
             ValidityNote::ShortBar {
                 body,
@@ -36,7 +41,9 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
         ValidityNote::ShortBar {
             free_length, size, ..
         } => Some(free_length / size),
-        ValidityNote::ThickBar { .. } | ValidityNote::FewDigits(_) => None,
+        ValidityNote::SidesDiffer(_)
+        | ValidityNote::ThickBar { .. }
+        | ValidityNote::FewDigits(_) => None,
     });
     let range = short_bars::factor(shortest.fold(f64::INFINITY, f64::min));
     for (length, bodies, size) in short {

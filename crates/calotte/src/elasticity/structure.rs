@@ -11,6 +11,7 @@ use nalgebra::{Matrix6, Vector3};
 
 use crate::built::Built;
 use crate::design::Design;
+use crate::family::parameters::SideDifference;
 use crate::linkage::{Configuration, Linkage, Place, tangent_towards};
 use crate::sphere::{LocalFrame, arc_between};
 
@@ -46,6 +47,8 @@ pub enum ValidityNote {
         /// Larger section size, m.
         size: f64,
     },
+    /// Left and right differ, and the mean of the two was taken; where they differ most.
+    SidesDiffer(SideDifference),
     /// Stiffnesses so far apart that few digits of elastic values are sure.
     FewDigits(FewDigits),
 }
@@ -443,7 +446,8 @@ pub(super) fn turn_element(matrix: &mut [f64], turns: &[(f64, f64); 2]) {
 }
 
 fn validity_notes(design: &Design, linkage: &Linkage, arcs: &[StructuralArc]) -> Vec<ValidityNote> {
-    let mut notes = Vec::new();
+    let differ = design.family.side_differences().into_iter().next();
+    let mut notes: Vec<_> = differ.map(ValidityNote::SidesDiffer).into_iter().collect();
     let ratio = design.section.depth() / design.joint_radius;
     if ratio > THICK_FROM {
         notes.push(ValidityNote::ThickBar {

@@ -7,10 +7,12 @@ use calotte_document::measured::FitDocument;
 use calotte_document::run::FitRun;
 use calotte_format::measurement::RefusedRow;
 use calotte_format::safety::Safety;
+use calotte_format::words;
 use calotte_report::found::fit_document;
 use calotte_report::input::{Input, provenance};
 use calotte_report::measure::{fit_text, weights_lines, what_to_keep};
 use calotte_report::safety;
+use calotte_report::sides::{Mean, caution};
 
 use super::fit_files;
 use super::found::{Found, found};
@@ -36,7 +38,8 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
     }
     let stiff = found.weights.as_ref().is_none_or(|w| w.judged.agrees);
     let agrees = found.points.prototype.judged.agrees && stiff;
-    let document = document(options, &found, brief.as_ref());
+    let differ = caution(&found.design.value, Mean::BesidePoints);
+    let document = document(options, &found, brief.as_ref(), differ.as_deref());
     if let Some(folder) = folder {
         fit_files::write(folder, options, &found, brief.as_ref(), &document)?;
     }
@@ -44,6 +47,9 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
         terminal::print_data(&(calotte_document::text(&document) + "\n"));
     } else {
         put!("{}", fit_text(&found.points));
+        for line in differ.iter().flat_map(|text| words::wrapped(text, 79)) {
+            put_line!("{line}");
+        }
         if let Some(weights) = &found.weights {
             for line in weights_lines(weights) {
                 put_line!("{line}");
@@ -91,7 +97,12 @@ fn name_refused(of: &str, refused: &[RefusedRow], notes: &[String]) {
     }
 }
 
-fn document(options: &FitOptions, found: &Found, brief: Option<&Input<Brief>>) -> FitDocument {
+fn document(
+    options: &FitOptions,
+    found: &Found,
+    brief: Option<&Input<Brief>>,
+    differ: Option<&str>,
+) -> FitDocument {
     let mut inputs: Vec<(&str, &Path, &str)> = vec![
         ("design", &options.design, &found.design.sha256),
         ("points", &options.points, &found.points_hash),
@@ -107,6 +118,8 @@ fn document(options: &FitOptions, found: &Found, brief: Option<&Input<Brief>>) -
         hold: options.hold.clone(),
         sag: options.sag,
     };
-    document.run = Some(provenance(&inputs, settings, &found.points.read.notes));
+    let mut warnings = found.points.read.notes.clone();
+    warnings.extend(differ.map(str::to_string));
+    document.run = Some(provenance(&inputs, settings, &warnings));
     document
 }

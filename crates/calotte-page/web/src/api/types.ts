@@ -2257,7 +2257,8 @@ narrow_range: NarrowRange | null,
  */
 rows_not_straight: Array<number>, 
 /**
- * What differs between brief and design, and what of the brief is not looked at.
+ * What differs between brief and design, what of the brief is not looked at, and what
+ * takes the mean of left and right.
  */
 warnings: Array<string>, 
 /**
