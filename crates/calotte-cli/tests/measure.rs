@@ -191,7 +191,11 @@ fn a_long_bar_is_named_and_its_table_of_corrections_follows() {
     for line in text.lines() {
         assert!(line.chars().count() <= 80, "{line}");
     }
-    assert!(text.contains("first_arc_deg by 0."), "{text}");
+    // Both base bars of the prototype are long.
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let wanted = "base-left.first_arc_deg by 0.500, base-right.first_arc_deg by 0.500; \
+                  replace base-left; replace base-right";
+    assert!(words.join(" ").contains(wanted), "{text}");
     let table = fs::read_to_string(folder.join("fit/corrections.csv")).expect("a table");
     assert!(table.lines().count() > 100);
     // Where the table says the tool points, the prototype's own closed form points.
@@ -351,12 +355,9 @@ fn what_is_held_on_request_is_not_called_unidentifiable() {
             .collect();
         words.join(" ")
     };
-    assert!(!line(&free).contains("base-left.first_arc_deg"), "{free}");
-    assert!(free.contains("\n  base-left.first_arc_deg"), "{free}");
-    let held = line(&fit(&["--hold", "base-left.first_arc_deg"]));
-    assert!(held.contains("base-left.first_arc_deg"), "{held}");
-    assert!(
-        held.starts_with("at nominal, as asked or because"),
-        "{held}"
-    );
+    assert!(!line(&free).contains("swing.backlash_deg"), "{free}");
+    assert!(free.contains("\n  swing.backlash_deg"), "{free}");
+    let held = line(&fit(&["--hold", "swing.backlash_deg"]));
+    assert!(held.starts_with("at nominal: "), "{held}");
+    assert!(held.contains("swing.backlash_deg"), "{held}");
 }

@@ -47,17 +47,33 @@ pub struct FoundParameter {
     pub value: f64,
     /// The design's.
     pub nominal: f64,
-    /// One standard error; null where it is held.
+    /// One standard error; null where it is held. Of points with all that they cannot separate
+    /// from it and what is held; of weights by the noise alone.
     pub standard_error: Option<f64>,
-    /// The same with what held parameters may do.
+    /// Part of it that the noise makes; only of points.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub standard_error_by_noise: Option<f64>,
+    /// The same with what held parameters may do; only of weights.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
     pub standard_error_with_held: Option<f64>,
+    /// Tolerance that workshops are assumed to keep; only of points.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub assumed_tolerance: Option<f64>,
+    /// The minimum fault that would have been seen in nine of ten such campaigns; absent if none
+    /// would. Only of points.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub minimum_fault_seen: Option<f64>,
     /// Whether the measurements identify it.
     pub identifiable: bool,
     /// Whether it stands at a limit; only of weights.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub at_bound: Option<bool>,
-    /// What its assumed tolerance (1σ) moves all rows by, over the noise.
+    /// What its assumed tolerance moves all rows by, over the noise.
     pub signal_to_noise: f64,
     /// What it is not separable from.
     pub held_because_not_separable_from: Vec<NotSeparable>,

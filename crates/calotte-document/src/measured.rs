@@ -63,21 +63,83 @@ pub struct OffParameter {
     pub in_assumed_tolerances: f64,
 }
 
+/// Parts that together explain the points.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct PointsExplanation {
+    /// The parts; none where all is within tolerance.
+    pub parts: Vec<String>,
+    /// How probable it is, 0 to 1.
+    pub probability: f64,
+    /// What is beyond tolerance then.
+    pub off: Vec<OffParameter>,
+}
+
+/// Parameters that the points identify together although none alone.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct PointsCombination {
+    /// Each by name with unit, and how often it counts.
+    pub terms: Vec<NamedValue>,
+    /// The sum found less the design's, in the unit of the first.
+    pub by: f64,
+    /// One standard error of it.
+    pub standard_error: f64,
+    /// The same in a line.
+    pub words: String,
+}
+
+/// The configuration in which the two most probable explanations differ most.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct MeasureNext {
+    /// Readings of the active joints, °.
+    pub joints_deg: [f64; 2],
+    /// How far apart the two put the sensor there, mm.
+    pub distance_mm: f64,
+    /// How often it is to be measured; null if no point separates them, only the parts by
+    /// themselves.
+    pub times: Option<usize>,
+    /// The same in a sentence.
+    pub words: String,
+}
+
 /// Whether the prototype is the design.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct PointsVerdict {
-    /// Whether there is no deviation beyond workshop tolerance.
+    /// agrees, deviates, lack of fit, undecided, or not of this design.
+    #[serde(default)]
+    pub outcome: String,
+    /// Whether there is no deviation beyond workshop tolerance, and a fault would have been
+    /// seen.
     pub agrees_within_assumed_tolerances: bool,
+    /// Probability that every part is within tolerance, 0 to 1.
+    #[serde(default)]
+    pub within_tolerance_probability: f64,
+    /// Sets of parts of which each explains the points, most probable first; one is certain,
+    /// several are not separable. Empty where most probably nothing is beyond tolerance.
+    #[serde(default)]
+    pub explanations: Vec<PointsExplanation>,
+    /// What to measure next to separate the most probable explanations; null where there is
+    /// one alone.
+    #[serde(default)]
+    pub measure_next: Option<MeasureNext>,
+    /// How the file may have been misread, likeliest first; empty where nothing hints at it.
+    #[serde(default)]
+    pub perhaps: Vec<String>,
+    /// Parts whose faults these points would not have shown, by a parameter of each.
+    #[serde(default)]
+    pub not_judged: Vec<String>,
     /// What deviates.
     pub off: Vec<OffParameter>,
-    /// What to do; null where nothing is to be done or no one cause explains it.
+    /// What to do about the parts that are at fault for certain; null without.
     pub remedy: Option<String>,
-    /// Share of the squares that the best cause takes away.
+    /// Share of the squares that the first of the causes takes away by itself.
     pub remedy_explains: f64,
     /// Whether these can be points of this design.
     pub of_this_design: bool,
-    /// Causes that explain as much.
+    /// Parts of which the points do not separate which is at fault.
     pub rivals: Vec<String>,
     /// The same in a sentence.
     pub words: String,
@@ -89,6 +151,9 @@ pub struct PointsVerdict {
 pub struct PointsCause {
     /// In words.
     pub cause: String,
+    /// Probability that something of it is beyond tolerance.
+    #[serde(default)]
+    pub probability: f64,
     /// Share of the squares it takes away, 0 to 1.
     pub explains: f64,
     /// Its values.
@@ -244,6 +309,65 @@ pub struct OrientationReason {
     pub reason: String,
 }
 
+/// Residuals tested against one thing.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct LackTestShape {
+    /// Against what.
+    pub name: String,
+    /// Ratio of variances; null where it cannot be tested.
+    pub statistic: Option<f64>,
+    /// Degrees of freedom of numerator and denominator; null for a known noise.
+    pub degrees: Option<[Option<f64>; 2]>,
+    /// Probability of a ratio as great by noise alone.
+    pub p_value: Option<f64>,
+    /// Level of this test, its share of that of all.
+    pub level: Option<f64>,
+    /// Root mean square length of what it explains, mm.
+    pub effect_mm: Option<f64>,
+    /// Whether the probability is below its level.
+    pub found: bool,
+    /// Why it cannot be tested with these points; null where it was.
+    pub not_tested_because: Option<String>,
+}
+
+/// Rows with something in common that are all outliers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct RejectedShape {
+    /// Their numbers.
+    pub rows: Vec<usize>,
+    /// Name of their group; empty without.
+    pub group: String,
+    /// Probability that it happens by chance.
+    pub by_chance: f64,
+    /// Whether that is less than chance is allowed.
+    pub found: bool,
+    /// The same in a sentence.
+    pub words: String,
+}
+
+/// Whether what the fit leaves is noise.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct LackDocument {
+    /// Probability that any test finds something where there is only noise.
+    pub level: f64,
+    /// Even drift from the first row to the last that nine of ten such campaigns would have
+    /// shown, mm; null where none is separable from a turn of the tracker.
+    pub minimum_drift_seen_mm: Option<f64>,
+    /// Whether anything was found.
+    pub found: bool,
+    /// What was found, the surest first.
+    pub words: Vec<String>,
+    /// Every test.
+    pub tests: Vec<LackTestShape>,
+    /// Configurations and readings of which no row counts.
+    pub rejected: Vec<RejectedShape>,
+    /// Outliers as share of all rows.
+    pub outlier_share: f64,
+}
+
 /// What `calotte measure fit --json` says.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
@@ -278,8 +402,14 @@ pub struct FitDocument {
     pub rows: Vec<MeasuredRow>,
     /// Withheld rows, predicted; null where there are too few.
     pub hold_out: Option<HoldOutShape>,
-    /// Causes, the one that explains most first.
+    /// Causes, the one most probably at fault first, then by what each explains alone.
     pub causes: Vec<PointsCause>,
+    /// Whether what the fit leaves is noise; null in fits of older programs.
+    #[serde(default)]
+    pub lack_of_fit: Option<LackDocument>,
+    /// What the points identify of parameters together.
+    #[serde(default)]
+    pub combinations: Vec<PointsCombination>,
     /// Residuals by polar angle.
     pub zones: Vec<ResidualZone>,
     /// Repeated configurations.

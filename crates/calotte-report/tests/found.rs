@@ -62,7 +62,7 @@ fn a_fit_is_read_back_as_it_was_found() {
         read.off,
         ["swing.backlash_deg", "base-left.first_arc_deg"].map(str::to_string)
     );
-    assert!(read.verdicts[0].contains("replace base-left"));
+    assert!(read.verdicts[0].contains("take the backlash out of swing"));
     assert!(read.verdicts[1].contains("bar_modulus"));
     // A fit without weights tells nothing of stiffness.
     let mut without = document();

@@ -215,7 +215,7 @@ mod tests {
         rounds.dedup_by_key(|part| part.words.split(';').next());
         assert!(rounds.len() > 2, "{heard:?}");
         for (k, part) in rounds.iter().enumerate() {
-            let begins = format!("round {} of at most 8; ", k + 1);
+            let begins = format!("round {} of at most 10; ", k + 1);
             assert!(part.words.starts_with(&begins), "{}", part.words);
             assert_eq!(part.weighed, 0, "a round is told as it begins");
         }

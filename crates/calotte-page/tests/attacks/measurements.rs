@@ -294,7 +294,7 @@ fn a_fit_says_how_far_it_is_before_it_is_done() {
         .collect();
     assert_eq!(words[0], "reading the points");
     assert_eq!(words[1], "60 rows; the pose of the tracker");
-    assert!(words[2].starts_with("round 1 of at most 8; "), "{words:?}");
+    assert!(words[2].starts_with("round 1 of at most 10; "), "{words:?}");
     let last: Vec<&str> = words[words.len() - 4..].to_vec();
     assert_eq!(
         last,

@@ -246,10 +246,7 @@ impl ToldParameters {
             let sample = Sample::Mark(Marker::HollowDisc, palette.quiet);
             add(sample, "fixed: the error it would have had");
         }
-        add(
-            Sample::Fill(palette.blank),
-            "within the assumed tolerance (1σ)",
-        );
+        add(Sample::Fill(palette.blank), "within the assumed tolerance");
         entries
     }
 }

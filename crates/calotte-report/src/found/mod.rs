@@ -1,6 +1,7 @@
 //! What a prototype's measurements say: files of points and weights fitted, for programs
 //! and in words, for everyone who asks.
 
+mod lack;
 mod place;
 mod planned;
 mod points;
@@ -13,19 +14,21 @@ use calotte::design::Design;
 use calotte::kinematics::Kinematics;
 use calotte::measurement::weights::{WeightParameter, WeightsJudged, weights_judged};
 use calotte::measurement::{
-    FitError, Prototype, PrototypeError, Stopped, Watch, WeightFit, WeightOptions, fit_weights,
+    FitError, PhysicalModel, Prototype, PrototypeError, Stopped, Watch, WeightFit, WeightOptions,
+    fit_weights,
 };
 use calotte_document::measured::FitDocument;
 use thiserror::Error;
 
+pub use lack::lack_words;
 pub use place::place_words;
 pub use planned::{Planned, plan_document, planned};
 pub use read::{FitFileError, FitRead, StationRead, read_fit};
 pub use units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit};
 pub use weights::weights_document;
 pub use words::{
-    cause_words, orientation_words, stage_words, verdict_words, weight_cause_words,
-    weights_verdict_words,
+    cause_words, combination_words, hint_words, next_words, orientation_words, outcome_words,
+    part_words, stage_words, verdict_words, weight_cause_words, weights_verdict_words,
 };
 
 use calotte_format::FormatError;
@@ -118,6 +121,11 @@ pub fn found_points(
         |error| match error {
             PrototypeError::Stopped(stopped) | PrototypeError::Fit(FitError::Stopped(stopped)) => {
                 FoundError::Stopped(stopped)
+            }
+            PrototypeError::Misread { ref hint, .. } => {
+                let perhaps = PhysicalModel::new(design).map(|model| hint_words(&model, hint));
+                let perhaps = perhaps.map_or(String::new(), |words| format!("; perhaps {words}"));
+                FoundError::Fit(format!("{error}{perhaps}"))
             }
             error => FoundError::Fit(error.to_string()),
         },

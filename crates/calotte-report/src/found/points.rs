@@ -1,17 +1,19 @@
 //! What points say, for programs.
 
 use calotte::measurement::{
-    FittedParameter, Judged, OrientationAgreement, OrientationError, Orientations, PhysicalModel,
-    PointFit, Prototype, Registration, ResidualStatistics, RowFound, SphereFit, Witness, Zone,
+    Combination, FittedParameter, OrientationAgreement, OrientationError, Orientations,
+    PhysicalModel, PointFit, Prototype, Registration, ResidualStatistics, RowFound, SphereFit,
+    Witness, Zone,
 };
 use calotte::sphere::{Direction, LocalFrame};
 use calotte_document::fitted::{
     CorrelationDocument, FoundParameter, NotSeparable, RefusedRowShape, ResidualNumbers,
 };
 use calotte_document::measured::{
-    AfterFit, FitDocument, HoldOutShape, LocalResidual, MeasuredRow, NamedValue, NeverIdentifiable,
-    OffParameter, OrientationAngles, OrientationReason, OrientationShape, OrientationsFound,
-    PointsCause, PointsVerdict, RegistrationDocument, RepeatedGroup, ResidualZone, SphereDocument,
+    AfterFit, FitDocument, HoldOutShape, LocalResidual, MeasureNext, MeasuredRow, NamedValue,
+    NeverIdentifiable, OffParameter, OrientationAngles, OrientationReason, OrientationShape,
+    OrientationsFound, PointsCause, PointsCombination, PointsExplanation, PointsVerdict,
+    RegistrationDocument, RepeatedGroup, ResidualZone, SphereDocument,
 };
 use calotte_document::weighed::WeightsDocument;
 use calotte_format::measurement::RefusedRow;
@@ -21,8 +23,12 @@ use nalgebra::{DMatrix, UnitQuaternion, Vector3};
 use rayon::prelude::*;
 
 use super::FoundPoints;
+use super::lack::lack_document;
 use super::units::{in_unit, name_with_unit};
-use super::words::{cause_words, remedy_words, verdict_words};
+use super::words::{
+    cause_words, combination_words, hint_words, next_words, outcome_words, part_words,
+    remedy_words, verdict_words,
+};
 use crate::results::direction_document;
 use crate::safety;
 
@@ -41,7 +47,6 @@ pub(super) fn points_document(
         rows,
         zones,
         groups,
-        judged,
         ..
     } = &found.prototype;
     FitDocument {
@@ -54,7 +59,7 @@ pub(super) fn points_document(
             registration: registration(&fit.pose),
             noise_mm: fit.noise * 1e3,
         },
-        verdict: verdict(model, judged),
+        verdict: verdict(&found.prototype),
         outlier_rows: fit.outliers.clone(),
         unreachable_rows: fit.unreachable.clone(),
         refused_rows: refused(&found.read.refused),
@@ -84,6 +89,12 @@ pub(super) fn points_document(
                 .to_string(),
         },
         causes: causes(model, fit),
+        lack_of_fit: Some(lack_document(model, fit)),
+        combinations: fit
+            .combinations
+            .iter()
+            .map(|one| combination(model, one))
+            .collect(),
         zones: zones.iter().map(zone).collect(),
         groups: groups
             .iter()
@@ -190,12 +201,14 @@ fn parameter(model: &PhysicalModel, fitted: &FittedParameter) -> FoundParameter 
         value: shown(fitted.value),
         nominal: shown(described.nominal),
         standard_error: fitted.standard_error.map(shown),
-        standard_error_with_held: fitted.with_held.map(shown),
-        identifiable: fitted.told.fitted,
+        standard_error_by_noise: fitted.by_noise.map(shown),
+        standard_error_with_held: None,
+        assumed_tolerance: Some(shown(described.typical)),
+        minimum_fault_seen: fitted.seen.map(shown),
+        identifiable: fitted.identifiable,
         at_bound: None,
-        signal_to_noise: fitted.told.signal,
+        signal_to_noise: fitted.signal,
         held_because_not_separable_from: fitted
-            .told
             .looks_like
             .iter()
             .map(|(index, share)| {
@@ -217,6 +230,7 @@ fn causes(model: &PhysicalModel, fit: &PointFit) -> Vec<PointsCause> {
         .iter()
         .map(|found| PointsCause {
             cause: cause_words(&found.cause),
+            probability: found.probability,
             explains: found.share,
             values: found
                 .values
@@ -275,25 +289,86 @@ fn zone(zone: &Zone) -> ResidualZone {
     }
 }
 
-fn verdict(model: &PhysicalModel, judged: &Judged) -> PointsVerdict {
+fn combination(model: &PhysicalModel, one: &Combination) -> PointsCombination {
+    let terms = one.terms.iter().map(|(index, times)| {
+        let described = &model.parameters[*index];
+        let first = &model.parameters[one.terms[0].0];
+        NamedValue {
+            name: name_with_unit(described),
+            // In natural units.
+            value: times * in_unit(first, 1.0) / in_unit(described, 1.0),
+        }
+    });
+    let first = &model.parameters[one.terms[0].0];
+    PointsCombination {
+        terms: terms.collect(),
+        by: in_unit(first, one.by),
+        standard_error: in_unit(first, one.standard_error),
+        words: combination_words(model, one),
+    }
+}
+
+fn off_parameter(model: &PhysicalModel, index: usize, by: f64) -> OffParameter {
+    let described = &model.parameters[index];
+    OffParameter {
+        name: name_with_unit(described),
+        by: in_unit(described, by),
+        in_assumed_tolerances: by.abs() / described.typical,
+    }
+}
+
+fn verdict(of: &Prototype) -> PointsVerdict {
+    let Prototype {
+        model, fit, judged, ..
+    } = of;
+    let faulty = fit.explanations.iter().filter(|one| !one.parts.is_empty());
+    let explanations = faulty.take(judged.listed).map(|one| PointsExplanation {
+        parts: one.parts.iter().map(part_words).collect(),
+        probability: one.probability,
+        off: one
+            .off
+            .iter()
+            .map(|(index, by)| off_parameter(model, *index, *by))
+            .collect(),
+    });
+    let remedies: Vec<String> = judged.remedies.iter().map(remedy_words).collect();
+    let mut rivals: Vec<String> = Vec::new();
+    for part in judged.alternatives.iter().flat_map(|(parts, _)| parts) {
+        let name = part_words(part);
+        if !rivals.contains(&name) {
+            rivals.push(name);
+        }
+    }
     PointsVerdict {
+        outcome: outcome_words(judged.outcome).to_string(),
         agrees_within_assumed_tolerances: judged.agrees,
+        within_tolerance_probability: judged.within,
+        explanations: explanations.collect(),
+        perhaps: of
+            .hints
+            .iter()
+            .map(|hint| hint_words(model, hint))
+            .collect(),
+        measure_next: of.next.as_ref().map(|next| MeasureNext {
+            joints_deg: next.readings.map(degrees),
+            distance_mm: next.distance * 1e3,
+            times: next.times,
+            words: next_words(model, fit, next),
+        }),
+        not_judged: judged
+            .unseen
+            .iter()
+            .map(|index| name_with_unit(&model.parameters[*index]))
+            .collect(),
         off: judged
             .off
             .iter()
-            .map(|off| {
-                let described = &model.parameters[off.index];
-                OffParameter {
-                    name: name_with_unit(described),
-                    by: in_unit(described, off.by),
-                    in_assumed_tolerances: off.in_typical,
-                }
-            })
+            .map(|off| off_parameter(model, off.index, off.by))
             .collect(),
-        remedy: judged.remedy.as_ref().map(remedy_words),
-        remedy_explains: judged.share,
+        remedy: (!remedies.is_empty()).then(|| remedies.join("; ")),
+        remedy_explains: fit.causes.first().map_or(0.0, |one| one.share),
         of_this_design: judged.unlike.is_none(),
-        rivals: judged.rivals.iter().map(cause_words).collect(),
-        words: verdict_words(model, judged),
+        rivals,
+        words: verdict_words(model, fit, judged),
     }
 }

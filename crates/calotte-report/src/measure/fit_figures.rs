@@ -148,16 +148,16 @@ fn told(prototype: &Prototype) -> Figure {
     let mut parameters: Vec<&FittedParameter> = prototype.fit.parameters.iter().collect();
     let typical = |one: &FittedParameter| prototype.model.parameters[one.index].typical;
     // Those told best first, then the held ones from the nearest miss on.
-    let rank = |one: &FittedParameter| match one.standard_error {
+    let rank = |one: &FittedParameter| match one.standard_error.filter(|_| one.identifiable) {
         Some(error) => (false, error / typical(one)),
-        None => (true, -one.told.signal),
+        None => (true, -one.signal),
     };
     parameters.sort_by(|a, b| {
         let (a, b) = (rank(a), rank(b));
         a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
     });
     let left_out = parameters.len().saturating_sub(PARAMETERS_MAX);
-    let mut caption = "How well the points identify every parameter, its deviation from the design, and which are fixed at nominal and why. One unit is the assumed tolerance (1σ) of workshops.".to_string();
+    let mut caption = "How well the points identify every parameter, its deviation from the design, and which are fixed at nominal and why. One unit is the assumed tolerance of workshops.".to_string();
     if left_out > 0 {
         caption.push_str(&format!(
             " The {left_out} parameters identified worst are in fit.json alone."
@@ -168,11 +168,11 @@ fn told(prototype: &Prototype) -> Figure {
         .take(PARAMETERS_MAX)
         .map(|one| {
             let described = &prototype.model.parameters[one.index];
-            let state = match one.standard_error {
+            let state = match one.standard_error.filter(|_| one.identifiable) {
                 Some(error) => ToldState::Fitted {
                     offset: (one.value - described.nominal) / described.typical,
                     standard_error: error / described.typical,
-                    with_held: one.with_held.map(|error| error / described.typical),
+                    with_held: None,
                     off: prototype
                         .judged
                         .off
@@ -197,7 +197,7 @@ fn told(prototype: &Prototype) -> Figure {
 
 /// Why a parameter is held.
 fn held(prototype: &Prototype, one: &FittedParameter) -> ToldState {
-    let signal = one.told.signal;
+    let signal = one.signal;
     let name = |index: usize| prototype.model.parameters[index].name.clone();
     let other = |words: &str| HeldBecause::Other(words.to_string());
     let (signal, because) = if one.index == prototype.model.unobservable_zero() {
@@ -208,12 +208,12 @@ fn held(prototype: &Prototype, one: &FittedParameter) -> ToldState {
     } else if signal == 0.0 {
         // The fit does not look at those it is told to hold.
         (None, other("as asked, or without effect"))
-    } else if one.told.looks_like.is_empty() {
+    } else if one.looks_like.is_empty() {
         (Some(signal), HeldBecause::Noise)
     } else {
-        let like = one.told.looks_like.iter().take(LIKE_MAX);
+        let like = one.looks_like.iter().take(LIKE_MAX);
         let mut names: Vec<String> = like.map(|(index, _)| name(*index)).collect();
-        let more = one.told.looks_like.len() - names.len();
+        let more = one.looks_like.len() - names.len();
         if more > 0 {
             names.push(format!("{more} more"));
         }

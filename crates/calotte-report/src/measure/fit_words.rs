@@ -1,14 +1,18 @@
 //! A fit on one screen of 80 columns.
 
 use crate::found::{
-    FoundPoints, cause_words, in_unit, name_with_unit, orientation_words, verdict_words,
+    FoundPoints, cause_words, combination_words, hint_words, in_unit, name_with_unit, next_words,
+    orientation_words, verdict_words,
 };
 use calotte::design::Design;
 use calotte::family::parameters::Part;
-use calotte::measurement::{Cause, Explained, Judged, PhysicalModel, Remedy};
+use calotte::measurement::{Cause, Explained, FittedParameter, Judged, Outcome, PhysicalModel};
 use calotte_format::words;
 
 use crate::text::line;
+
+/// Most ways to read the file otherwise that are named.
+const HINTS_MAX: usize = 3;
 
 /// What was found.
 pub fn fit_text(points: &FoundPoints) -> String {
@@ -71,9 +75,7 @@ pub fn fit_text(points: &FoundPoints) -> String {
         }
     }
     if let Some(text) = orientation_words(&found.orientations) {
-        for (index, line) in words::wrapped(&text, 69).into_iter().enumerate() {
-            line!(out, "{:<10} {line}", if index == 0 { "Turned" } else { "" });
-        }
+        said(&mut out, "Turned", &text);
     }
     line!(
         out,
@@ -83,7 +85,7 @@ pub fn fit_text(points: &FoundPoints) -> String {
         "found",
         "± 1 error"
     );
-    for parameter in fit.parameters.iter().filter(|p| p.told.fitted) {
+    for parameter in fit.parameters.iter().filter(|p| p.identifiable) {
         let described = &found.model.parameters[parameter.index];
         let shown = |value: f64| words::number(in_unit(described, value), 4);
         line!(
@@ -95,44 +97,51 @@ pub fn fit_text(points: &FoundPoints) -> String {
             parameter.standard_error.map_or(String::new(), &shown)
         );
     }
-    let held: Vec<String> = fit
-        .parameters
-        .iter()
-        .filter(|p| !p.told.fitted)
-        .map(|p| name_with_unit(&found.model.parameters[p.index]))
-        .collect();
-    if !held.is_empty() {
-        let text = format!(
-            "at nominal, as asked or because not identifiable: {}",
-            held.join(", ")
-        );
-        for (index, line) in words::wrapped(&text, 69).into_iter().enumerate() {
-            line!(out, "{:<10} {line}", if index == 0 { "Fixed" } else { "" });
-        }
+    let listed = |wanted: &dyn Fn(&FittedParameter) -> bool| -> Vec<String> {
+        let wanted = fit.parameters.iter().filter(|p| wanted(p));
+        let names = wanted.map(|p| name_with_unit(&found.model.parameters[p.index]));
+        names.collect()
+    };
+    for (index, one) in fit.combinations.iter().enumerate() {
+        let text = combination_words(&found.model, one);
+        let head = if index == 0 { "Together" } else { "" };
+        said(&mut out, head, &text);
     }
+    let open = listed(&|p| !p.identifiable && p.standard_error.is_some());
+    if !open.is_empty() {
+        let text = format!("not identifiable one by one: {}", open.join(", "));
+        said(&mut out, "Open", &text);
+    }
+    let held = listed(&|p| p.standard_error.is_none());
+    said(
+        &mut out,
+        "Fixed",
+        &format!("at nominal: {}", held.join(", ")),
+    );
     let zero = &found.model.parameters[found.model.unobservable_zero()];
-    for line in words::wrapped(
+    said(
+        &mut out,
+        "",
         &format!(
             "{} and the tracker's rotation about the base axis are one parameter: it is not identifiable from any points",
             name_with_unit(zero)
         ),
-        69,
-    ) {
-        line!(out, "{:<10} {line}", "");
-    }
-    for (index, line) in words::wrapped(&verdict_words(&found.model, &found.judged), 69)
-        .into_iter()
-        .enumerate()
-    {
-        line!(
-            out,
-            "{:<10} {line}",
-            if index == 0 { "Verdict" } else { "" }
-        );
-    }
-    let best = fit.causes.first().filter(|cause| cause.share > 0.0);
+    );
+    said(
+        &mut out,
+        "Verdict",
+        &verdict_words(&found.model, fit, &found.judged),
+    );
+    let doubted = !matches!(
+        found.judged.outcome,
+        Outcome::Agrees | Outcome::NotOfThisDesign
+    );
     // Within what workshops leave there is no cause to look for.
-    if let Some(best) = best.filter(|_| !found.judged.agrees && found.judged.unlike.is_none()) {
+    if let Some(best) = fit
+        .causes
+        .first()
+        .filter(|_| doubted && found.judged.listed > 0)
+    {
         let share = |cause: &Explained| words::number(100.0 * cause.share, 1);
         let mut text = format!(
             "{} alone explains {} % of the residual of the nominal design",
@@ -141,26 +150,32 @@ pub fn fit_text(points: &FoundPoints) -> String {
         );
         if let Some(next) = fit.causes.get(1) {
             text.push_str(&format!(
-                "; the next best, {}, {} %",
+                "; {}, {} %",
                 cause_words(&next.cause),
                 share(next)
             ));
         }
-        for (index, line) in words::wrapped(&text, 69).into_iter().enumerate() {
-            line!(out, "{:<10} {line}", if index == 0 { "Cause" } else { "" });
-        }
+        said(&mut out, "Cause", &text);
+    }
+    for (index, hint) in found.hints.iter().take(HINTS_MAX).enumerate() {
+        let head = if index == 0 { "Perhaps" } else { "" };
+        said(&mut out, head, &hint_words(&found.model, hint));
+    }
+    if let Some(next) = &found.next {
+        said(&mut out, "Measure", &next_words(&found.model, fit, next));
     }
     if !fit.outliers.is_empty() {
         let rows: Vec<String> = fit.outliers.iter().map(usize::to_string).collect();
-        for (index, line) in words::wrapped(&rows.join(", "), 69).into_iter().enumerate() {
-            line!(
-                out,
-                "{:<10} {line}",
-                if index == 0 { "Outliers" } else { "" }
-            );
-        }
+        said(&mut out, "Outliers", &rows.join(", "));
     }
     out
+}
+
+/// A text below its head, wrapped to the terminal.
+fn said(out: &mut String, head: &str, text: &str) {
+    for (index, line) in words::wrapped(text, 69).into_iter().enumerate() {
+        line!(out, "{:<10} {line}", if index == 0 { head } else { "" });
+    }
 }
 
 /// What a next prototype may keep, as `--keep` takes it: everything but the bars that are off
@@ -174,13 +189,17 @@ pub fn what_to_keep(design: &Design, model: &PhysicalModel, judged: &Judged) -> 
             _ => None,
         })
         .collect();
-    if let Some(Remedy::RemakeBar(name)) = &judged.remedy {
-        anew.push(name);
-    }
-    anew.extend(judged.rivals.iter().filter_map(|rival| match rival {
-        Cause::Bar(name) => Some(name.as_str()),
-        _ => None,
-    }));
+    let alternatives = judged.alternatives.iter().flat_map(|(parts, _)| parts);
+    anew.extend(
+        judged
+            .certain
+            .iter()
+            .chain(alternatives)
+            .filter_map(|part| match part {
+                Cause::Bar(name) => Some(name.as_str()),
+                _ => None,
+            }),
+    );
     if anew.is_empty() {
         return "ground".to_string();
     }
@@ -202,21 +221,34 @@ mod tests {
 
     use super::*;
 
+    fn judged(certain: Vec<Cause>, off: Vec<Off>) -> Judged {
+        Judged {
+            outcome: Outcome::Deviates,
+            agrees: false,
+            unlike: None,
+            off,
+            remedies: Vec::new(),
+            listed: 1,
+            certain,
+            alternatives: Vec::new(),
+            within: 0.0,
+            far: false,
+            unseen: Vec::new(),
+        }
+    }
+
     #[test]
     fn the_bar_to_remake_is_not_kept() {
         let text = include_str!("../../../../examples/head-dome/bench/design.toml");
         let design = calotte_format::read_design(text).unwrap();
         let model = PhysicalModel::new(&design).unwrap();
         let kept = |name: &str| {
-            let judged = Judged {
-                agrees: false,
-                off: Vec::new(),
-                remedy: (!name.is_empty()).then(|| Remedy::RemakeBar(name.to_string())),
-                best: None,
-                unlike: None,
-                rivals: Vec::new(),
-                share: 0.9,
+            let certain = if name.is_empty() {
+                Vec::new()
+            } else {
+                vec![Cause::Bar(name.to_string())]
             };
+            let judged = judged(certain, Vec::new());
             what_to_keep(&design, &model, &judged)
         };
         assert_eq!(kept("base-left"), "ground,bars:1,bars:2");
@@ -229,15 +261,7 @@ mod tests {
             by: 0.01,
             in_typical: 3.0,
         };
-        let judged = Judged {
-            agrees: false,
-            off: vec![off],
-            remedy: None,
-            best: None,
-            unlike: None,
-            rivals: Vec::new(),
-            share: 0.5,
-        };
+        let judged = judged(Vec::new(), vec![off]);
         assert_eq!(what_to_keep(&design, &model, &judged), "base,bars:2");
     }
 }

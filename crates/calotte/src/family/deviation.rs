@@ -40,15 +40,45 @@ pub struct Parameter {
     pub measure: Measure,
     /// Value of the design, SI.
     pub nominal: f64,
-    /// An error of a size that workshops leave, SI (common practice, no source); sets the
-    /// scale by which parameters are compared.
+    /// Tolerance of workshops, SI (common practice, no source); sets the scale by which
+    /// parameters are compared.
     pub typical: f64,
     /// What it describes.
     pub cause: Cause,
 }
 
-const ARC_TYPICAL: f64 = 0.2 / 180.0 * std::f64::consts::PI;
-const OFFSET_TYPICAL: f64 = 0.3e-3;
+/// How a part differs from its drawing, in tolerances (common practice, no source): nearly
+/// always about within tolerance, and now and then made or mounted wrong; either is a normal
+/// distribution.
+pub mod spread {
+    /// Standard deviation that an estimate allows parts for which nothing speaks: one
+    /// tolerance, so that its error is rather too great than too small.
+    pub const ALLOWED: f64 = 1.0;
+    /// Standard deviation of parts of which a verdict says that they are within tolerance: 95 %
+    /// lie within ± one tolerance.
+    pub const WITHIN: f64 = 0.5;
+    /// Standard deviation of a faulty part.
+    pub const FAULTY: f64 = 4.0;
+    /// Share of parts that are faulty.
+    pub const FAULTY_SHARE: f64 = 0.05;
+}
+
+/// Tolerances of what a real linkage may differ in, SI (common practice, no source).
+pub(super) mod tolerance {
+    const DEGREE: f64 = std::f64::consts::PI / 180.0;
+    /// Arcs, bends and the tilt of a base axis.
+    pub(in crate::family) const ARC: f64 = 0.2 * DEGREE;
+    /// Zero of a mechanism angle.
+    pub(in crate::family) const ZERO: f64 = 0.5 * DEGREE;
+    /// Backlash of a drive.
+    pub(in crate::family) const BACKLASH: f64 = 0.1 * DEGREE;
+    /// Scale of a drive's reading.
+    pub(in crate::family) const SCALE: f64 = 1e-3;
+    /// How far a base axis lies beside its place.
+    pub(in crate::family) const OFFSET: f64 = 0.3e-3;
+    /// Where the sensor sits.
+    pub(in crate::family) const SENSOR: f64 = 1e-3;
+}
 
 /// Parameters gathered one after the other.
 #[derive(Default)]
@@ -78,12 +108,18 @@ impl List {
     /// How far a base axis lies beside its place.
     pub(super) fn axis_offset(&mut self, name: &str) -> usize {
         let name = format!("axis.{name}");
-        self.push(name, Measure::Length, 0.0, OFFSET_TYPICAL, Cause::BaseAxes)
+        self.push(
+            name,
+            Measure::Length,
+            0.0,
+            tolerance::OFFSET,
+            Cause::BaseAxes,
+        )
     }
 
     /// An angle, with the error that workshops leave arcs.
     pub(super) fn angle(&mut self, name: String, nominal: f64, cause: Cause) -> usize {
-        self.push(name, Measure::Angle, nominal, ARC_TYPICAL, cause)
+        self.push(name, Measure::Angle, nominal, tolerance::ARC, cause)
     }
 }
 

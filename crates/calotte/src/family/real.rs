@@ -14,8 +14,8 @@ use crate::number::jet::Scalar;
 use crate::number::shown::degrees;
 use crate::number::vector::V;
 
-pub use super::deviation::{Cause, Measure, Parameter};
-use super::deviation::{List, RealTool};
+pub use super::deviation::{Cause, Measure, Parameter, spread};
+use super::deviation::{List, RealTool, tolerance};
 use super::parameters::{Capability, Kind, NotAvailable};
 use super::scissor_linkage::RealScissor;
 use super::two_arc_arm::RealArm;
@@ -36,11 +36,6 @@ pub enum ModelError {
     )]
     Roll(f64),
 }
-
-const ZERO_TYPICAL: f64 = 0.5 / 180.0 * std::f64::consts::PI;
-const BACKLASH_TYPICAL: f64 = 0.1 / 180.0 * std::f64::consts::PI;
-const SCALE_TYPICAL: f64 = 1e-3;
-const SENSOR_TYPICAL: f64 = 1e-3;
 
 /// The closed form of a design with all its parameters.
 #[derive(Debug, Clone)]
@@ -91,7 +86,7 @@ impl PhysicalModel {
                 format!("{name}.zero"),
                 Measure::Angle,
                 0.0,
-                ZERO_TYPICAL,
+                tolerance::ZERO,
                 cause,
             );
         }
@@ -101,14 +96,15 @@ impl PhysicalModel {
                 format!("{name}.scale"),
                 Measure::Factor,
                 1.0,
-                SCALE_TYPICAL,
+                tolerance::SCALE,
                 cause,
             );
         }
         for (index, name) in active_names.into_iter().enumerate() {
             let cause = Cause::Backlash(name);
             let name = format!("{name}.backlash");
-            places.backlash[index] = list.push(name, Measure::Angle, 0.0, BACKLASH_TYPICAL, cause);
+            places.backlash[index] =
+                list.push(name, Measure::Angle, 0.0, tolerance::BACKLASH, cause);
         }
         let bars = match &design.family.kind {
             Kind::ScissorLinkage(scissor) => {
@@ -133,7 +129,7 @@ impl PhysicalModel {
                 format!("sensor.{name}"),
                 Measure::Length,
                 nominal,
-                SENSOR_TYPICAL,
+                tolerance::SENSOR,
                 Cause::Sensor,
             );
         }

@@ -4,6 +4,7 @@
 //! derivatives at the design's values, the tracker's pose and the sensor's radius fitted
 //! with it. Errors of a prototype are small, so that the straight line serves.
 
+use super::faults::Explanation;
 use super::problem::Normal;
 use crate::family::real::{Cause, PhysicalModel};
 
@@ -12,6 +13,8 @@ use crate::family::real::{Cause, PhysicalModel};
 pub struct Explained {
     /// The cause.
     pub cause: Cause,
+    /// Probability that something of it is beyond tolerance, over all sets of faults.
+    pub probability: f64,
     /// Share of the squared residuals above the noise that it takes away, at most 1.
     pub share: f64,
     /// What its parameters would be, with their position in the model's list, SI.
@@ -23,17 +26,19 @@ pub struct Explained {
 /// Greatest ratio of eigenvalues at which columns count as independent.
 const INDEPENDENT: f64 = 1e-13;
 
-/// Ranks causes by what each explains alone.
+/// Ranks causes by how probably they are faults, then by what each explains alone.
 ///
 /// # Arguments
 /// - `normal`: normal equations about the design's values over the rows used; columns by
 ///   `candidates` in typical sizes, then the pose.
 /// - `noise`: standard deviation of a component, m.
+/// - `explanations`: sets of parts with their probabilities.
 pub(super) fn ranked(
     model: &PhysicalModel,
     normal: &Normal,
     candidates: &[usize],
     noise: f64,
+    explanations: &[Explanation],
 ) -> Vec<Explained> {
     let pose: Vec<usize> = (candidates.len()..normal.matrix.ncols()).collect();
     let radius = candidates
@@ -86,6 +91,7 @@ pub(super) fn ranked(
             } else {
                 0.0
             },
+            probability: 0.0,
             cause: model.parameters[candidates[own[0]]].cause.clone(),
         };
         // Of the arcs and the bend of one bar the one that explains most stands for it.
@@ -95,7 +101,16 @@ pub(super) fn ranked(
             None => ranked.push(explained),
         }
     }
-    ranked.sort_by(|a, b| b.share.total_cmp(&a.share));
+    for one in &mut ranked {
+        let with = explanations.iter().filter(|e| e.parts.contains(&one.cause));
+        one.probability = with.map(|e| e.probability).sum();
+    }
+    // Below one in a hundred the share alone orders them.
+    let order = |one: &Explained| (100.0 * one.probability).floor();
+    ranked.sort_by(|a, b| {
+        let by_probability = order(b).total_cmp(&order(a));
+        by_probability.then(b.share.total_cmp(&a.share))
+    });
     ranked
 }
 

@@ -1,39 +1,30 @@
 //! A real linkage's parameters from measured points: least squares with the tracker's pose,
-//! robust against rows that are plainly wrong, told from the noise what can be told.
+//! robust against rows that are plainly wrong, each parameter drawn to the design as workshops
+//! keep it; with errors that hold what the points cannot separate.
 
-use nalgebra::{DMatrix, Vector3};
+use nalgebra::{DMatrix, DVector, Vector3};
 use rayon::prelude::*;
 use thiserror::Error;
 
 use super::causes::{Explained, ranked};
 use super::data::{PointRow, Points};
+use super::faults::{Estimated, Explanation};
 use super::hold_out::{HoldOut, hold_out};
-use super::problem::{Problem, Sample};
+use super::lack_of_fit::{LackOfFit, lack_of_fit};
+use super::problem::{Gain, POSE, Problem, Sample};
 use super::registration::{Registration, RegistrationError, register};
-use super::robust::{Run, Task};
-use super::selection::Told;
+use super::robust::{Run, Task, plain_noise};
+use super::separable::{Combination, combinations};
 use super::watch::{FitStage, Stopped, Watch};
-use crate::family::real::PhysicalModel;
+use crate::family::real::{PhysicalModel, spread};
 
 /// Settings of a fit.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct FitOptions {
     /// Names of parameters that stay at the design's values.
     pub hold: Vec<String>,
     /// What is added to the closed form of each row, base frame, m; empty for nothing.
     pub sag: Vec<Vector3<f64>>,
-    /// Least effect of a parameter's typical error over the noise for it to be fitted.
-    pub signal_min: f64,
-}
-
-impl Default for FitOptions {
-    fn default() -> Self {
-        Self {
-            hold: Vec::new(),
-            sag: Vec::new(),
-            signal_min: 1.0,
-        }
-    }
 }
 
 /// One parameter after a fit.
@@ -41,14 +32,24 @@ impl Default for FitOptions {
 pub struct FittedParameter {
     /// Position in the model's list.
     pub index: usize,
-    /// Value, SI.
+    /// Value, SI: the most probable one; the design's where it is held.
     pub value: f64,
-    /// Standard error by the noise alone, SI; `None` for one that is held.
+    /// Standard error, SI, with all that the points cannot separate from it and what is held;
+    /// `None` for one that is held.
     pub standard_error: Option<f64>,
-    /// Standard error if every held parameter is off by its typical error too, SI.
-    pub with_held: Option<f64>,
-    /// What the points tell of it.
-    pub told: Told,
+    /// Part of it that the noise makes, SI.
+    pub by_noise: Option<f64>,
+    /// Whether the points tell it to better than half its tolerance.
+    pub identifiable: bool,
+    /// What its tolerance moves the points by, the other parameters within theirs, over the
+    /// noise.
+    pub signal: f64,
+    /// Parameters that move the points alike: for one tolerance of this one, so many of
+    /// theirs; only of those not identifiable.
+    pub looks_like: Vec<(usize, f64)>,
+    /// The least fault of it that would have been seen in nine of ten such campaigns, SI;
+    /// `None` if none would.
+    pub seen: Option<f64>,
 }
 
 /// A fit of points.
@@ -74,16 +75,31 @@ pub struct PointFit {
     pub unreachable: Vec<usize>,
     /// Positions of the rows used, in the list of points.
     pub used: Vec<usize>,
-    /// Singular values of the scaled derivatives of the fitted parameters and the pose over
-    /// the noise, greatest first.
+    /// Singular values of the derivatives, scaled by tolerances, of the fitted parameters and
+    /// the pose over the noise, greatest first.
     pub singular_values: Vec<f64>,
     /// Correlations of the fitted parameters, in the order of `fitted`.
     pub correlation: DMatrix<f64>,
     /// Positions of the fitted parameters in the model's list.
     pub fitted: Vec<usize>,
+    /// What is told of parameters that are not told one by one.
+    pub combinations: Vec<Combination>,
+    /// Parts beyond tolerance that together explain the points, most probable first; one
+    /// without parts says that all is within tolerance.
+    pub explanations: Vec<Explanation>,
+    /// How many unknowns the points determine, the pose's included.
+    pub effective_unknowns: f64,
+    /// Whether what the fit leaves is noise.
+    pub lack_of_fit: LackOfFit,
+    /// Distance of the points from the design, root mean square, m, that noise and parts within
+    /// tolerance let expect.
+    pub expected: f64,
+    /// Whether each row of `before` and `after` counts.
+    pub counted: Vec<bool>,
     /// What rows left out of the fit say; `None` with too few rows.
     pub hold_out: Option<HoldOut>,
-    /// What each cause explains alone, most first.
+    /// Every cause: the one most probably beyond tolerance first, then by what it explains
+    /// alone.
     pub causes: Vec<Explained>,
 }
 
@@ -117,6 +133,8 @@ pub enum FitError {
     Stopped(#[from] Stopped),
 }
 
+/// Standard error, in tolerances, up to which a parameter counts as identifiable.
+const IDENTIFIABLE: f64 = 0.5;
 /// Rows a fit needs.
 const ROWS_MIN: usize = 8;
 
@@ -192,11 +210,15 @@ pub fn fit_points(
     let candidates: Vec<usize> = (0..model.parameters.len())
         .filter(|index| !held.contains(index))
         .collect();
+    let held: Vec<usize> = held
+        .into_iter()
+        .filter(|index| *index != model.unobservable_zero())
+        .collect();
     let task = Task {
         model,
         samples: &samples,
         candidates,
-        signal_min: options.signal_min,
+        held,
         watch,
     };
     watch.tell(FitStage::Pose {
@@ -204,7 +226,8 @@ pub fn fit_points(
     })?;
     let pose = task.first_pose(&nominal)?;
     let found = task.run(nominal.clone(), pose)?;
-    Ok(task.report(found, &nominal, &kept, rows, unreachable)?)
+    let found = found.ok_or(RegistrationError::OneLine)?;
+    task.report(found, &nominal, &kept, rows, unreachable)
 }
 
 fn held_positions(model: &PhysicalModel, options: &FitOptions) -> Result<Vec<usize>, FitError> {
@@ -230,65 +253,53 @@ impl<'d> Task<'d> {
         kept: &[usize],
         rows: &[PointRow],
         unreachable: Vec<usize>,
-    ) -> Result<PointFit, Stopped> {
+    ) -> Result<PointFit, FitError> {
         let Run {
             problem,
-            told,
+            estimated,
             noise,
         } = run;
+        let blamed = self
+            .blamed(&problem, noise)
+            .ok_or(RegistrationError::OneLine)?;
         let fitted: Vec<usize> = problem.free.clone();
         let information = problem.normal(&self.candidates).matrix;
-        let covariance = self.covariance(&information, &fitted);
-        let columns = self.columns(&information, &fitted);
-        let chosen = information.select_rows(&columns);
-        let mut singular: Vec<f64> = chosen
-            .select_columns(&columns)
+        let mut singular: Vec<f64> = information
             .symmetric_eigenvalues()
             .iter()
             .map(|value| value.max(0.0).sqrt() / noise)
             .collect();
         singular.sort_by(|a, b| b.total_cmp(a));
-        let held_sensitivity = covariance.as_ref().map(|covariance| {
-            let held: Vec<usize> = (0..self.candidates.len())
-                .filter(|slot| !fitted.contains(&self.candidates[*slot]))
-                .collect();
-            covariance * chosen.select_columns(&held)
-        });
+        let errors = self.errors(&problem, &estimated);
+        let identifiable: Vec<bool> = errors.iter().map(|e| *e <= IDENTIFIABLE).collect();
         let parameters = (0..self.model.parameters.len())
             .map(|index| {
                 let typical = self.model.parameters[index].typical;
                 let place = fitted.iter().position(|f| *f == index);
-                let errors = place.zip(covariance.as_ref()).map(|(i, covariance)| {
-                    let own = noise * covariance[(i, i)].max(0.0).sqrt();
-                    let by_held = held_sensitivity.as_ref().map_or(0.0, |s| s.row(i).norm());
-                    (own * typical, own.hypot(by_held) * typical)
-                });
+                let of = |list: &DVector<f64>| place.map(|i| list[i] * typical);
+                let told = place.is_some_and(|i| identifiable[i]);
                 FittedParameter {
                     index,
                     value: problem.values[index],
-                    standard_error: errors.map(|e| e.0),
-                    with_held: errors.map(|e| e.1),
-                    told: told
-                        .iter()
-                        .find(|t| t.index == index)
-                        .cloned()
-                        .unwrap_or(Told {
-                            index,
-                            fitted: false,
-                            signal: 0.0,
-                            looks_like: Vec::new(),
-                        }),
+                    standard_error: of(&errors),
+                    by_noise: of(&estimated.by_noise),
+                    identifiable: told,
+                    signal: place.map_or(0.0, |i| blamed.signal[i]),
+                    looks_like: place.filter(|_| !told).map_or_else(Vec::new, |i| {
+                        let like = estimated.looks_like(i);
+                        like.into_iter().map(|(j, c)| (fitted[j], c)).collect()
+                    }),
+                    seen: place
+                        .map(|i| blamed.seen[i] * typical)
+                        .filter(|seen| seen.is_finite()),
                 }
             })
             .collect();
-        let correlation = covariance.map_or_else(
-            || DMatrix::zeros(0, 0),
-            |covariance| {
-                DMatrix::from_fn(fitted.len(), fitted.len(), |i, j| {
-                    covariance[(i, j)] / (covariance[(i, i)] * covariance[(j, j)]).sqrt()
-                })
-            },
-        );
+        let covariance = &estimated.covariance;
+        let correlation = DMatrix::from_fn(fitted.len(), fitted.len(), |i, j| {
+            covariance[(i, j)] / (covariance[(i, i)] * covariance[(j, j)]).sqrt()
+        });
+        let combinations = combinations(&estimated, &problem, &identifiable);
         let used: Vec<usize> = (0..kept.len())
             .filter(|slot| problem.weights[*slot] > 0.0)
             .collect();
@@ -310,8 +321,19 @@ impl<'d> Task<'d> {
         self.watch.tell(FitStage::HoldOut)?;
         let hold_out = hold_out(&problem, &used);
         self.watch.tell(FitStage::Causes)?;
-        let causes = self.causes(nominal, &pose_before, &problem.weights, noise);
+        let lack_of_fit = self.lack_of_fit(&problem, &estimated, noise);
+        let explanations = self.refined(&problem, noise, blamed.explanations);
+        let causes = self.causes(
+            nominal,
+            &pose_before,
+            &problem.weights,
+            noise,
+            &explanations,
+        );
+        let rows_used = used.len().max(1) as f64;
         Ok(PointFit {
+            expected: noise * (blamed.squares / rows_used + 3.0).sqrt(),
+            counted: problem.weights.iter().map(|weight| *weight > 0.0).collect(),
             hold_out,
             causes,
             before: misses_by(nominal, &pose_before),
@@ -327,7 +349,61 @@ impl<'d> Task<'d> {
             singular_values: singular,
             correlation,
             fitted,
+            combinations,
+            effective_unknowns: estimated.effective,
+            lack_of_fit,
+            explanations,
         })
+    }
+
+    /// Whether what the fit leaves is noise, whatever the held parameters are within tolerance:
+    /// one that is off by less must not look like a drift or an eccentric encoder.
+    fn lack_of_fit(&self, problem: &Problem, estimated: &Estimated, noise: f64) -> LackOfFit {
+        let mut precision = estimated.precision.clone();
+        let mut whole = problem.clone();
+        if !self.held.is_empty() {
+            whole.free.extend(&self.held);
+            precision.extend(
+                self.held
+                    .iter()
+                    .map(|_| 1.0 / (spread::ALLOWED * spread::ALLOWED)),
+            );
+            whole = whole.drawn(&precision, noise).solved(Gain::Any);
+        }
+        let unknowns = estimated.effective + self.held.len() as f64;
+        let counted = whole.weights.iter().filter(|weight| **weight > 0.0).count();
+        let freedom = (3.0 * counted as f64 - unknowns).max(1.0);
+        let noise = plain_noise(&whole, unknowns);
+        lack_of_fit(&whole, &DVector::from_vec(precision), noise, freedom)
+    }
+
+    /// Standard errors, in tolerances, with those that held parameters make, each off by a
+    /// tolerance.
+    fn errors(&self, problem: &Problem, estimated: &Estimated) -> DVector<f64> {
+        let mut errors = estimated.errors.clone();
+        let held = &self.held;
+        if held.is_empty() {
+            return errors;
+        }
+        let count = self.candidates.len();
+        let all: Vec<usize> = self.candidates.iter().chain(held).copied().collect();
+        let matrix = problem.with_pull(problem.normal(&self.candidates)).matrix;
+        let across = problem.normal(&all).matrix;
+        let Some(factor) = matrix.cholesky() else {
+            return errors;
+        };
+        for one in count..all.len() {
+            let mut by = DVector::zeros(count + POSE);
+            by.rows_mut(0, count)
+                .copy_from(&across.view((0, one), (count, 1)));
+            let pose = across.view((all.len(), one), (POSE, 1));
+            by.rows_mut(count, POSE).copy_from(&pose);
+            let moved = factor.solve(&by);
+            for i in 0..count {
+                errors[i] = errors[i].hypot(moved[i]);
+            }
+        }
+        errors
     }
 
     /// What single causes explain, about the design's values.
@@ -337,6 +413,7 @@ impl<'d> Task<'d> {
         pose: &Registration,
         weights: &[f64],
         noise: f64,
+        explanations: &[Explanation],
     ) -> Vec<Explained> {
         let about = Problem::new(
             self.model,
@@ -351,6 +428,7 @@ impl<'d> Task<'d> {
             &about.normal(&self.candidates),
             &self.candidates,
             noise,
+            explanations,
         )
     }
 

@@ -16,6 +16,9 @@ pub struct HoldOut {
     pub parts: usize,
 }
 
+/// Rows that are worth dividing: what draws the parameters to the design keeps a fit of few
+/// rows from running after the noise, the pose has to be told.
+const ROWS_MIN: usize = 4 * POSE;
 /// Parts the rows are divided into.
 const PARTS: usize = 5;
 
@@ -26,7 +29,7 @@ const PARTS: usize = 5;
 pub(super) fn hold_out(fit: &Problem, used: &[usize]) -> Option<HoldOut> {
     let samples = fit.samples;
     let parts = parts_of(samples, used);
-    if used.len() < 2 * (fit.free.len() + POSE) {
+    if used.len() < ROWS_MIN {
         return None;
     }
     let nominal = fit.model.nominal();
@@ -57,7 +60,7 @@ pub(super) fn hold_out(fit: &Problem, used: &[usize]) -> Option<HoldOut> {
                 }
             }
         }
-        let others = others?;
+        let others = fit.with_pull(others?);
         let step = -others.matrix.cholesky()?.solve(&others.gradient);
         let learned = fit.moved(&step);
         let plain = register(&from, &to, &of_part(part, false)).ok()?;

@@ -83,9 +83,13 @@ pub struct Problem<'d> {
     pub(super) values: Vec<f64>,
     /// Base frame to tracker.
     pub(super) pose: Registration,
+    /// How much each free parameter is drawn to the design's value: variance of the noise over
+    /// the variance that is believed of it beforehand, m² by squared typical sizes.
+    pub(super) pull: Vec<f64>,
 }
 
 impl<'d> Problem<'d> {
+    /// Nothing is drawn to the design's values.
     pub(super) fn new(
         model: &'d PhysicalModel,
         samples: &'d [Sample<'d>],
@@ -94,6 +98,7 @@ impl<'d> Problem<'d> {
         values: Vec<f64>,
         pose: Registration,
     ) -> Self {
+        let pull = vec![0.0; free.len()];
         Self {
             model,
             samples,
@@ -101,7 +106,37 @@ impl<'d> Problem<'d> {
             free,
             values,
             pose,
+            pull,
         }
+    }
+
+    /// The same, every free parameter drawn to the design's value.
+    ///
+    /// # Arguments
+    /// - `precision`: one over the variance believed beforehand, by squared typical sizes.
+    /// - `noise`: standard deviation of a component, m.
+    pub(super) fn drawn(mut self, precision: &[f64], noise: f64) -> Self {
+        self.pull = precision.iter().map(|p| p * noise * noise).collect();
+        self
+    }
+
+    /// How far the free parameters are from the design's, in typical sizes.
+    pub(super) fn moved_by(&self) -> Vec<f64> {
+        let of = |index: &usize| {
+            let described = &self.model.parameters[*index];
+            (self.values[*index] - described.nominal) / described.typical
+        };
+        self.free.iter().map(of).collect()
+    }
+
+    /// The normal equations of the points, with what draws the parameters to the design.
+    pub(super) fn with_pull(&self, mut normal: Normal) -> Normal {
+        for (i, (by, pull)) in self.moved_by().iter().zip(&self.pull).enumerate() {
+            normal.matrix[(i, i)] += pull;
+            normal.gradient[i] += pull * by;
+            normal.square_sum += pull * by * by;
+        }
+        normal
     }
 
     /// Runs until the residuals no longer shrink by a gain worth it.
@@ -120,7 +155,7 @@ impl<'d> Problem<'d> {
 
     /// One step that makes the weighted residuals smaller; whether there was one worth it.
     pub(super) fn step(&mut self, gain: Gain) -> bool {
-        let normal = self.normal(&self.free);
+        let normal = self.with_pull(self.normal(&self.free));
         let mut damping = 0.0;
         for _ in 0..DAMPINGS_MAX {
             let mut matrix = normal.matrix.clone();
@@ -161,15 +196,21 @@ impl<'d> Problem<'d> {
         trial
     }
 
-    /// Sum of the weighted squares of what is missed, m².
-    fn square_sum(&self) -> f64 {
+    /// Sum of the weighted squares of what is missed and of what draws to the design, m².
+    pub(super) fn square_sum(&self) -> f64 {
         let far = Vector3::repeat(UNREACHED);
-        self.misses_where(|row| self.weights[row] > 0.0)
-            .iter()
-            .zip(&self.weights)
+        let missed = self.misses_where(|row| self.weights[row] > 0.0);
+        let missed = missed.iter().zip(&self.weights);
+        let missed: f64 = missed
             .filter(|(_, weight)| **weight > 0.0)
             .map(|(miss, weight)| weight * miss.unwrap_or(far).norm_squared())
-            .sum()
+            .sum();
+        let moved = self.moved_by();
+        let drawn = moved
+            .iter()
+            .zip(&self.pull)
+            .map(|(by, pull)| pull * by * by);
+        missed + drawn.sum::<f64>()
     }
 
     /// The normal equations by parameters (in typical sizes) and pose, over the rows with a

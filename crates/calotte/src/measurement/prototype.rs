@@ -7,11 +7,14 @@ use thiserror::Error;
 
 use super::data::Points;
 use super::fit::{FitError, FitOptions, PointFit, approaches, fit_points};
+use super::hints::{Hint, hints};
 use super::orientation::{OrientationError, Orientations, compare_orientations};
+use super::pointing::readings_over;
 use super::sag::sags;
 use super::sphere::{SphereError, SphereFit, fit_sphere};
 use super::statistics::{Repeated, ResidualStatistics, repeated};
-use super::verdict::{Judged, judged};
+use super::tell_apart::{TellApart, tell_apart};
+use super::verdict::{Judged, Outcome, judged};
 use super::watch::{FitStage, Stopped, Watch};
 use crate::design::Design;
 use crate::elasticity::ElasticityError;
@@ -43,6 +46,11 @@ pub struct Prototype {
     pub with_sag: bool,
     /// The verdict.
     pub judged: Judged,
+    /// How the file may have been misread, where the points cannot be those of the design or
+    /// lie further off than tolerances let expect; likeliest first.
+    pub hints: Vec<Hint>,
+    /// What to measure next where several explanations are in question.
+    pub next: Option<TellApart>,
     /// What measured orientations, which take no part in the fit, say of it.
     pub orientations: Result<Orientations, OrientationError>,
 }
@@ -89,6 +97,14 @@ pub enum PrototypeError {
     /// The fit.
     #[error(transparent)]
     Fit(#[from] FitError),
+    /// The fit, of a file that would do if it had been read otherwise.
+    #[error("{error}")]
+    Misread {
+        /// What the fit says of it as it stands.
+        error: FitError,
+        /// The likeliest mistake.
+        hint: Hint,
+    },
     /// Whoever watches waits no longer.
     #[error(transparent)]
     Stopped(#[from] Stopped),
@@ -127,9 +143,15 @@ impl Prototype {
             } else {
                 Vec::new()
             },
-            ..FitOptions::default()
         };
-        let fit = fit_points(&model, points, &options, watch)?;
+        let fit = fit_points(&model, points, &options, watch).map_err(|error| {
+            let unusable = matches!(error, FitError::TooFew(_) | FitError::Registration(_));
+            let first = unusable.then(|| hints(&model, nominal.drives.ratio, points));
+            match first.and_then(|all| all.into_iter().next()) {
+                Some(hint) => PrototypeError::Misread { error, hint },
+                None => error.into(),
+            }
+        })?;
         let rows = rows(&model, points, &fit);
         let used: Vec<Vector3<f64>> = fit
             .used
@@ -137,6 +159,8 @@ impl Prototype {
             .map(|place| points.rows[*place].point)
             .collect();
         let counted = || rows.iter().filter(|row| row.used);
+        let judged = judged(&model, &fit);
+        let next = Self::next(&nominal, &model, &fit, &judged);
         Ok(Self {
             sphere: fit_sphere(&used)?,
             before: ResidualStatistics::of(counted().map(|row| &row.before)),
@@ -144,7 +168,13 @@ impl Prototype {
             zones: zones(&rows),
             groups: groups(&model, points, &fit, &options.sag),
             with_sag: sag,
-            judged: judged(&model, &fit),
+            hints: if judged.unlike.is_some() || judged.far {
+                hints(&model, nominal.drives.ratio, points)
+            } else {
+                Vec::new()
+            },
+            judged,
+            next,
             orientations: compare_orientations(&model, points, &fit),
             rows,
             model,
@@ -152,6 +182,34 @@ impl Prototype {
         })
     }
 }
+
+impl Prototype {
+    /// The configuration of the design's range that tells the explanations apart.
+    fn next(
+        nominal: &Design,
+        model: &PhysicalModel,
+        fit: &PointFit,
+        judged: &Judged,
+    ) -> Option<TellApart> {
+        let within = judged.outcome == Outcome::Undecided;
+        if judged.listed + usize::from(within) < 2 || judged.unlike.is_some() {
+            return None;
+        }
+        let all = [-std::f64::consts::PI, std::f64::consts::PI];
+        let readings = readings_over(nominal, all, NEXT_MARGINS, NEXT_STEPS).ok()?;
+        tell_apart(model, fit, judged.listed, within, &readings)
+    }
+}
+
+/// Margins that the next configuration keeps, those of plans: near a singular configuration
+/// every error moves the tool far.
+const NEXT_MARGINS: Margins = Margins {
+    lci_min: 0.05,
+    transmission_angle_min: ZONE,
+};
+/// Steps of the first and second mechanism angle in which the next configuration is looked for,
+/// rad: 15° and 5°.
+const NEXT_STEPS: [f64; 2] = [ZONE, ZONE / 3.0];
 
 /// Rows whose sag is computed between two words to whoever watches.
 const SAGS_AT_A_TIME: usize = 200;

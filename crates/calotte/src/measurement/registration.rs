@@ -29,6 +29,14 @@ pub enum RegistrationError {
 }
 
 impl Registration {
+    /// Nothing is moved.
+    pub fn identity() -> Self {
+        Self {
+            rotation: Matrix3::identity(),
+            translation: Vector3::zeros(),
+        }
+    }
+
     /// A point laid onto the others.
     pub fn of(&self, point: &Vector3<f64>) -> Vector3<f64> {
         self.rotation * point + self.translation

@@ -1,10 +1,10 @@
-//! The fit itself: which parameters are free, which rows count, until neither changes.
+//! The fit itself: what is believed of the parameters, which rows count, until neither changes.
 
-use nalgebra::{DMatrix, Vector3};
+use nalgebra::Vector3;
 
+use super::faults::{Blamed, Estimated, Evidence, Explanation, LOOSE};
 use super::problem::{Gain, POSE, Problem, Sample, places};
 use super::registration::{Registration, RegistrationError, register};
-use super::selection::{Told, say_what_held_ones_look_like, select};
 use super::watch::{FitStage, Stopped, Watch};
 use crate::family::real::PhysicalModel;
 
@@ -17,16 +17,21 @@ const OFF: f64 = 4.2;
 const REACH: f64 = 7.0;
 /// Rounds in which rows are weighed anew.
 const ROUNDS: usize = 40;
-/// Rounds in which the choice of parameters follows the noise, and the first of them, in
-/// which parameters may come into it.
-const CHOICES: usize = 7;
-const FREE_CHOICES: usize = 3;
+/// Rounds in which what is believed of the parameters follows the noise.
+const BELIEFS: usize = 10;
+/// Share by which the noise may still change from round to round in the end.
+const NOISE_SETTLED: f64 = 0.1;
 /// How much more noise than the best round had shows that the last went astray.
 const ASTRAY: f64 = 1.2;
 /// Noise assumed before any is known, m.
 const NOISE_AT_FIRST: f64 = 0.1e-3;
+/// Unknowns besides the pose that points determine as a rule.
+const EFFECTIVE_AT_FIRST: f64 = 10.0;
 /// Noise below which residuals are rounding, m.
 const NOISE_MIN: f64 = 1e-12;
+/// Noise below which parameters are not weighed against it, m: a tenth of a micrometre is less
+/// than any tracker tells, and keeps the equations well conditioned.
+const NOISE_WEIGHED: f64 = 1e-7;
 /// Rows beyond which a fit begins with so many of them, evenly taken.
 const FIRST_ROWS: usize = 600;
 
@@ -34,9 +39,10 @@ const FIRST_ROWS: usize = 600;
 pub(super) struct Task<'d> {
     pub(super) model: &'d PhysicalModel,
     pub(super) samples: &'d [Sample<'d>],
-    /// Positions of the parameters that may be fitted.
+    /// Positions of the parameters that are fitted.
     pub(super) candidates: Vec<usize>,
-    pub(super) signal_min: f64,
+    /// Positions of those that stay at the design's values because the user says so.
+    pub(super) held: Vec<usize>,
     /// Who is told how far it is.
     pub(super) watch: Watch<'d>,
 }
@@ -44,7 +50,7 @@ pub(super) struct Task<'d> {
 /// What a run ends with.
 pub(super) struct Run<'d> {
     pub(super) problem: Problem<'d>,
-    pub(super) told: Vec<Told>,
+    pub(super) estimated: Estimated,
     pub(super) noise: f64,
 }
 
@@ -72,131 +78,165 @@ impl<'d> Task<'d> {
         Ok(pose)
     }
 
-    /// Fits from values and a pose; many rows begin with a part of them.
-    pub(super) fn run(&self, values: Vec<f64>, pose: Registration) -> Result<Run<'d>, Stopped> {
+    /// Fits from values and a pose; many rows begin with a part of them. `None` where the
+    /// rows that count determine no pose.
+    pub(super) fn run(
+        &self,
+        values: Vec<f64>,
+        pose: Registration,
+    ) -> Result<Option<Run<'d>>, Stopped> {
         let count = self.samples.len();
         let stride = (count / FIRST_ROWS).max(1);
-        let part = |row: usize| f64::from(u8::from(row.is_multiple_of(stride)));
-        let weights: Vec<f64> = (0..count).map(part).collect();
-        let mut problem = Problem::new(self.model, self.samples, weights, Vec::new(), values, pose);
-        let mut told = self.told(&problem, NOISE_AT_FIRST);
         let first: Vec<bool> = (0..count).map(|row| row.is_multiple_of(stride)).collect();
+        let weights = first.iter().map(|looked| f64::from(u8::from(*looked)));
+        let free = self.candidates.clone();
+        let loose = vec![LOOSE; free.len()];
+        let mut problem = Problem::new(
+            self.model,
+            self.samples,
+            weights.collect(),
+            free,
+            values,
+            pose,
+        )
+        .drawn(&loose, NOISE_AT_FIRST);
+        let mut effective = EFFECTIVE_AT_FIRST.min(self.candidates.len() as f64) + POSE as f64;
+        // The noise for which the problem is drawn to the design.
+        let mut assumed = NOISE_AT_FIRST;
         let all = vec![true; count];
+        let mut before: Option<(Vec<f64>, f64)> = None;
         let mut best: Option<Run> = None;
-        for round in 0..CHOICES {
-            // The choice moves with the place where derivatives are taken: in the end
-            // parameters only leave it.
-            let closing = round >= FREE_CHOICES;
-            let looked_at = if closing || stride == 1 { &all } else { &first };
+        for round in 0..BELIEFS {
+            let beginning = round == 0 && stride > 1;
+            let looked_at = if beginning { &first } else { &all };
             // Many rows are near the fit of a part of them already.
-            let near = closing && stride > 1;
-            problem = self.robust(round, problem, &told, looked_at, near)?;
-            let noise = plain_noise(&problem);
-            let mut anew = self.told(&problem, noise);
-            let before = sorted_fitted(&told);
-            if closing {
-                for one in &mut anew {
-                    one.fitted &= before.contains(&one.index);
-                }
-            }
-            let same = before == sorted_fitted(&anew);
-            if looked_at.iter().all(|looked| *looked)
-                && best.as_ref().is_none_or(|run| noise < run.noise)
-            {
-                best = Some(Run {
-                    problem: problem.clone(),
-                    told: told.clone(),
-                    noise,
-                });
-            }
-            told = anew;
-            if same && (closing || stride == 1) {
-                return Ok(Run {
-                    problem,
-                    told,
-                    noise,
-                });
-            }
-        }
-        // What was chosen last is what is fitted.
-        problem = self.robust(CHOICES, problem, &told, &all, stride > 1)?;
-        let last = Run {
-            noise: plain_noise(&problem),
-            problem,
-            told,
-        };
-        // A fit that went astray gives way to the best of those before it.
-        Ok(match best {
-            Some(best) if best.noise * ASTRAY < last.noise => best,
-            _ => last,
-        })
-    }
-
-    /// The choice of parameters at a state.
-    fn told(&self, problem: &Problem, noise: f64) -> Vec<Told> {
-        let information = problem.normal(&self.candidates).matrix;
-        // A part of the rows tells less than all will.
-        let counted = problem.weights.iter().filter(|w| **w > 0.0).count();
-        let share = (counted as f64 / problem.weights.len().max(1) as f64).sqrt();
-        let noise = noise * share;
-        let mut told = select(&information, &self.candidates, noise, self.signal_min);
-        // A parameter taken early may be told worse once others are taken: the worst goes.
-        loop {
-            let fitted: Vec<usize> = told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
-            let Some(covariance) = self.covariance(&information, &fitted) else {
-                break;
+            let near = round > 0 && stride > 1;
+            problem = self.robust(round, problem, (effective, assumed), looked_at, near)?;
+            let noise = plain_noise(&problem, effective);
+            let Some(estimated) = self.estimated(&problem, noise) else {
+                return Ok(best);
             };
-            let worst = (0..fitted.len())
-                .map(|i| (fitted[i], noise * covariance[(i, i)].max(0.0).sqrt()))
-                .max_by(|a, b| a.1.total_cmp(&b.1))
-                .filter(|(_, error)| error * self.signal_min > 1.0);
-            let Some((index, _)) = worst else { break };
-            if let Some(one) = told.iter_mut().find(|t| t.index == index) {
-                one.fitted = false;
+            effective = estimated.effective;
+            let noise = plain_noise(&problem, effective);
+            let precision = estimated.precision.clone();
+            assumed = noise.max(NOISE_WEIGHED);
+            problem = problem.drawn(&precision, assumed);
+            let same = before.as_ref().is_some_and(|(known, last)| {
+                *known == precision && (noise - last).abs() <= NOISE_SETTLED * last
+            });
+            before = Some((precision, noise));
+            let run = Run {
+                problem: problem.clone(),
+                estimated,
+                noise,
+            };
+            if same && !beginning {
+                return Ok(Some(run));
+            }
+            // The first round fits whatever it can; what is believed comes after it. The last
+            // one stands unless it went astray.
+            let better = if round + 1 == BELIEFS { ASTRAY } else { 1.0 };
+            let less = |known: &Run| noise < known.noise * better;
+            if round > 0 && best.as_ref().is_none_or(less) {
+                best = Some(run);
             }
         }
-        say_what_held_ones_look_like(&mut told, &information, &self.candidates);
-        told
+        Ok(best)
     }
 
-    /// (JᵀJ)⁻¹ of the fitted parameters and the pose, in typical sizes.
-    pub(super) fn covariance(
+    /// What is believed of the parameters at a state.
+    fn estimated(&self, problem: &Problem, noise: f64) -> Option<Estimated> {
+        self.evidence(problem, &[], noise)?.estimated()
+    }
+
+    /// What is at fault at a state; parameters that the user holds may lie anywhere within
+    /// tolerance.
+    pub(super) fn blamed(&self, problem: &Problem, noise: f64) -> Option<Blamed> {
+        self.evidence(problem, &self.held, noise)?
+            .blamed(self.model)
+    }
+
+    fn evidence(&self, problem: &Problem, held: &[usize], noise: f64) -> Option<Evidence> {
+        let all: Vec<usize> = self.candidates.iter().chain(held).copied().collect();
+        let normal = problem.normal(&all);
+        let mut moved = problem.moved_by();
+        moved.resize(all.len(), 0.0);
+        let noise = noise.max(NOISE_WEIGHED);
+        let free = self.candidates.len();
+        Evidence::new(self.model, &normal, &all, &moved, free, noise)
+    }
+
+    /// The explanations, each fitted for itself: the straight line is not enough where parts
+    /// are far off. What the points then miss decides how probable each is.
+    pub(super) fn refined(
         &self,
-        information: &DMatrix<f64>,
-        fitted: &[usize],
-    ) -> Option<DMatrix<f64>> {
-        let columns = self.columns(information, fitted);
-        let chosen = information.select_columns(&columns).select_rows(&columns);
-        chosen.cholesky().map(|factor| factor.inverse())
-    }
-
-    /// Columns of fitted parameters and pose.
-    pub(super) fn columns(&self, information: &DMatrix<f64>, fitted: &[usize]) -> Vec<usize> {
-        let mut columns: Vec<usize> = fitted
-            .iter()
-            .filter_map(|index| self.candidates.iter().position(|c| c == index))
-            .collect();
-        columns.extend(information.ncols() - POSE..information.ncols());
-        columns
+        problem: &Problem<'d>,
+        noise: f64,
+        explanations: Vec<Explanation>,
+    ) -> Vec<Explanation> {
+        let noise = noise.max(NOISE_WEIGHED);
+        let typical = |index: usize| self.model.parameters[index].typical;
+        let all: Vec<usize> = self.candidates.iter().chain(&self.held).copied().collect();
+        let mut logarithms: Vec<f64> = Vec::new();
+        let mut refined: Vec<Explanation> = Vec::new();
+        for mut one in explanations {
+            let mut own = problem.clone();
+            own.free = all.clone();
+            for (slot, index) in all.iter().enumerate() {
+                let nominal = self.model.parameters[*index].nominal;
+                own.values[*index] = nominal + one.solution[slot] * typical(*index);
+            }
+            let own = own.drawn(&one.precision, noise).solved(Gain::Any);
+            let missed = 0.5 * own.square_sum() / (noise * noise);
+            logarithms.push(one.probability.ln() - missed - one.gain);
+            let moved = own.moved_by();
+            one.off = one
+                .beyond
+                .iter()
+                .map(|slot| {
+                    let index = all[*slot];
+                    (index, moved[*slot] * typical(index))
+                })
+                .collect();
+            one.off.sort_by(|a, b| {
+                let size = |one: &(usize, f64)| (one.1 / typical(one.0)).abs();
+                size(b).total_cmp(&size(a))
+            });
+            one.values = own.values;
+            one.pose = own.pose;
+            refined.push(one);
+        }
+        let most = logarithms.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let weights: Vec<f64> = logarithms.iter().map(|l| (l - most).exp()).collect();
+        let total: f64 = weights.iter().sum();
+        for (one, weight) in refined.iter_mut().zip(&weights) {
+            one.probability = weight / total;
+        }
+        refined.retain(|one| one.probability > 0.0);
+        refined.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        refined
     }
 
     /// Fits with rows weighed by how well they go with the others; in the end rows count
     /// fully or not at all. Only some rows are looked at. `rounds` have gone before.
+    ///
+    /// # Arguments
+    /// - `effective`: how many unknowns the points determine.
+    /// - `assumed`: the noise for which the problem is drawn to the design, m.
     fn robust(
         &self,
         rounds: usize,
         problem: Problem<'d>,
-        told: &[Told],
+        (effective, assumed): (f64, f64),
         looked_at: &[bool],
         near: bool,
     ) -> Result<Problem<'d>, Stopped> {
-        let free: Vec<usize> = told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
-        let parameters = free.len();
+        let parameters = problem.free.len();
         let rows = looked_at.iter().filter(|looked| **looked).count();
         let tell = |step: usize| {
             self.watch.tell(FitStage::Round {
                 round: rounds + 1,
-                most: CHOICES + 1,
+                most: BELIEFS,
                 step,
                 parameters,
                 rows,
@@ -204,22 +244,20 @@ impl<'d> Task<'d> {
         };
         tell(0)?;
         let mut step = 0;
-        let mut values = self.model.nominal();
-        for index in &free {
-            values[*index] = problem.values[*index];
-        }
-        let mut now = Problem::new(
-            self.model,
-            self.samples,
-            problem.weights.clone(),
-            free,
-            values,
-            problem.pose.clone(),
-        );
+        let mut now = problem;
+        let known = now.pull.clone();
+        let assumed = assumed.max(NOISE_WEIGHED);
+        let draw = |now: &mut Problem, noise: f64| {
+            let share = (noise.clamp(NOISE_WEIGHED, assumed) / assumed).powi(2);
+            now.pull = known.iter().map(|pull| share * pull).collect();
+        };
         let mut before = f64::INFINITY;
         for _ in 0..if near { 0 } else { ROUNDS } {
             let lengths = lengths(&now, looked_at);
             let scale = (median(&lengths) / MEDIAN_OF_THREE).max(NOISE_MIN);
+            // What draws to the design follows the noise down, or the rows that it keeps from
+            // being met would be called off.
+            draw(&mut now, scale);
             let mut reach = lengths.iter().map(|r| {
                 let far = r / (REACH * scale);
                 if far < 1.0 {
@@ -251,7 +289,7 @@ impl<'d> Task<'d> {
             let noise = if last.is_empty() {
                 (median(&lengths) / MEDIAN_OF_THREE).max(NOISE_MIN)
             } else {
-                plain_noise(&now)
+                plain_noise(&now, effective)
             };
             let mut good = lengths
                 .iter()
@@ -266,6 +304,7 @@ impl<'d> Task<'d> {
                     }
                 })
                 .collect();
+            draw(&mut now, noise);
             if weights == last {
                 if ended {
                     break;
@@ -285,23 +324,19 @@ impl<'d> Task<'d> {
     }
 }
 
-fn sorted_fitted(told: &[Told]) -> Vec<usize> {
-    let mut list: Vec<usize> = told.iter().filter(|t| t.fitted).map(|t| t.index).collect();
-    list.sort_unstable();
-    list
-}
-
 /// Standard deviation of a residual component of the rows that count, m.
-fn plain_noise(problem: &Problem) -> f64 {
+///
+/// # Arguments
+/// - `effective`: how many unknowns the points determine.
+pub(super) fn plain_noise(problem: &Problem, effective: f64) -> f64 {
     let (mut sum, mut count) = (0.0, 0usize);
     let misses = problem.misses_where(|row| problem.weights[row] > 0.0);
     for miss in misses.into_iter().flatten() {
         sum += miss.norm_squared();
         count += 3;
     }
-    let unknowns = problem.free.len() + POSE;
-    let freedom = count.saturating_sub(unknowns).max(1);
-    (sum / freedom as f64).sqrt().max(NOISE_MIN)
+    let freedom = (count as f64 - effective).max(1.0);
+    (sum / freedom).sqrt().max(NOISE_MIN)
 }
 
 /// Lengths of what the rows looked at miss.

@@ -1,6 +1,7 @@
 //! What a fit says of the prototype: whether it is the design within what workshops leave,
 //! which parameters are off, and what one would remake or set anew.
 
+use super::faults::Explanation;
 use super::fit::PointFit;
 use crate::family::real::{Cause, PhysicalModel};
 
@@ -28,8 +29,6 @@ pub enum Remedy {
     TakeOutBacklash(String),
     /// Bring the base axes into one line through the centre.
     AlignBase,
-    /// Mount the sensor anew, or take its place from the fit: the linkage is not at fault.
-    MountSensor,
 }
 
 /// Why points cannot be those of a prototype of the design.
@@ -41,37 +40,64 @@ pub enum Unlike {
     Radius(f64),
 }
 
+/// What points say of the prototype.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// It is the design within workshop tolerance, and a fault would have been seen.
+    Agrees,
+    /// It is not.
+    Deviates,
+    /// The points hold something that no linkage does: no parameter is to be believed.
+    LackOfFit,
+    /// The points decide neither.
+    Undecided,
+    /// They are not points of this design.
+    NotOfThisDesign,
+}
+
 /// A prototype judged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Judged {
-    /// Whether every parameter that the points tell lies within a typical error and two
-    /// standard errors of the design. The sensor's place is nobody's error.
+    /// What the points say.
+    pub outcome: Outcome,
+    /// Whether that is agreement.
     pub agrees: bool,
     /// Why the points cannot be of this design at all; then nothing else is judged.
     pub unlike: Option<Unlike>,
-    /// Those that do not, worst first.
+    /// Parameters beyond tolerance in the most probable explanation, worst first.
     pub off: Vec<Off>,
-    /// What would take away nearly all of the misfit, if one cause does.
-    pub remedy: Option<Remedy>,
-    /// The cause that takes away most by itself.
-    pub best: Option<Cause>,
-    /// Causes that do nearly as well alone: what they leave is less than twice what the best
-    /// leaves. The points do not tell which one it is.
-    pub rivals: Vec<Cause>,
-    /// Share of the misfit above the noise that it takes away.
-    pub share: f64,
+    /// What to do about the parts that are at fault for certain.
+    pub remedies: Vec<Remedy>,
+    /// How many of the fit's explanations, the most probable first, account for all but a
+    /// twentieth of what is probable besides all being within tolerance; one alone is certain.
+    /// None where most probably nothing is beyond tolerance.
+    pub listed: usize,
+    /// Parts that all of these have.
+    pub certain: Vec<Cause>,
+    /// What each of these has besides, with its probability among them: the points do not tell
+    /// which it is. Empty where there is but one explanation.
+    pub alternatives: Vec<(Vec<Cause>, f64)>,
+    /// Probability that all parts are within tolerance.
+    pub within: f64,
+    /// Whether the points lie further off the design than parts within tolerance let expect.
+    pub far: bool,
+    /// Parameters of which no fault of a size that is meant would have been seen, by position.
+    pub unseen: Vec<usize>,
 }
 
-/// Share of the misfit above the noise from which one cause counts as the cause (common
-/// practice, no source): where less is explained, several parts are off, and the cause that
-/// alone does best need not be among them.
-const NEARLY_ALL: f64 = 0.9;
-
-/// How much more another cause must leave than the best not to be its rival (common
-/// practice, no source).
-const RIVAL: f64 = 2.0;
-/// Least of what a cause leaves, as share; below it all leave nothing.
-const NOTHING_LEFT: f64 = 2e-3;
+/// Probability of a fault from which the prototype deviates (common practice, no source).
+const CERTAIN: f64 = 0.95;
+/// Probability of a fault up to which it agrees.
+const DOUBTFUL: f64 = 0.5;
+/// Probability of one part to be at fault from which agreement is not said (common practice,
+/// no source).
+const SUSPECT: f64 = 0.25;
+/// How much further off than tolerances let expect points may lie for agreement to be said
+/// (common practice, no source).
+const FAR: f64 = 2.5;
+/// Greatest share of parts that are not judged, and named, for agreement to be said of the
+/// others (common practice, no source): every linkage has some that no tracker tells.
+const UNSEEN_MAX: f64 = 0.25;
 /// Share of the sensor's distance from the centre that no prototype of a design is off by
 /// all over (common practice, no source).
 const OFF_ALL_OVER: f64 = 0.05;
@@ -92,45 +118,115 @@ fn unlike(model: &PhysicalModel, fit: &PointFit) -> Option<Unlike> {
 
 /// Judges a fit.
 pub fn judged(model: &PhysicalModel, fit: &PointFit) -> Judged {
-    let mut off: Vec<Off> = fit
-        .parameters
+    let within: f64 = fit
+        .explanations
         .iter()
-        .filter_map(|found| {
-            let parameter = &model.parameters[found.index];
-            let error = found.standard_error?;
-            let by = found.value - parameter.nominal;
-            let beyond = by.abs() > parameter.typical + 2.0 * error;
-            (beyond && parameter.cause != Cause::Sensor).then_some(Off {
-                index: found.index,
-                by,
-                in_typical: by.abs() / parameter.typical,
-            })
-        })
-        .collect();
-    off.sort_by(|a, b| b.in_typical.total_cmp(&a.in_typical));
-    let first = fit.causes.first();
-    let share = first.map_or(0.0, |cause| cause.share);
-    let remedy = first
-        .filter(|cause| cause.share >= NEARLY_ALL && cause.size > 1.0)
-        .map(|cause| match &cause.cause {
-            Cause::Bar(name) => Remedy::RemakeBar(name.clone()),
-            Cause::Zero(name) => Remedy::SetZero((*name).to_string()),
-            Cause::Scale(name) => Remedy::SetScale((*name).to_string()),
-            Cause::Backlash(name) => Remedy::TakeOutBacklash((*name).to_string()),
-            Cause::BaseAxes => Remedy::AlignBase,
-            Cause::Sensor => Remedy::MountSensor,
-        });
-    let left = (1.0 - share).max(NOTHING_LEFT);
-    let rivals = fit.causes.iter().skip(1);
-    let rivals = rivals.filter(|cause| 1.0 - cause.share < RIVAL * left && cause.size > 1.0);
+        .filter(|one| one.parts.is_empty())
+        .map(|one| one.probability)
+        .sum();
     let unlike = unlike(model, fit);
+    let faulty: Vec<&Explanation> = fit
+        .explanations
+        .iter()
+        .filter(|one| !one.parts.is_empty())
+        .collect();
+    let all: f64 = faulty.iter().map(|one| one.probability).sum();
+    let (unseen, parts) = unseen(model, fit);
+    let suspect = fit.causes.iter().any(|one| one.probability > SUSPECT);
+    let far = is_far(fit);
+    let expected = within >= DOUBTFUL && !suspect && !far;
+    let judges = unseen.len() as f64 <= UNSEEN_MAX * parts as f64;
+    let outcome = if unlike.is_some() {
+        Outcome::NotOfThisDesign
+    } else if fit.lack_of_fit.is_found() {
+        Outcome::LackOfFit
+    } else if within <= 1.0 - CERTAIN {
+        Outcome::Deviates
+    } else if expected && judges {
+        Outcome::Agrees
+    } else {
+        Outcome::Undecided
+    };
+    let mut listed = 0;
+    let mut told = 0.0;
+    if !expected {
+        while listed < faulty.len() && told < CERTAIN * all {
+            told += faulty[listed].probability;
+            listed += 1;
+        }
+    }
+    let listed_ones = &faulty[..listed];
+    let off: Vec<Off> = listed_ones.first().map_or_else(Vec::new, |one| {
+        let off = one.off.iter().map(|(index, by)| Off {
+            index: *index,
+            by: *by,
+            in_typical: by.abs() / model.parameters[*index].typical,
+        });
+        off.collect()
+    });
+    let certain: Vec<Cause> = listed_ones.first().map_or_else(Vec::new, |one| {
+        let in_all = |part: &&Cause| listed_ones.iter().all(|other| other.parts.contains(part));
+        one.parts.iter().filter(in_all).cloned().collect()
+    });
+    let mut alternatives: Vec<(Vec<Cause>, f64)> = Vec::new();
+    if listed > 1 {
+        for one in listed_ones {
+            let besides = one.parts.iter().filter(|part| !certain.contains(part));
+            alternatives.push((besides.cloned().collect(), one.probability / told));
+        }
+    }
+    let sure = outcome == Outcome::Deviates;
+    let remedies = certain.iter().filter(|_| sure).filter_map(remedy).collect();
     Judged {
-        agrees: off.is_empty() && unlike.is_none(),
-        rivals: rivals.map(|cause| cause.cause.clone()).collect(),
-        remedy: remedy.filter(|_| unlike.is_none()),
+        outcome,
+        agrees: outcome == Outcome::Agrees,
+        remedies,
         unlike,
         off,
-        best: first.map(|cause| cause.cause.clone()),
-        share,
+        listed,
+        certain,
+        alternatives,
+        within,
+        far,
+        unseen,
     }
+}
+
+/// Whether the points lie further off the design than tolerances let expect.
+fn is_far(fit: &PointFit) -> bool {
+    let squares = fit.before.iter().map(|miss| miss.norm_squared());
+    let counted = squares.zip(&fit.counted).filter(|(_, counts)| **counts);
+    let squares: f64 = counted.map(|(square, _)| square).sum();
+    squares > FAR * FAR * fit.expected.powi(2) * fit.used.len() as f64
+}
+
+/// What to do about a part; where the sensor sits is nobody's fault.
+fn remedy(cause: &Cause) -> Option<Remedy> {
+    Some(match cause {
+        Cause::Bar(name) => Remedy::RemakeBar(name.clone()),
+        Cause::Zero(name) => Remedy::SetZero((*name).to_string()),
+        Cause::Scale(name) => Remedy::SetScale((*name).to_string()),
+        Cause::Backlash(name) => Remedy::TakeOutBacklash((*name).to_string()),
+        Cause::BaseAxes => Remedy::AlignBase,
+        Cause::Sensor => return None,
+    })
+}
+
+/// Parts of which no parameter's fault would have been seen, its first one standing for each,
+/// and how many parts there are.
+fn unseen(model: &PhysicalModel, fit: &PointFit) -> (Vec<usize>, usize) {
+    let mut parts: Vec<(&Cause, usize, bool)> = Vec::new();
+    for one in &fit.parameters {
+        let described = &model.parameters[one.index];
+        if described.cause == Cause::Sensor || one.standard_error.is_none() {
+            continue;
+        }
+        let seen = one.seen.is_some();
+        match parts.iter_mut().find(|part| *part.0 == described.cause) {
+            Some(part) => part.2 |= seen,
+            None => parts.push((&described.cause, one.index, seen)),
+        }
+    }
+    let unseen = parts.iter().filter(|part| !part.2);
+    (unseen.map(|part| part.1).collect(), parts.len())
 }

@@ -2415,9 +2415,17 @@ rows: Array<MeasuredRow>,
  */
 hold_out: HoldOutShape | null, 
 /**
- * Causes, the one that explains most first.
+ * Causes, the one most probably at fault first, then by what each explains alone.
  */
 causes: Array<PointsCause>, 
+/**
+ * Whether what the fit leaves is noise; null in fits of older programs.
+ */
+lack_of_fit: LackDocument | null, 
+/**
+ * What the points tell of parameters together.
+ */
+combinations: Array<PointsCombination>, 
 /**
  * Residuals by polar angle.
  */
@@ -2495,19 +2503,46 @@ noise_mm: number, };
  */
 export type PointsVerdict = { 
 /**
- * Whether there is no deviation beyond workshop tolerance.
+ * agrees, deviates, lack of fit, cannot tell, or not of this design.
+ */
+outcome: string, 
+/**
+ * Whether there is no deviation beyond workshop tolerance, and a fault would have been
+ * seen.
  */
 agrees_within_assumed_tolerances: boolean, 
+/**
+ * Probability that every part is within tolerance, 0 to 1.
+ */
+within_tolerance_probability: number, 
+/**
+ * Sets of parts of which each explains the points, most probable first; one is certain,
+ * several are not separable. Empty where most probably nothing is beyond tolerance.
+ */
+explanations: Array<PointsExplanation>, 
+/**
+ * What to measure next to tell the most probable explanations apart; null where there is
+ * nothing to tell.
+ */
+measure_next: MeasureNext | null, 
+/**
+ * How the file may have been misread, likeliest first; empty where nothing hints at it.
+ */
+perhaps: Array<string>, 
+/**
+ * Parts whose faults these points would not have shown, by a parameter of each.
+ */
+not_judged: Array<string>, 
 /**
  * What deviates.
  */
 off: Array<OffParameter>, 
 /**
- * What to do; null where nothing is to be done or no one cause explains it.
+ * What to do about the parts that are at fault for certain; null without.
  */
 remedy: string | null, 
 /**
- * Share of the squares that the best cause takes away.
+ * Share of the squares that the first of the causes takes away by itself.
  */
 remedy_explains: number, 
 /**
@@ -2515,9 +2550,165 @@ remedy_explains: number,
  */
 of_this_design: boolean, 
 /**
- * Causes that explain as much.
+ * Parts of which the points do not tell which is at fault.
  */
 rivals: Array<string>, 
+/**
+ * The same in a sentence.
+ */
+words: string, };
+
+/**
+ * Parts that together explain the points.
+ */
+export type PointsExplanation = { 
+/**
+ * The parts; none where all is within tolerance.
+ */
+parts: Array<string>, 
+/**
+ * How probable it is, 0 to 1.
+ */
+probability: number, 
+/**
+ * What is beyond tolerance then.
+ */
+off: Array<OffParameter>, };
+
+/**
+ * The configuration in which the two most probable explanations differ most.
+ */
+export type MeasureNext = { 
+/**
+ * Readings of the active joints, °.
+ */
+joints_deg: [number, number], 
+/**
+ * How far apart the two put the sensor there, mm.
+ */
+distance_mm: number, 
+/**
+ * How often it is to be measured; null if no point tells them apart, only the parts by
+ * themselves.
+ */
+times: number | null, 
+/**
+ * The same in a sentence.
+ */
+words: string, };
+
+/**
+ * Parameters that the points tell together although none alone.
+ */
+export type PointsCombination = { 
+/**
+ * Each by name with unit, and how often it counts.
+ */
+terms: Array<NamedValue>, 
+/**
+ * The sum found less the design's, in the unit of the first.
+ */
+by: number, 
+/**
+ * One standard error of it.
+ */
+standard_error: number, 
+/**
+ * The same in a line.
+ */
+words: string, };
+
+/**
+ * Whether what the fit leaves is noise.
+ */
+export type LackDocument = { 
+/**
+ * Probability that any test finds something where there is only noise.
+ */
+level: number, 
+/**
+ * Even drift from the first row to the last that nine of ten such campaigns would have
+ * shown, mm; null where none can be told from a turn of the tracker.
+ */
+minimum_drift_seen_mm: number | null, 
+/**
+ * Whether anything was found.
+ */
+found: boolean, 
+/**
+ * What was found, the surest first.
+ */
+words: Array<string>, 
+/**
+ * Every test.
+ */
+tests: Array<LackTestShape>, 
+/**
+ * Configurations and readings of which no row counts.
+ */
+rejected: Array<RejectedShape>, 
+/**
+ * Outliers as share of all rows.
+ */
+outlier_share: number, };
+
+/**
+ * Residuals tested against one thing.
+ */
+export type LackTestShape = { 
+/**
+ * Against what.
+ */
+name: string, 
+/**
+ * Ratio of variances; null where it cannot be tested.
+ */
+statistic: number | null, 
+/**
+ * Degrees of freedom of numerator and denominator; null for a known noise.
+ */
+degrees: [number | null, number | null] | null, 
+/**
+ * Probability of a ratio as great by noise alone.
+ */
+p_value: number | null, 
+/**
+ * Level of this test, its share of that of all.
+ */
+level: number | null, 
+/**
+ * Root mean square length of what it explains, mm.
+ */
+effect_mm: number | null, 
+/**
+ * Whether the probability is below its level.
+ */
+found: boolean, 
+/**
+ * Why it cannot be tested with these points; null where it was.
+ */
+not_tested_because: string | null, };
+
+/**
+ * Rows with something in common that are all outliers.
+ */
+export type RejectedShape = { 
+/**
+ * Their numbers.
+ */
+rows: Array<number>, 
+/**
+ * Name of their group; empty without.
+ */
+group: string, 
+/**
+ * Probability that it happens by chance.
+ */
+by_chance: number, 
+/**
+ * Whether that is less than chance is allowed.
+ */
+found: boolean, 
 /**
  * The same in a sentence.
  */
@@ -2636,6 +2827,10 @@ export type PointsCause = {
  * In words.
  */
 cause: string, 
+/**
+ * Probability that something of it is beyond tolerance.
+ */
+probability: number, 
 /**
  * Share of the squares it takes away, 0 to 1.
  */
@@ -2798,13 +2993,27 @@ value: number,
  */
 nominal: number, 
 /**
- * One standard error; null where it is held.
+ * One standard error; null where it is held. Of points with all that they cannot separate
+ * from it and what is held; of weights by the noise alone.
  */
 standard_error: number | null, 
 /**
- * The same with what held parameters may do.
+ * Part of it that the noise makes; only of points.
  */
-standard_error_with_held: number | null, 
+standard_error_by_noise?: number, 
+/**
+ * The same with what held parameters may do; only of weights.
+ */
+standard_error_with_held?: number, 
+/**
+ * Tolerance that workshops are assumed to keep; only of points.
+ */
+assumed_tolerance?: number, 
+/**
+ * The least fault that would have been seen in nine of ten such campaigns; absent if none
+ * would. Only of points.
+ */
+minimum_fault_seen?: number, 
 /**
  * Whether the measurements identify it.
  */
@@ -2814,7 +3023,7 @@ identifiable: boolean,
  */
 at_bound?: boolean, 
 /**
- * What its assumed tolerance (1σ) moves all rows by, over the noise.
+ * What its assumed tolerance moves all rows by, over the noise.
  */
 signal_to_noise: number, 
 /**

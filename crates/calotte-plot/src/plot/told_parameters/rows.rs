@@ -254,10 +254,10 @@ impl Table {
         let mut lowest = top;
         for (text, frame) in [
             (
-                "Standard error (assumed tolerances, 1σ); less is better",
+                "Standard error (assumed tolerances); less is better",
                 &errors.frame,
             ),
-            ("Deviation (assumed tolerances, 1σ)", &offsets.frame),
+            ("Deviation (assumed tolerances)", &offsets.frame),
         ] {
             let lines = sheet.wrapped(text, sheet.small, frame.width(), 4);
             let mut y = top;

@@ -27,6 +27,10 @@ pub const FAMILY_LEVEL: f64 = 0.02;
 /// the linkage's, a tracker that settles or warms up is what happens most.
 const DRIFTS_SHARE: f64 = 0.5;
 
+/// Effects below it are not called found, m: readings and points written with few decimals leave
+/// as much, and less than trackers tell (common practice, no source).
+const RESOLUTION: f64 = 5e-6;
+
 /// What residuals are tested against.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum LackKind {
@@ -67,7 +71,7 @@ pub struct Tested {
     pub p_value: f64,
     /// Level of this test, its share of the family's.
     pub level: f64,
-    /// Whether the probability is below it.
+    /// Whether the probability is below it, and the effect more than files and trackers resolve.
     pub found: bool,
     /// What the columns explain of the residuals, root mean square length over the rows, m; noise
     /// alone gives about noise · √(degrees / rows). Of repeats: what the fit leaves beyond the
@@ -199,7 +203,7 @@ pub fn lack_of_fit(
             } else {
                 shared
             };
-            tested.found = tested.p_value < tested.level;
+            tested.found = tested.p_value < tested.level && tested.effect > RESOLUTION;
         }
     }
     for one in &mut rejected {
