@@ -94,14 +94,40 @@ def bench(folder, design):
     return REMARK + made.points, REMARK + weights, made.truth
 
 
+#: The second campaign, `examples/head-dome/bench-two-faults`: two causes at once, without weights.
+TWO_FAULTS = {"bar-left-1.first_arc_deg": 1.6, "opening.scale": -0.012}
+
+
+def two_faults():
+    """Text of the points of the second campaign, and what is true."""
+    nominal = nominal_arm()
+    parameters = dict(nominal.physical().parameters)
+    for name, error in TWO_FAULTS.items():
+        parameters[name] += error
+    made = campaign(
+        20261131,
+        rows=80,
+        noise_mm=0.04,
+        repeats=4,
+        outlier_share=0.02,
+        nominal=nominal,
+        parameters=parameters,
+    )
+    return REMARK + made.points, made.truth
+
+
 def main():
-    """Writes the two files beside the design that lies in the folder."""
+    """Writes the files beside the design that lies in the folder, and the second campaign."""
     folder = Path(sys.argv[1])
     design = (folder / "design.toml").read_text(encoding="utf-8")
     points, weights, truth = bench(folder, design)
     (folder / "points.csv").write_text(points, encoding="utf-8")
     (folder / "weights.csv").write_text(weights, encoding="utf-8")
     (folder / "softer.toml").unlink()
+    second = folder.parent / "bench-two-faults"
+    second.mkdir(exist_ok=True)
+    (second / "design.toml").write_text(design, encoding="utf-8")
+    (second / "points.csv").write_text(two_faults()[0], encoding="utf-8")
     print("planted:", POINTS, SOFTER, PLAY_MM, FRICTION_MM, "outliers", [r + 1 for r in truth["outlier_rows"]])
 
 
