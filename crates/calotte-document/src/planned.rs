@@ -42,6 +42,16 @@ pub struct PlannedLoad {
     pub pull: Triple,
     /// Masses in the order of putting them on, kg; none where none is safe.
     pub masses_kg: Vec<f64>,
+    /// Weights of a set as sold that make up each of them, kg.
+    pub pieces_kg: Vec<Vec<f64>>,
+    /// Torque that each drive gives against arm and tool alone, N·m, signed as its reading.
+    pub own_weight_torque_nm: [f64; 2],
+    /// Torque that each drive gives with each of the masses, own weight included, N·m.
+    pub torque_nm: Vec<[f64; 2]>,
+    /// Torque that every drive or brake is to hold by the brief, N·m; null where nothing says it.
+    pub holding_torque_nm: Option<f64>,
+    /// Masses that need more than that, kg.
+    pub masses_not_held_kg: Vec<f64>,
     /// Direction of the gauge, world.
     pub gauge_axis: Triple,
     /// Displacement by one newton, µm/N.

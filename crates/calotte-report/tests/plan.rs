@@ -171,3 +171,97 @@ fn a_brief_without_room_is_an_error_and_one_not_looked_at_a_warning() {
     assert!(all.contains("not looked at"), "{all}");
     assert_eq!(plan_document(&found).warnings, found.warnings);
 }
+
+/// Weights go by the brief's forces and limits; what is not held is said at its row.
+#[test]
+fn weights_keep_to_the_brief_and_warn() {
+    let design = design(DESIGN);
+    let load = "\n[[load]]\nname = \"press\"\non = \"tip\"\nforce_n = { radial = 8 }\n";
+    let limits = |more: &str| BRIEF.replace("[choice]", &format!("{more}\n[choice]")) + load;
+    let found = plan(
+        &design,
+        Some(&brief(&limits("load_holding_torque_nm = 1000"))),
+    );
+    // 8 N hang 0.816 kg.
+    let masses = found.weights.iter().flat_map(|one| &one.masses);
+    let heaviest = masses.fold(0.0f64, |most, mass| most.max(*mass));
+    assert!((0.4..=8.0 / 9.80665).contains(&heaviest), "{heaviest}");
+    let words = plan_text(&found).replace("\n           ", " ");
+    assert!(
+        words.contains("all weights stay within the 1000 N·m"),
+        "{words}"
+    );
+    let weak = plan(
+        &design,
+        Some(&brief(&limits("load_holding_torque_nm = 0.05"))),
+    );
+    let document = plan_document(&weak);
+    let not_held: usize = document
+        .weights
+        .iter()
+        .map(|one| one.masses_not_held_kg.len())
+        .sum();
+    assert!(not_held > 0);
+    for one in &document.weights {
+        for (mass, torque) in one.masses_kg.iter().zip(&one.torque_nm) {
+            let over = torque.iter().any(|one| one.abs() > 0.05);
+            assert_eq!(over, one.masses_not_held_kg.contains(mass));
+        }
+        for (mass, parts) in one.masses_kg.iter().zip(&one.pieces_kg) {
+            assert!((parts.iter().sum::<f64>() - mass).abs() < 1e-9);
+        }
+    }
+    let words = plan_text(&weak).replace("\n           ", " ");
+    assert!(words.contains("MORE THAN IS HELD, 0.050 N·m"), "{words}");
+    assert!(words.contains("WARNING: some weights need more"), "{words}");
+    for line in plan_text(&weak).lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    let page = sheet(&weak).unwrap();
+    assert_eq!(page.matches("NOT HELD").count() > 0, not_held > 0);
+    assert!(page.contains("gauge +") && page.matches("<figure>").count() == weak.weights.len());
+    // Without a statement the torques are there all the same.
+    let unsaid = plan(&design, None);
+    assert!(
+        plan_text(&unsaid)
+            .replace("\n           ", " ")
+            .contains("no holding torque is stated")
+    );
+    let csv = unsaid.weights_csv().unwrap();
+    let heading = csv.lines().find(|line| !line.starts_with('#')).unwrap();
+    assert!(
+        heading.contains(",torque_left_nm,torque_right_nm,displacement_mm"),
+        "{heading}"
+    );
+    // Both sides of each level pull.
+    for three in plan_document(&unsaid).weights.chunks(3) {
+        let sum = (0..3).map(|k| (three[1].pull[k] + three[2].pull[k]).abs());
+        assert!(sum.fold(0.0, f64::max) < 1e-12);
+    }
+}
+
+/// Filled in as the design itself would answer, the weights agree with it.
+#[test]
+fn weights_filled_in_as_expected_agree() {
+    let design = design(DESIGN);
+    let csv = plan(&design, None).weights_csv().unwrap();
+    let filled: Vec<String> = csv
+        .lines()
+        .map(|line| {
+            let cells: Vec<&str> = line.split(',').collect();
+            match cells.get(11) {
+                Some(expected) if !line.starts_with('#') && cells[0].parse::<f64>().is_ok() => {
+                    format!("{line}{expected}")
+                }
+                _ => line.to_string(),
+            }
+        })
+        .collect();
+    let found =
+        calotte_report::found::found_weights(filled.join("\n").as_bytes(), &design, &[]).unwrap();
+    assert!(found.read.refused.is_empty(), "{:?}", found.read.refused);
+    assert!(found.judged.agrees, "{:?}", found.judged);
+    assert!(found.fit.outliers.is_empty());
+    // Readings are written with four decimals of a millimetre.
+    assert!(found.fit.after.rms < 2e-7, "{}", found.fit.after.rms);
+}

@@ -43,6 +43,8 @@ pub struct PlannedWeight {
     pub expected: f64,
     /// Whether it is being put on or taken off.
     pub course: Course,
+    /// Torque that each drive gives with it, own weight included, N·m.
+    pub torques: [f64; 2],
 }
 
 /// A reading as a template states it, rad: rounded to 0.001°. Expectations belong to this one.
@@ -113,13 +115,15 @@ pub fn write_weights_template(
          # pull_x pull_y pull_z: where the weight pulls; world; down is 0 0 -1\n\
          # gauge_x gauge_y gauge_z: the gauge's axis; world; positive displacement is along it\n\
          # expected_mm: displacement of the tip by the model; not read\n\
+         # torque_…_nm: torque that this drive or its brake holds with the weight; arm and tool included; not read\n\
          # displacement_mm: what the gauge at the tip saw against the unloaded state; fill in\n\
          # Leave displacement_mm empty where nothing could be measured.\n",
     );
     let _ = writeln!(
         text,
-        "{},mass_kg,course,place,pull_x,pull_y,pull_z,gauge_x,gauge_y,gauge_z,expected_mm,displacement_mm",
-        joint_names(joints)
+        "{},mass_kg,course,place,pull_x,pull_y,pull_z,gauge_x,gauge_y,gauge_z,expected_mm,{},displacement_mm",
+        joint_names(joints),
+        joints.map(|joint| format!("torque_{joint}_nm")).join(",")
     );
     for weight in planned {
         let course = match weight.course {
@@ -133,13 +137,14 @@ pub fn write_weights_template(
         };
         let _ = writeln!(
             text,
-            "{},{},{course},{},{},{},{},",
+            "{},{},{course},{},{},{},{},{},",
             readings(weight.readings),
             Unit::Kilogram.write(weight.mass),
             cell(&place),
             direction(&weight.pull),
             direction(&weight.axis),
             fixed(millimetres(weight.expected), 4),
+            weight.torques.map(|torque| fixed(torque, 4)).join(","),
         );
     }
     Ok(text)

@@ -39,7 +39,7 @@ pub struct WeightsRead {
 /// the tip where none is given) and `pull_x`, `pull_y`, `pull_z` (straight down where the
 /// columns are not there). Axes and pulls are in the world and may have any length. Angles
 /// may be in `_rad`, masses in `_g`, lengths in `_um`, `_m`, `_cm` or `_in`. `expected_mm`
-/// is accepted and not read.
+/// and `torque_…_nm` are accepted and not read.
 ///
 /// # Arguments
 /// - `text`: the bytes of the file, UTF-8.
@@ -80,6 +80,11 @@ const AXIS: [&str; 3] = ["gauge_x", "gauge_y", "gauge_z"];
 const VECTOR: [&str; 3] = ["dx", "dy", "dz"];
 const PULL: [&str; 3] = ["pull_x", "pull_y", "pull_z"];
 
+/// Name of the column of a drive's torque.
+fn torque_of(joint: &str) -> String {
+    format!("torque_{joint}_nm")
+}
+
 impl Rows for WeightColumns {
     type Columns = WeightColumns;
     type Read = WeightRow;
@@ -99,6 +104,10 @@ impl Rows for WeightColumns {
             .with(Quantity::Length, &VECTOR)
             .with(Quantity::Text, &["course"])
             .with_unread(Quantity::Length, &["expected"])
+            .with_unread(
+                Quantity::Ratio,
+                &joints.map(torque_of).each_ref().map(String::as_str),
+            )
             .0
     }
 

@@ -112,6 +112,7 @@ fn planned_weights() -> Vec<PlannedWeight> {
             pull: Vector3::new(0.0, 0.0, -1.0),
             axis: Vector3::new(0.6, -0.0, 0.8),
             expected: 1.234e-5 * index as f64,
+            torques: [0.5, -0.25 * index as f64],
             course: if index < 3 {
                 Course::Loading
             } else {

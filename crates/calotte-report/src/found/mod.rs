@@ -22,6 +22,7 @@ use thiserror::Error;
 
 pub use lack::lack_words;
 pub use place::place_words;
+pub(crate) use planned::torque_with;
 pub use planned::{Planned, plan_document, planned};
 pub use read::{FitFileError, FitRead, StationRead, read_fit};
 pub use units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit};

@@ -5,8 +5,8 @@ use calotte::brief::{Brief, LoadPlace};
 use calotte::design::Design;
 use calotte::linkage::LinkageError;
 use calotte::measurement::{
-    CORRELATION_MAX, Course, LOOK_MAX, PhysicalModel, Plan, PlanOptions, PlannedWeights, plan,
-    plan_weights, to_plan,
+    CORRELATION_MAX, Course, LOOK_MAX, PhysicalModel, Plan, PlanOptions, PlannedWeights,
+    WeightsAsked, pieces, plan, plan_weights, to_plan, weight_places,
 };
 use calotte::uncertain::Corner;
 use calotte_document::planned::{
@@ -82,7 +82,11 @@ pub fn planned(
             .unwrap_or(row.expected);
     }
     let weights = match subject.motion.widest_range() {
-        Some(range) => plan_weights(&subject, range, gauge).map_err(|error| cannot(&error))?,
+        Some(range) => {
+            let places = weight_places(&subject, range, brief.map(|_| &made));
+            let asked = WeightsAsked::new(gauge, requirements);
+            plan_weights(&subject, &places, &asked).map_err(|error| cannot(&error))?
+        }
         None => Vec::new(),
     };
     Ok(Planned {
@@ -160,6 +164,12 @@ impl Planned {
     }
 }
 
+/// Torque that each drive gives with a mass, N·m; 0 is own weight alone.
+pub(crate) fn torque_with(one: &PlannedWeights, mass: f64) -> [f64; 2] {
+    let place = one.masses.iter().position(|other| *other == mass);
+    place.map_or(one.own_torque, |place| one.torques[place])
+}
+
 fn weight_rows(one: &PlannedWeights) -> Vec<PlannedWeight> {
     let row = |mass: f64, course: Course| PlannedWeight {
         readings: one.readings.map(template_reading),
@@ -169,6 +179,7 @@ fn weight_rows(one: &PlannedWeights) -> Vec<PlannedWeight> {
         axis: one.axis,
         expected: mass * GRAVITY * one.per_newton,
         course,
+        torques: torque_with(one, mass),
     };
     let up = std::iter::once(0.0).chain(one.masses.iter().copied());
     let down = one
@@ -267,6 +278,11 @@ pub fn plan_document(planned: &Planned) -> PlanDocument {
                 polar_deg: degrees(one.polar),
                 pull: one.pull.into(),
                 masses_kg: one.masses.clone(),
+                pieces_kg: one.masses.iter().map(|mass| pieces(*mass)).collect(),
+                own_weight_torque_nm: one.own_torque,
+                torque_nm: one.torques.clone(),
+                holding_torque_nm: one.holding,
+                masses_not_held_kg: one.not_held(),
                 gauge_axis: one.axis.into(),
                 displacement_um_per_n: one.per_newton * 1e6,
                 safety_factor_yield: one.safety,

@@ -1,8 +1,8 @@
 //! A plan on one screen of 80 columns.
 
-use calotte::measurement::{CORRELATION_MAX, LOOK_MAX, PhysicalModel, PlannedWeights};
+use calotte::measurement::{CORRELATION_MAX, LOOK_MAX, PhysicalModel, PlannedWeights, pieces};
 use calotte_format::safety::{BENCH, Safety};
-use calotte_format::units::degrees;
+use calotte_format::units::{Unit, degrees};
 use calotte_format::words;
 use nalgebra::Vector3;
 
@@ -62,7 +62,10 @@ pub fn plan_text(found: &Planned) -> String {
         wrapped(&mut out, "Fixed", &text);
     }
     for one in &found.weights {
-        wrapped(&mut out, "Weights", &hung(one));
+        wrapped(&mut out, "Weights", &hung(one, model.active_names));
+    }
+    if let Some(text) = holding_words(&found.weights) {
+        wrapped(&mut out, "Torque", &text);
     }
     wrapped(
         &mut out,
@@ -163,10 +166,11 @@ fn wrapped(out: &mut String, heading: &str, text: &str) {
 }
 
 /// One configuration with its weights, in words.
-fn hung(one: &PlannedWeights) -> String {
-    let masses: Vec<String> = one.masses.iter().map(|m| words::three(*m)).collect();
-    format!(
-        "polar {}, {}: {} kg; {} µm/N, smallest {} times the gauge's noise, safety factor against yield {}",
+fn hung(one: &PlannedWeights, joints: [&str; 2]) -> String {
+    let masses: Vec<String> = one.masses.iter().map(|mass| mass_words(*mass)).collect();
+    let torque = one.torques.last().copied().unwrap_or(one.own_torque);
+    let mut text = format!(
+        "polar {}, {}: {} kg; {} µm/N, smallest {} times the gauge's noise, safety factor against yield {}, torque with own weight and the heaviest: {}",
         words::angle(one.polar),
         pull_words(&one.pull),
         if masses.is_empty() {
@@ -176,8 +180,57 @@ fn hung(one: &PlannedWeights) -> String {
         },
         words::three(one.per_newton * 1e6),
         words::three(one.signal),
-        one.safety.map_or("not known".to_string(), words::three)
-    )
+        one.safety.map_or("not known".to_string(), words::three),
+        torque_words(torque, joints)
+    );
+    let not_held = !one.not_held().is_empty() || one.exceeds(one.own_torque);
+    if let (true, Some(holds)) = (not_held, one.holding) {
+        text += &format!("; MORE THAN IS HELD, {} N·m: ", words::three(holds));
+        let over: Vec<String> = one
+            .not_held()
+            .iter()
+            .map(|mass| words::three(*mass))
+            .collect();
+        text += &if over.is_empty() {
+            "own weight alone".to_string()
+        } else {
+            format!("with {} kg", over.join(", "))
+        };
+    }
+    text
+}
+
+/// A mass, and the weights of a set that make it up where these are several.
+pub(super) fn mass_words(mass: f64) -> String {
+    let kilograms = |mass: f64| Unit::Kilogram.write((mass * 1e3).round() / 1e3);
+    let parts: Vec<String> = pieces(mass).iter().map(|piece| kilograms(*piece)).collect();
+    if parts.len() < 2 {
+        kilograms(mass)
+    } else {
+        format!("{} ({})", kilograms(mass), parts.join(" + "))
+    }
+}
+
+/// Torques of both drives.
+fn torque_words(torque: [f64; 2], joints: [&str; 2]) -> String {
+    let [a, b] = torque.map(|one| words::three(one.abs()));
+    format!("{} {a} N·m, {} {b} N·m", joints[0], joints[1])
+}
+
+/// What is known of the torque that drives and brakes hold; `None` without weights.
+pub(super) fn holding_words(weights: &[PlannedWeights]) -> Option<String> {
+    let first = weights.first()?;
+    Some(match first.holding {
+        None => "no holding torque is stated (load_holding_torque_nm or holding_torque_nm in [limits] of a brief, with --brief): make sure that drive or brake holds the torques printed here before the first weight".to_string(),
+        Some(holds) if weights.iter().any(|one| one.exceeds(one.own_torque) || !one.not_held().is_empty()) => format!(
+            "WARNING: some weights need more than the {} N·m that the brief states; leave them out or support the arm",
+            words::three(holds)
+        ),
+        Some(holds) => format!(
+            "all weights stay within the {} N·m that the brief states; make sure of it at the brake before the first weight",
+            words::three(holds)
+        ),
+    })
 }
 
 /// A pull in words.

@@ -1,13 +1,14 @@
 //! The printable sheet of a plan: what to set, what to expect, lines to write on.
 
-use crate::found::{Planned, in_unit, name_with_unit};
+use crate::found::{Planned, in_unit, name_with_unit, torque_with};
 use crate::html::{Block, Cell, Column, HtmlDocument, Section, Table};
 use calotte::measurement::{ANCHOR_GROUP, PhysicalModel, Plan, PlannedWeights};
 use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 use calotte_format::words;
 
-use super::plan_words::{names, order_words, pull_words, range_words};
+use super::plan_words::{holding_words, mass_words, names, order_words, pull_words, range_words};
+use super::sketch::sketch;
 use crate::error::ReportError;
 use crate::safety::{bench_document, sentences};
 
@@ -162,49 +163,85 @@ fn told(model: &PhysicalModel, made: &Plan) -> Section {
 
 fn hung(model: &PhysicalModel, weights: &[PlannedWeights]) -> Section {
     let [a, b] = model.active_names;
-    let mut rows = Vec::new();
-    for one in weights {
-        let up = std::iter::once(0.0).chain(one.masses.iter().copied());
-        let down = one
-            .masses
+    let mut blocks = vec![Block::List(vec![
+        "Set the position, hold or brake the drives, put the gauge to the tip along the blue arrow (\"gauge +\": this way the reading grows) and zero it before the first weight.".to_string(),
+        "Put the weights on in the order of the rows, then take them off again, without touching the arm; read the gauge each time. A hanger counts as a weight: weigh it.".to_string(),
+        "A level pull goes over a pulley that turns freely, along the red arrow. Do both sides, one after the other: from one side alone only half of play and hysteresis is seen.".to_string(),
+        "Masses are made up of one set of weights as sold: 1, 2, 2, 5 times powers of ten (nominal values of OIML R 111, from memory), from 10 g to 5 kg; other weights will do if their mass is written down.".to_string(),
+    ])];
+    if let Some(text) = holding_words(weights) {
+        blocks.push(Block::Cautions(vec![sentence(&text)]));
+    }
+    for (index, one) in weights.iter().enumerate() {
+        let name = format!(
+            "Position {}: {a} {}°, {b} {}°, pull {}",
+            index + 1,
+            words::number(degrees(one.readings[0]), 3),
+            words::number(degrees(one.readings[1]), 3),
+            pull_words(&one.pull)
+        );
+        let axis: Vec<String> = one
+            .axis
             .iter()
-            .rev()
-            .skip(1)
-            .copied()
-            .chain(std::iter::once(0.0));
-        let steps = up
-            .map(|mass| (mass, "on"))
-            .chain(down.map(|mass| (mass, "off")));
-        for (mass, course) in steps {
-            rows.push(vec![
-                number(degrees(one.readings[0]), 3),
-                number(degrees(one.readings[1]), 3),
-                Cell::Text(pull_words(&one.pull)),
-                number(mass, 3),
-                Cell::Text(course.to_string()),
-                number(
-                    mass * calotte::statics::STANDARD_GRAVITY * one.per_newton * 1e3,
-                    4,
-                ),
-                blank(),
-            ]);
+            .map(|part| words::number(*part, 2))
+            .collect();
+        blocks.push(Block::Figure {
+            svg: sketch(one, &name),
+            caption: format!(
+                "{name}. Tool in grey from the centre (ring) to the tip; gauge along ({}) in the world; a ring at the tip: the arrow points to the reader or away.",
+                axis.join(", ")
+            ),
+        });
+        if one.masses.is_empty() {
+            blocks.push(Block::Paragraph(
+                "No weight is safe here: leave this position out.".to_string(),
+            ));
+        } else {
+            blocks.push(Block::Table(readings(one, [a, b])));
         }
     }
     Section {
         heading: "Weights".to_string(),
-        blocks: vec![Block::Table(Table {
-            caption: "At the tool tip, straight down or over a pulley that turns freely, along the direction given in the world; the gauge at the tip along the direction of weights.csv, zeroed before the first weight. On and off without touching the arm.".to_string(),
-            columns: vec![
-                Column::number(a, "°"),
-                Column::number(b, "°"),
-                Column::text("Pull"),
-                Column::number("Mass", "kg"),
-                Column::text("Put"),
-                Column::number("Expected", "mm"),
-                Column::text("Gauge"),
-            ],
-            rows,
-            emphasised: None,
-        })],
+        blocks,
+    }
+}
+
+/// The rows of one position: weights put on, then taken off again.
+fn readings(one: &PlannedWeights, [a, b]: [&str; 2]) -> Table {
+    let up = std::iter::once(0.0).chain(one.masses.iter().copied());
+    let down = one.masses.iter().rev().skip(1).copied();
+    let down = down.chain(std::iter::once(0.0));
+    let steps = up
+        .map(|mass| (mass, "on"))
+        .chain(down.map(|mass| (mass, "off")));
+    let rows = steps.map(|(mass, course)| {
+        let torque = torque_with(one, mass);
+        let moved = mass * calotte::statics::STANDARD_GRAVITY * one.per_newton * 1e3;
+        vec![
+            Cell::Text(mass_words(mass)),
+            Cell::Text(course.to_string()),
+            number(moved, 4),
+            number(torque[0].abs(), 3),
+            number(torque[1].abs(), 3),
+            Cell::Text(if one.exceeds(torque) { "NOT HELD" } else { "" }.to_string()),
+            blank(),
+        ]
+    });
+    Table {
+        caption: format!(
+            "Torque on each drive or brake, arm and tool included; safety factor against yield with the heaviest: {}.",
+            one.safety.map_or("not known".to_string(), words::three)
+        ),
+        columns: vec![
+            Column::text("Mass, kg"),
+            Column::text("Put"),
+            Column::number("Expected", "mm"),
+            Column::number(&format!("Torque {a}"), "N·m"),
+            Column::number(&format!("Torque {b}"), "N·m"),
+            Column::text("Warning"),
+            Column::text("Gauge, mm"),
+        ],
+        rows: rows.collect(),
+        emphasised: None,
     }
 }

@@ -69,4 +69,4 @@ pub use tell_apart::TellApart;
 pub use verdict::{Judged, Off, Outcome, Remedy, Unlike, judged};
 pub use watch::{FitStage, Stopped, Watch};
 pub use weights::{WeightError, WeightFit, WeightOptions, fit_weights};
-pub use weights_plan::{PlannedWeights, plan_weights};
+pub use weights_plan::{PlannedWeights, WeightsAsked, pieces, plan_weights, weight_places};

@@ -2321,6 +2321,26 @@ pull: [number, number, number],
  */
 masses_kg: Array<number>, 
 /**
+ * Weights of a set as sold that make up each of them, kg.
+ */
+pieces_kg: Array<Array<number>>, 
+/**
+ * Torque that each drive gives against arm and tool alone, N·m, signed as its reading.
+ */
+own_weight_torque_nm: [number, number], 
+/**
+ * Torque that each drive gives with each of the masses, own weight included, N·m.
+ */
+torque_nm: Array<[number, number]>, 
+/**
+ * Torque that every drive or brake is to hold by the brief, N·m; null where nothing says it.
+ */
+holding_torque_nm: number | null, 
+/**
+ * Masses that need more than that, kg.
+ */
+masses_not_held_kg: Array<number>, 
+/**
  * Direction of the gauge, world.
  */
 gauge_axis: [number, number, number], 
