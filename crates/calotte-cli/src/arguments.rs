@@ -89,7 +89,7 @@ pub enum MeasureCommand {
     after_help = "Examples:\n  calotte measure plan head-arm/design.toml --out head-arm/bench\n  calotte measure plan head-arm/design.toml --brief brief.toml --seed 2 --out bench"
 )]
 pub struct PlanOptions {
-    /// The design that wwith bearings and layers.
+    /// The design that was built.
     pub design: PathBuf,
     /// Configurations to measure, 8 to 500.
     #[arg(long, value_name = "N", default_value_t = 30)]
@@ -129,7 +129,7 @@ pub struct PlanOptions {
     after_help = "Example:\n  calotte measure fit head-arm/design.toml points.csv --out head-arm/fit"
 )]
 pub struct FitOptions {
-    /// The design that wwith bearings and layers.
+    /// The design that was built.
     pub design: PathBuf,
     /// Points under joint readings, CSV.
     pub points: PathBuf,

@@ -117,7 +117,7 @@ impl Assets {
 }
 
 #[cfg(not(feature = "page"))]
-const NOT_BUILT: &str = "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><title>calotte</title><p>This program wwith bearings and layers without its page. Build the page with <code>npm ci</code> and <code>npm run build</code> in <code>crates/calotte-page/web</code>, set <code>CALOTTE_PAGE_DIR</code> to the folder <code>dist</code> that appears there, and start again.</p></html>\n";
+const NOT_BUILT: &str = "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><title>calotte</title><p>This program was built without its page. Build the page with <code>npm ci</code> and <code>npm run build</code> in <code>crates/calotte-page/web</code>, set <code>CALOTTE_PAGE_DIR</code> to the folder <code>dist</code> that appears there, and start again.</p></html>\n";
 
 /// A path below a folder, with slashes on every system.
 #[cfg(any(not(feature = "page"), test))]

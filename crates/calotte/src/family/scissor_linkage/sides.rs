@@ -75,7 +75,7 @@ impl ScissorLinkage {
             return;
         };
         let differ = (left - right).abs() > ROUNDING;
-        if !differ || (*listed - mean).abs() > ROUNDING {
+        if left == right || (*listed - mean).abs() > ROUNDING {
             *listed = mean;
         }
         if differ {
