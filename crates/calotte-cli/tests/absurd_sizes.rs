@@ -102,7 +102,7 @@ fn other_sizes_without_end_are_refused() {
         ("measure plan design.toml --count 1000000000", "1000000000"),
         (
             "measure plan design.toml --times 1000000000",
-            "3000000027 rows",
+            "3000000029 rows",
         ),
         (
             "measure plan design.toml --repeated 1000000000",

@@ -23,18 +23,21 @@ pub fn read(path: &Path, most: u64) -> Result<Vec<u8>, FileError> {
     }
     let mut bytes = Vec::new();
     if length == 0 {
-        // What is listed as empty and is not is made up by the system, and may have no end.
-        return match file.take(1).read_to_end(&mut bytes) {
-            Ok(0) => Ok(bytes),
-            Ok(_) | Err(_) => Err(not_ordinary(
-                path,
-                "a file that the system makes up as it is read",
-            )),
-        };
+        match (&file).take(1).read_to_end(&mut bytes) {
+            Ok(0) => return Ok(bytes),
+            // Another program has just begun to write it.
+            Ok(_) if file.metadata().is_ok_and(|now| now.len() > 0) => {}
+            // What is listed as empty and is not is made up by the system, and may have no end.
+            Ok(_) | Err(_) => {
+                return Err(not_ordinary(
+                    path,
+                    "a file that the system makes up as it is read",
+                ));
+            }
+        }
     }
-    file.take(most + 1)
-        .read_to_end(&mut bytes)
-        .map_err(reading)?;
+    let rest = (most + 1).saturating_sub(bytes.len() as u64);
+    file.take(rest).read_to_end(&mut bytes).map_err(reading)?;
     if bytes.len() as u64 > most {
         return Err(too_long(path, None, most));
     }

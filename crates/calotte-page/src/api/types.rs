@@ -170,7 +170,7 @@ fn file() -> String {
     add!(safety: Safety);
     add!(opinion: CrossCheck, CrossCheckEntry);
     add!(built: PartDistance, Parts, BarLines, ArcLine, PinLine, ToolLine);
-    add!(planned: PlanDocument, PlannedRow, PlannedParameter, PlannedLoad, RandomPlans);
+    add!(planned: PlanDocument, PlannedRow, PlannedParameter, PlannedLoad, RandomPlans, PlanOrder, WorseParameter, NarrowRange);
     add!(measured: FitDocument, SphereDocument, RegistrationDocument, AfterFit, PointsVerdict, PointsExplanation, MeasureNext, PointsCombination, LackDocument, LackTestShape, RejectedShape, OffParameter, NeverIdentifiable, MeasuredRow, LocalResidual, HoldOutShape, PointsCause, NamedValue, ResidualZone, RepeatedGroup, OrientationShape, OrientationsFound, OrientationReason, OrientationAngles);
     add!(fitted: CorrelationDocument, FoundParameter, NotSeparable, RefusedRowShape, ResidualNumbers);
     add!(weighed: WeightsDocument, AfterWeights, WeightsVerdict, OffWeight, WeightsCause, GaugeResidual, GaugeReading, LoadCourse, LoadedConfiguration, SeenValue, StiffnessStanding);

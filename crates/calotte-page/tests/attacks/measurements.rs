@@ -343,7 +343,7 @@ fn a_plan_without_end_or_sense_is_refused() {
     });
     let (event, made) = job(&site, PLAN, &plan(10, 1, 2, 0.1));
     assert_eq!(event, "done");
-    assert_eq!(made["directions_deg"].as_array().unwrap().len(), 11);
+    assert_eq!(made["directions_deg"].as_array().unwrap().len(), 13);
     // What it offers is downloaded by the browser; nothing is written here.
     assert!(!site.folder.join("points.csv").exists());
     site.assert_alive();

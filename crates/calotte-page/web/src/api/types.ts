@@ -2371,6 +2371,74 @@ median: number,
 plans: Array<number>, };
 
 /**
+ * What an order of rows could mistake a drift in time for.
+ */
+export type PlanOrder = { 
+/**
+ * What the random order began with.
+ */
+seed: number, 
+/**
+ * Motion of the joints in all over that of the shortest way found once through all
+ * configurations.
+ */
+motion_over_shortest: number, 
+/**
+ * Maximum correlation of the row number with either reading, without sign.
+ */
+correlation_with_readings: number, 
+/**
+ * The same with polar angle and azimuth, their cosines and sines.
+ */
+correlation_with_directions: number, 
+/**
+ * Parameter whose effect goes along most with a steady drift of the tracker.
+ */
+drift_most_like: string | null, 
+/**
+ * Multiple correlation of that effect with the drift, the tracker's pose free.
+ */
+correlation_with_drift: number | null, 
+/**
+ * Whether these correlations are as small as is aimed at.
+ */
+drift_separable: boolean, };
+
+/**
+ * A parameter that a narrow range identifies worse.
+ */
+export type WorseParameter = { 
+/**
+ * Name with its unit.
+ */
+name: string, 
+/**
+ * Its standard error over that from the whole range.
+ */
+times: number, };
+
+/**
+ * What a range narrower than the linkage's own costs.
+ */
+export type NarrowRange = { 
+/**
+ * Whether the drives' range narrows it.
+ */
+by_drives: boolean, 
+/**
+ * Whether the brief does.
+ */
+by_brief: boolean, 
+/**
+ * Parameters that the whole range identifies and this one does not.
+ */
+not_identifiable: Array<string>, 
+/**
+ * Parameters with at least three times the standard error.
+ */
+worse: Array<WorseParameter>, };
+
+/**
  * What `calotte measure fit --json` says.
  */
 export type FitDocument = { 
@@ -2443,7 +2511,7 @@ causes: Array<PointsCause>,
  */
 lack_of_fit: LackDocument | null, 
 /**
- * What the points tell of parameters together.
+ * What the points identify of parameters together.
  */
 combinations: Array<PointsCombination>, 
 /**
@@ -2523,7 +2591,7 @@ noise_mm: number, };
  */
 export type PointsVerdict = { 
 /**
- * agrees, deviates, lack of fit, cannot tell, or not of this design.
+ * agrees, deviates, lack of fit, undecided, or not of this design.
  */
 outcome: string, 
 /**
@@ -2541,8 +2609,8 @@ within_tolerance_probability: number,
  */
 explanations: Array<PointsExplanation>, 
 /**
- * What to measure next to tell the most probable explanations apart; null where there is
- * nothing to tell.
+ * What to measure next to separate the most probable explanations; null where there is
+ * one alone.
  */
 measure_next: MeasureNext | null, 
 /**
@@ -2570,7 +2638,7 @@ remedy_explains: number,
  */
 of_this_design: boolean, 
 /**
- * Parts of which the points do not tell which is at fault.
+ * Parts of which the points do not separate which is at fault.
  */
 rivals: Array<string>, 
 /**
@@ -2608,7 +2676,7 @@ joints_deg: [number, number],
  */
 distance_mm: number, 
 /**
- * How often it is to be measured; null if no point tells them apart, only the parts by
+ * How often it is to be measured; null if no point separates them, only the parts by
  * themselves.
  */
 times: number | null, 
@@ -2618,7 +2686,7 @@ times: number | null,
 words: string, };
 
 /**
- * Parameters that the points tell together although none alone.
+ * Parameters that the points identify together although none alone.
  */
 export type PointsCombination = { 
 /**
@@ -2648,7 +2716,7 @@ export type LackDocument = {
 level: number, 
 /**
  * Even drift from the first row to the last that nine of ten such campaigns would have
- * shown, mm; null where none can be told from a turn of the tracker.
+ * shown, mm; null where none is separable from a turn of the tracker.
  */
 minimum_drift_seen_mm: number | null, 
 /**
@@ -3030,7 +3098,7 @@ standard_error_with_held?: number,
  */
 assumed_tolerance?: number, 
 /**
- * The least fault that would have been seen in nine of ten such campaigns; absent if none
+ * The minimum fault that would have been seen in nine of ten such campaigns; absent if none
  * would. Only of points.
  */
 minimum_fault_seen?: number, 
