@@ -53,6 +53,16 @@ def nominal_of(design):
     )
 
 
+def designed_of(design):
+    """The physical linkage that a design file says, bars of their own included."""
+    linkage = nominal_of(design).physical()
+    for bar in design["linkage"].get("bar", []):
+        for key, value in bar.items():
+            if key != "name":
+                linkage.parameters[f"{bar['name']}.{key}"] = value
+    return linkage
+
+
 # ---------------------------------------------------------------- angles that kept parts bring
 
 

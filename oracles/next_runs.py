@@ -14,6 +14,7 @@ import pytest
 
 from next_prototype import (
     STEPS,
+    designed_of,
     middles,
     nominal_of,
     pointing_error,
@@ -93,7 +94,7 @@ def same_pointing_error(found, design, real, margins, reach):
     Returns the readings, so that other real linkages can be asked at the same.
     """
     nominal = nominal_of(design)
-    designed = nominal.physical()
+    designed = designed_of(design)
     _, grids = possible_grids(design, margins, reach)
     counts = []
     for grid in grids:
