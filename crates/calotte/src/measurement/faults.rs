@@ -281,9 +281,7 @@ impl Evidence {
             let one = within.hypothesis(set);
             self.count(model, &one, weight, &mut tally);
         }
-        tally.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-        tally.retain(|one| one.probability >= PROBABLE);
-        tally.truncate(EXPLANATIONS_MAX);
+        let tally = worth_a_look(tally);
         Some(Blamed {
             seen: self.seen(&within),
             signal: self.signal(&within),
@@ -431,6 +429,15 @@ impl Evidence {
             })
             .collect()
     }
+}
+
+/// Explanations worth fitting for themselves, most probable first; where all are improbable
+/// the first of them.
+fn worth_a_look(mut all: Vec<Explanation>) -> Vec<Explanation> {
+    all.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    let probable = all.iter().filter(|one| one.probability >= PROBABLE);
+    all.truncate(probable.count().clamp(1, EXPLANATIONS_MAX));
+    all
 }
 
 impl Open {

@@ -140,7 +140,7 @@ pub fn judged(model: &PhysicalModel, fit: &PointFit) -> Judged {
         Outcome::NotOfThisDesign
     } else if fit.lack_of_fit.is_found() {
         Outcome::LackOfFit
-    } else if within <= 1.0 - CERTAIN {
+    } else if within <= 1.0 - CERTAIN && !faulty.is_empty() {
         Outcome::Deviates
     } else if expected && judges {
         Outcome::Agrees

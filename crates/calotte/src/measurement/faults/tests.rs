@@ -232,3 +232,20 @@ fn printed_errors_are_those_of_what_is_believed() {
     assert!((rms - 1.0).abs() < 0.07, "{rms}");
     assert!(beyond / count_all < 0.01);
 }
+
+/// However many sets share the probability, one is left to be judged by.
+#[test]
+fn some_explanation_is_left_of_a_thousand() {
+    let of = |index: usize, probability: f64| {
+        let mut one = Explanation::new(vec![Cause::Bar(format!("bar-{index}"))]);
+        one.probability = probability;
+        one
+    };
+    let many: Vec<Explanation> = (0..1000).map(|i| of(i, 1e-3 + 1e-9 * i as f64)).collect();
+    let left = worth_a_look(many);
+    assert_eq!(left.len(), 1);
+    assert_eq!(left[0].parts, [Cause::Bar("bar-999".to_string())]);
+    let few: Vec<Explanation> = (0..30).map(|i| of(i, 1.0 / 30.0)).collect();
+    assert_eq!(worth_a_look(few).len(), EXPLANATIONS_MAX);
+    assert!(worth_a_look(Vec::new()).is_empty());
+}
