@@ -97,6 +97,35 @@ fn the_analysis_says_what_is_built_and_what_may_be_chosen() {
     assert_eq!(releases["options"][proposal]["redundant_left"], 0);
 }
 
+/// Where the design does not say what is built nothing can be held against a keep-out, and that
+/// is said; it is not met in silence.
+#[test]
+fn keep_outs_that_nothing_is_held_against_are_named() {
+    let bare = DESIGN.replace("[layers]\narrangement = \"two\"\n", "");
+    assert!(!bare.contains("[layers]"));
+    let post =
+        "[[keep_out]]\nname = \"post\"\nshape = \"sphere\"\nposition_mm = [100, 0, 60]\nradius_mm = 20\n";
+    let brief = format!("{BRIEF}{post}");
+    let place = folder_with(&[
+        ("built.toml", DESIGN),
+        ("bare.toml", &bare),
+        ("brief.toml", &brief),
+        ("free.toml", BRIEF),
+    ]);
+    let said = |design: &str, brief: &str| {
+        let output = calotte(place.path(), &["analyse", design, "--brief", brief]);
+        let text = String::from_utf8_lossy(&output.stdout).to_string();
+        let words: Vec<&str> = text.split_whitespace().collect();
+        assert!(words.len() > 50, "{output:?}");
+        words
+            .join(" ")
+            .contains("1 keep-out of the brief is not judged")
+    };
+    assert!(said("bare.toml", "brief.toml"));
+    assert!(!said("built.toml", "brief.toml"));
+    assert!(!said("bare.toml", "free.toml"));
+}
+
 /// A post that stands where the bars sweep takes directions; one behind the tool's reach
 /// takes none.
 #[test]

@@ -10,7 +10,7 @@ use super::column::{COVERAGE_SLACK, Column, covers_alike, safety_of};
 use super::line::Line;
 use super::lines::lines;
 use crate::input::Input;
-use crate::results::few_digits_words;
+use crate::results::{few_digits_words, keep_outs_words};
 use crate::safety;
 use crate::sides::{Mean, words_of};
 
@@ -86,6 +86,7 @@ pub fn text(columns: &[Column], fit: Option<&Input<FitRead>>, people_near: bool)
         let notes = column.analysis.notes.iter().filter_map(|note| match note {
             ValidityNote::FewDigits(few) => Some(few_digits_words(few)),
             ValidityNote::SidesDiffer(most) => Some(words_of(most, Mean::Everything)),
+            ValidityNote::KeepOutsNotJudged(count) => Some(keep_outs_words(*count)),
             _ => None,
         });
         for note in notes {

@@ -14,4 +14,4 @@ pub use analysis::{analysis_document, comparison_document, joint_loads, requirem
 pub use built::{distances_document, parts_document};
 pub use common::direction_document;
 pub use configuration::configuration_document;
-pub use notes::{few_digits_words, notes_words};
+pub use notes::{few_digits_words, keep_outs_words, notes_words};

@@ -24,6 +24,7 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
                 sentences.push(words_of(most, Mean::Everything));
             }
             ValidityNote::FewDigits(few) => sentences.push(few_digits_words(few)),
+            ValidityNote::KeepOutsNotJudged(count) => sentences.push(keep_outs_words(*count)),
             ValidityNote::ShortBar {
                 body,
                 free_length,
@@ -43,7 +44,8 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
         } => Some(free_length / size),
         ValidityNote::SidesDiffer(_)
         | ValidityNote::ThickBar { .. }
-        | ValidityNote::FewDigits(_) => None,
+        | ValidityNote::FewDigits(_)
+        | ValidityNote::KeepOutsNotJudged(_) => None,
     });
     let range = short_bars::factor(shortest.fold(f64::INFINITY, f64::min));
     for (length, bodies, size) in short {
@@ -58,6 +60,15 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
         ));
     }
     sentences
+}
+
+/// Keep-outs that nothing was held against.
+pub fn keep_outs_words(count: usize) -> String {
+    format!(
+        "{count} {} of the brief {} not judged, coverage is that without them: the design does not say what is built; give it [layers]",
+        if count == 1 { "keep-out" } else { "keep-outs" },
+        if count == 1 { "is" } else { "are" }
+    )
 }
 
 /// How many digits of the elastic results are sure, and which keys take the others.

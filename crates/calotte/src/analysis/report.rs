@@ -164,6 +164,10 @@ pub(super) fn by_rings(
     )?;
     let mut notes = model.structure.notes().to_vec();
     notes.extend(few_digits.map(ValidityNote::FewDigits));
+    let keep_outs = requirements.keep_outs().len();
+    if keep_outs > 0 && !design.is_built() {
+        notes.push(ValidityNote::KeepOutsNotJudged(keep_outs));
+    }
     let surroundings = around
         .as_ref()
         .zip(range)

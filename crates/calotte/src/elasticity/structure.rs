@@ -51,6 +51,8 @@ pub enum ValidityNote {
     SidesDiffer(SideDifference),
     /// Stiffnesses so far apart that few digits of elastic values are sure.
     FewDigits(FewDigits),
+    /// So many keep-outs are asked for, and the design does not say what is built.
+    KeepOutsNotJudged(usize),
 }
 
 /// A design ready for elastic analysis in any configuration.
