@@ -103,8 +103,7 @@ fn the_analysis_says_what_is_built_and_what_may_be_chosen() {
 fn keep_outs_that_nothing_is_held_against_are_named() {
     let bare = DESIGN.replace("[layers]\narrangement = \"two\"\n", "");
     assert!(!bare.contains("[layers]"));
-    let post =
-        "[[keep_out]]\nname = \"post\"\nshape = \"sphere\"\nposition_mm = [100, 0, 60]\nradius_mm = 20\n";
+    let post = "[[keep_out]]\nname = \"post\"\nshape = \"sphere\"\nposition_mm = [100, 0, 60]\nradius_mm = 20\n";
     let brief = format!("{BRIEF}{post}");
     let place = folder_with(&[
         ("built.toml", DESIGN),
