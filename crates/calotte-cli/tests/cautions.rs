@@ -441,7 +441,9 @@ fn what_starts_a_job_and_what_describes_one_say_it() {
 fn examples_say_that_their_safety_factors_are_invented() {
     let mut found = 0;
     for path in files(Path::new(EXAMPLES)) {
-        if path.extension().is_none_or(|ending| ending != "toml") {
+        // What a search wrote beside its brief holds the brief once more.
+        let written = path.iter().any(|folder| folder == "results");
+        if written || path.extension().is_none_or(|ending| ending != "toml") {
             continue;
         }
         for line in fs::read_to_string(&path).expect("a file").lines() {
