@@ -6,6 +6,7 @@
 pub mod analysis;
 pub mod brief;
 pub mod built;
+pub mod certificate;
 pub mod design;
 pub mod elasticity;
 pub mod family;

@@ -4,7 +4,8 @@
 //! the compiler refuses a match elsewhere. Parts: [`parameters`] (what describes a family,
 //! below `design`), `behaviour` (what each family answers about itself), `door` (the
 //! questions that can be asked), [`meridian`] (closed forms of all that turns about one
-//! fixed axis; `state`, what they give), [`turning`] (rates), [`choice`] (what a search varies),
+//! fixed axis; `state`, what they give), [`triangle`] (what one spherical triangle says everything
+//! of), [`turning`] (rates), [`choice`] (what a search varies),
 //! [`real`] (what real bars do to the tool: the model that measurement fits, in the parameters
 //! of [`deviation`]), and a folder
 //! for each family.
@@ -33,6 +34,7 @@ pub mod parameters;
 pub mod real;
 mod scissor_linkage;
 mod state;
+pub mod triangle;
 pub mod turning;
 mod two_arc_arm;
 
