@@ -54,6 +54,7 @@ pub(crate) fn design(family: Family) -> Design {
         },
         material: isotropic(68.9e9, 26e9),
         short_bars: None,
+        own: Default::default(),
         joints: JointProperties {
             stiffness: None,
             parts: None,

@@ -19,6 +19,7 @@ pub(crate) fn body(name: &str, stations: Vec<Vector3<f64>>, arcs: &[[usize; 2]])
                 to: *to,
             })
             .collect(),
+        level: 0,
     }
 }
 
@@ -44,6 +45,7 @@ pub(crate) fn joint(
         } else {
             JointRole::Side
         },
+        level: 0,
         first,
         second,
         first_reference: references[0],

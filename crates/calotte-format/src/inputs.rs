@@ -13,11 +13,11 @@ pub fn key_of(input: Input) -> (String, Unit) {
         Input::Pins(constant) => return of_material("joints.pin.material", constant),
         Input::Column(constant) => return of_material("mount.column.material", constant),
         Input::ShortBars => ("linkage.short_bar_stiffness_factor", Unit::One),
-        Input::JointAxial => ("joints.axial_n_per_m", stiffness),
-        Input::JointRadial => ("joints.radial_n_per_m", stiffness),
-        Input::JointTilt => ("joints.tilt_nm_per_rad", turning),
-        Input::BearingRadial => ("joints.bearing.radial_n_per_m", stiffness),
-        Input::BearingAxial => ("joints.bearing.axial_n_per_m", stiffness),
+        Input::JointAxial(kind) => return of_joints(kind, "axial_n_per_m", stiffness),
+        Input::JointRadial(kind) => return of_joints(kind, "radial_n_per_m", stiffness),
+        Input::JointTilt(kind) => return of_joints(kind, "tilt_nm_per_rad", turning),
+        Input::BearingRadial(kind) => return of_joints(kind, "bearing.radial_n_per_m", stiffness),
+        Input::BearingAxial(kind) => return of_joints(kind, "bearing.axial_n_per_m", stiffness),
         Input::SeatRadial => ("joints.seat.radial_n_per_m", stiffness),
         Input::SeatAxial => ("joints.seat.axial_n_per_m", stiffness),
         Input::MeasuredRadial => ("joints.measured.radial_factor", Unit::One),
@@ -31,6 +31,15 @@ pub fn key_of(input: Input) -> (String, Unit) {
         Input::SpringsTwist => ("mount.springs.twist_nm_per_rad", turning),
     };
     (key.to_string(), unit)
+}
+
+/// Of the first joints of a kind: those of the rule, or an entry of `[[joints.level]]`, 1 the
+/// first of them.
+fn of_joints(kind: u8, key: &str, unit: Unit) -> (String, Unit) {
+    match kind {
+        0 => (format!("joints.{key}"), unit),
+        entry => (format!("joints.level[{entry}].{key}"), unit),
+    }
 }
 
 /// Of the drive of an active joint, 1 the first of them; a design that calotte writes has them

@@ -87,11 +87,14 @@ fn every_error_of_a_design_has_its_keys() {
         ),
         (ElasticityError::Singular.into(), arcs.to_vec()),
         (
-            no_digits(Spring::JointTilt(1e-6), Spring::Bars),
+            no_digits(Spring::JointTilt(Some(1e-6)), Spring::Bars),
             vec!["joints.tilt_nm_per_rad"],
         ),
         (
-            no_digits(Spring::JointAxial(1e-6), Spring::JointRadial(1e9)),
+            no_digits(
+                Spring::JointAxial(Some(1e-6)),
+                Spring::JointRadial(Some(1e9)),
+            ),
             vec!["joints.axial_n_per_m", "joints.radial_n_per_m"],
         ),
         (
@@ -114,6 +117,7 @@ fn every_error_of_a_design_has_its_keys() {
         (MobilityError::Disagree(2, 3).into(), arcs.to_vec()),
         (
             built(BuiltError::BossTooSmall {
+                level: 0,
                 boss: 0.01,
                 bearing: 0.02,
             }),

@@ -358,6 +358,7 @@ fn design() -> impl Strategy<Value = Design> {
                     section,
                     material,
                     short_bars: None,
+                    own: Default::default(),
                     joints,
                     layers: None,
                     drives,

@@ -4,9 +4,11 @@
 //! `calotte-format`. A [`Design`] is plain data; `family::build`
 //! turns it into bodies and joints and refuses what cannot be built.
 
+mod ask;
 mod drive;
 mod inputs;
 mod joint_pair;
+mod own;
 
 use nalgebra::{Matrix3, Vector3};
 
@@ -22,6 +24,7 @@ use crate::uncertain::{Corner, Uncertain};
 pub use drive::{Drive, DriveLayout, DriveRange, Drives, RidesOn};
 pub use inputs::{Constant, Input};
 pub use joint_pair::PairPlay;
+pub use own::{Differing, NotYetWhereDiffering, Own, OwnError, OwnJoints, OwnSection, SectionOf};
 
 /// One linkage with its section, material, joints, drives, tool and mount.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,15 +36,18 @@ pub struct Design {
     /// Radius of the bars' centre lines about the remote centre, m; with layers,
     /// of the innermost layer.
     pub joint_radius: f64,
-    /// Cross-section of every bar.
+    /// Cross-section of every bar that has none of its own.
     pub section: Section,
     /// Material of every bar.
     pub material: Material,
     /// Stiffness of short bars over that of beam theory, 1; `None` takes what
     /// [`crate::elasticity::short_bars`] says of the shortest.
     pub short_bars: Option<Uncertain>,
-    /// Stiffness of every joint, base joints included, and the parts it follows from.
+    /// Stiffness of every joint whose level has none of its own, base joints included, and
+    /// the parts it follows from.
     pub joints: JointProperties,
+    /// Bars and joints that differ from the two.
+    pub own: Own,
     /// How the bars lie over one another; `None` puts all of them at
     /// `joint_radius` and lets them pass through one another.
     pub layers: Option<Layers>,
@@ -164,6 +170,36 @@ impl JointParts {
 }
 
 impl JointProperties {
+    /// Fixes every uncertain number at one end of its band.
+    fn fix_at_corner(&mut self, corner: Corner) {
+        let resisting = |u: &Uncertain| Uncertain::exact(u.resisting(corner));
+        if let Some(stiffness) = &mut self.stiffness {
+            *stiffness = JointStiffness {
+                axial: resisting(&stiffness.axial),
+                radial: resisting(&stiffness.radial),
+                tilt: resisting(&stiffness.tilt),
+            };
+        }
+        if let Some(parts) = &mut self.parts {
+            parts.pin.material = parts.pin.material.at_corner(corner);
+            parts.bearing = parts.bearing.at_corner(corner);
+            if let Some(seat) = &mut parts.seat {
+                (seat.radial, seat.axial) = (resisting(&seat.radial), resisting(&seat.axial));
+            }
+        }
+    }
+
+    /// Radial size that a pair of bearings takes, m; 0 without bearings.
+    pub fn pair_height(&self) -> f64 {
+        let parts = self.parts.as_ref();
+        parts.map_or(0.0, |parts| parts.pair_spacing + parts.bearing.width)
+    }
+
+    /// Diameter of the pin, m; 0 without one.
+    pub fn pin_diameter(&self) -> f64 {
+        self.parts.as_ref().map_or(0.0, |parts| parts.pin.diameter)
+    }
+
     /// The joints with other bearings, under the preload or load the present ones have:
     /// stiffness and boss follow; without parts nothing changes.
     ///
@@ -436,19 +472,8 @@ impl Design {
         let mut design = self.clone();
         design.material = self.material.at_corner(corner);
         design.short_bars = self.short_bars.as_ref().map(resisting);
-        if let Some(stiffness) = &self.joints.stiffness {
-            design.joints.stiffness = Some(JointStiffness {
-                axial: resisting(&stiffness.axial),
-                radial: resisting(&stiffness.radial),
-                tilt: resisting(&stiffness.tilt),
-            });
-        }
-        if let Some(parts) = &mut design.joints.parts {
-            parts.pin.material = parts.pin.material.at_corner(corner);
-            parts.bearing = parts.bearing.at_corner(corner);
-            if let Some(seat) = &mut parts.seat {
-                (seat.radial, seat.axial) = (resisting(&seat.radial), resisting(&seat.axial));
-            }
+        for joints in design.each_joints_mut() {
+            joints.fix_at_corner(corner);
         }
         design.drives = self.drives.at_corner(corner);
         design.tool.mass = self.tool.mass.as_ref().map(loading);
@@ -494,43 +519,9 @@ impl Design {
             mass: 0.0,
             releases: Vec::new(),
         };
+        design.own.joints.clear();
         design.layers = None;
         design
-    }
-
-    /// Radial size of the bosses, m: as stated, or the greater of the bar's and what the
-    /// bearing pair takes.
-    pub fn boss_height(&self) -> f64 {
-        let depth = self.section.depth();
-        let Some(layers) = &self.layers else {
-            return depth;
-        };
-        let pair = self
-            .joints
-            .parts
-            .as_ref()
-            .map_or(0.0, |parts| parts.pair_spacing + parts.bearing.width);
-        layers.boss_height.unwrap_or(depth.max(pair))
-    }
-
-    /// Diameter of the rounds in which bars end, m: of the bosses, at least the bar's width.
-    pub fn boss_diameter(&self) -> f64 {
-        self.joints.boss_diameter.max(self.section.width())
-    }
-
-    /// Shafts and housing at the base with all their sizes; `None` without layers.
-    pub fn base_drives(&self) -> Option<BaseDrives> {
-        let layers = self.layers.as_ref()?;
-        let pin = self
-            .joints
-            .parts
-            .as_ref()
-            .map_or(0.0, |parts| parts.pin.diameter);
-        Some(
-            layers
-                .base
-                .beside(pin, self.boss_diameter(), self.boss_height()),
-        )
     }
 
     /// Whether joints and layers are described by what is built.
@@ -542,8 +533,9 @@ impl Design {
     pub fn sustained(&self) -> Option<Design> {
         let mut design = self.clone();
         let mut creeping = vec![&mut design.material];
-        if let Some(parts) = &mut design.joints.parts {
-            creeping.push(&mut parts.pin.material);
+        let own = design.own.joints.iter_mut().map(|own| &mut own.joints);
+        for joints in std::iter::once(&mut design.joints).chain(own) {
+            creeping.extend(joints.parts.as_mut().map(|parts| &mut parts.pin.material));
         }
         if let Some(Support::Column { material, .. }) = &mut design.mount.support {
             creeping.push(material);
@@ -605,6 +597,7 @@ pub(crate) mod sample {
                 releases: Vec::new(),
                 parts: None,
             },
+            own: Own::default(),
             layers: None,
             drives: Drives {
                 layout: DriveLayout::TwoBars,

@@ -287,9 +287,9 @@ fn analysed(design: &Design) -> Result<Option<FewDigits>, AnalysisError> {
 fn an_analysis_says_how_many_digits_are_sure_and_which_stiffness_takes_the_others() {
     type Is = fn(Spring) -> bool;
     let soft: [([f64; 3], Is); 3] = [
-        ([1e-2, 6e6, 300.0], |s| s == Spring::JointAxial(1e-2)),
-        ([3e6, 1e-1, 300.0], |s| s == Spring::JointRadial(1e-1)),
-        ([3e6, 6e6, 1e-4], |s| s == Spring::JointTilt(1e-4)),
+        ([1e-2, 6e6, 300.0], |s| s == Spring::JointAxial(Some(1e-2))),
+        ([3e6, 1e-1, 300.0], |s| s == Spring::JointRadial(Some(1e-1))),
+        ([3e6, 6e6, 1e-4], |s| s == Spring::JointTilt(Some(1e-4))),
     ];
     for base in [arm(70.0, 55.0), uniform(2, 23.5)] {
         for (stiffness, is) in soft {
@@ -314,7 +314,7 @@ fn an_analysis_says_how_many_digits_are_sure_and_which_stiffness_takes_the_other
         .unwrap()
         .unwrap();
     let extremes = few.extremes.unwrap();
-    assert_eq!(extremes.stiff, Spring::JointAxial(1e12), "{few:?}");
+    assert_eq!(extremes.stiff, Spring::JointAxial(Some(1e12)), "{few:?}");
 }
 
 #[test]
@@ -324,7 +324,7 @@ fn no_ring_without_a_word() {
         let AnalysisError::Elasticity(ElasticityError::NoDigits(extremes)) = error else {
             panic!("{error}");
         };
-        assert_eq!(extremes.soft, Spring::JointAxial(1e-6));
+        assert_eq!(extremes.soft, Spring::JointAxial(Some(1e-6)));
         assert!(extremes.ratio > 1e11, "{extremes:?}");
     }
     // Nothing at all holds this one: that is no matter of digits.

@@ -468,6 +468,7 @@ fn what_cannot_be_answered_is_an_error() {
         name: "stray".to_string(),
         stations: vec![Vector3::z(), Vector3::x()],
         arcs: vec![BodyArc { from: 0, to: 1 }],
+        level: 1,
     });
     let mut configuration = pose.configuration.clone();
     configuration

@@ -78,7 +78,7 @@ fn a_land_is_what_two_holes_leave_of_the_face_nearer_to_the_centre() {
         .find(|solid| solid.name == land.part)
         .map(|solid| solid.body)
         .unwrap();
-    let face = found.radii[body] - 0.5 * found.boss_height;
+    let face = found.radii[body] - 0.5 * found.boss_height_max();
     let degrees = |sine: f64| sine.asin() * 180.0 / std::f64::consts::PI;
     let taken = degrees(0.5 * holes[0] / face) + degrees(0.5 * holes[1] / face);
     let by_hand = (40.0 - taken) * std::f64::consts::PI / 180.0 * face;

@@ -143,7 +143,7 @@ pub fn refused_to_solve(error: &AnalysisError, design: &Design, text: &str) -> O
 /// kept is at fault itself.
 pub fn refused_to_keep(error: &KeptError, text: &str) -> Option<FormatError> {
     let (keys, hint) = match error {
-        KeptError::NoSuchBar { .. } => return None,
+        KeptError::NoSuchBar { .. } | KeptError::NotYet(_) => return None,
         KeptError::Stages { .. } => (
             vec![Key::of(CHOICE, "stages")],
             "keep fewer bars, or allow their number of stages",
@@ -530,6 +530,10 @@ fn of_linkage(error: &LinkageError, design: &Design) -> Blame {
             vec![Key::of(&["section"], "shape")],
             "give sizes that leave a wall",
         ),
+        LinkageError::Own(_) => in_design(
+            vec![Key::of(&["section"], "shape"), Key::of(&["joints"], "boss_diameter_mm")],
+            "give own sections and joints to bars and levels that there are",
+        ),
         LinkageError::CoincidentStations { .. } => {
             let mut keys = arcs(design);
             if design.family.family_name() == FamilyName::SCISSOR_LINKAGE {
@@ -546,6 +550,10 @@ fn of_linkage(error: &LinkageError, design: &Design) -> Blame {
 fn of_clearing(error: &ClearingError, design: &Design) -> Blame {
     match error {
         ClearingError::NotAvailable(_) => not_offered(),
+        ClearingError::NotYet(_) => in_design(
+            vec![LAYERS],
+            "give the layer of each bar with arrangement = \"given\", or take bars and joints that are alike",
+        ),
         ClearingError::NoLayers => in_design(
             vec![LAYERS],
             "add [layers] with arrangement = \"two\", and [joints.bearing] for bosses and pins",

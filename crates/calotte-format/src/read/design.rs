@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use calotte::brief::{FamilyName, drive_of};
 use calotte::built::{Built, BuiltError};
 use calotte::design::{
-    Design, DriveLayout, DriveRange, Drives, Elbows, Family, FiveBar, JointProperties, Mount,
+    Design, DriveLayout, DriveRange, Drives, Elbows, Family, FiveBar, JointProperties, Mount, Own,
     ScissorLinkage, Support, Tool, ToolCarrier,
 };
 use calotte::family::parameters::{Capability, Dimension};
@@ -88,6 +88,7 @@ impl Checker<'_> {
             material: material?,
             short_bars,
             joints: joints?,
+            own: Own::default(),
             layers: match layers {
                 None => None,
                 Some(layers) => Some(layers?),
@@ -194,7 +195,7 @@ impl Checker<'_> {
                 format!("nothing is left of {}", wall.words()),
                 format!("change {}", wall.keys()),
             ),
-            BuiltError::BossTooSmall { boss, bearing } => (
+            BuiltError::BossTooSmall { boss, bearing, .. } => (
                 "arrangement",
                 format!(
                     "the boss of {} mm has no room for the bearing of {} mm",

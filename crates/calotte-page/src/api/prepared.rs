@@ -102,7 +102,7 @@ pub(super) fn prepared(
         if parsed.is_built() {
             parsed = parsed.ideal();
         } else {
-            parsed.joints.stiffness = None;
+            parsed.make_joints_rigid();
         }
     }
     let text = brief;

@@ -28,7 +28,8 @@ pub(crate) async fn stages(
     let folder = state.folder().to_owned();
     compute(&state, asked, move |asked| {
         let ready = prepared(&asked.design, asked.brief.as_deref(), false, &folder)?;
-        let curve = stage_curve(&ready.subject.design, &ready.requirements, most);
+        let curve = stage_curve(&ready.subject.design, &ready.requirements, most)
+            .map_err(|error| ApiError::new(StatusCode::UNPROCESSABLE_ENTITY, error.to_string()))?;
         let per_mm = |stiffness: Option<f64>| stiffness.map(|value| value / 1e3);
         Ok(Json(StagesAnswer {
             best_rigid: best_stages(&curve, |point| point.rigid).map(index),

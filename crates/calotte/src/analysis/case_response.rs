@@ -7,7 +7,7 @@ use std::cell::OnceCell;
 use nalgebra::{Rotation3, SMatrix, Vector2, Vector3, Vector6};
 
 use crate::brief::{Load, LoadCase, LoadPlace, LoadVector};
-use crate::elasticity::stress::StressModel;
+use crate::elasticity::stress::{StressModel, StressModels};
 use crate::elasticity::tool_line::{shift_map, turn_map};
 use crate::elasticity::{ElasticityError, LoadSet, Response, SolvedStructure};
 use crate::kinematics::Pose;
@@ -21,6 +21,11 @@ use super::joint_loads::FreeJoints;
 const ROUNDING: f64 = 2e-3;
 /// Points along every arc at which stress is taken.
 pub(super) const STRESS_STATIONS: usize = 5;
+
+/// The stress model of a section, counted through all stations of all arcs.
+pub(super) fn at_section(models: &StressModels, section: usize) -> &StressModel {
+    models.of_arc(section / STRESS_STATIONS)
+}
 
 /// What one load case does at one direction.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -348,7 +353,9 @@ impl FreePart {
         };
         let count = by_unit[0].sections.len();
         let stress = model.stress.as_ref().map_or(Vec::new(), |stress| {
-            (0..count).map(|section| most(stress, section)).collect()
+            (0..count)
+                .map(|section| most(at_section(stress, section), section))
+                .collect()
         });
         Self {
             stress,
@@ -375,14 +382,17 @@ impl FreePart {
     /// of all else; the section that can have most comes first.
     pub(super) fn greatest_stress(
         &self,
-        model: &StressModel,
+        models: &StressModels,
         fixed: &[Vector6<f64>],
         above: f64,
     ) -> Option<(f64, usize)> {
         let mut most: Vec<(f64, usize)> = fixed
             .iter()
             .enumerate()
-            .map(|(index, fixed)| (model.equivalent_stress(fixed) + self.stress[index], index))
+            .map(|(index, fixed)| {
+                let own = at_section(models, index).equivalent_stress(fixed);
+                (own + self.stress[index], index)
+            })
             .filter(|(bound, _)| bound * (1.0 + ROUNDING) > above)
             .collect();
         most.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -393,6 +403,7 @@ impl FreePart {
                 break;
             }
             let map = self.section_map(index);
+            let model = at_section(models, index);
             let stress = model.greatest_stress(&map, &fixed[index], self.sought, than);
             if stress > than {
                 (than, greatest) = (stress, Some((stress, index)));

@@ -17,6 +17,7 @@ use crate::number::turning::{
 };
 use crate::subject::Model;
 
+use super::case_response::at_section;
 use super::joint_loads::JointLoad;
 
 /// What is known at one azimuth, each first by weight alone, then by each load case; all but
@@ -104,7 +105,8 @@ impl<'a> AllAround<'a> {
         for (load, sections) in self.at[0].sections.iter().enumerate() {
             for section in 0..sections.len() {
                 let resultants = self.at.each_ref().map(|at| &at.sections[load][section]);
-                stress.greatest_around(&turning(resultants), self.arcs, &mut greatest);
+                let model = at_section(stress, section);
+                model.greatest_around(&turning(resultants), self.arcs, &mut greatest);
             }
         }
         greatest
@@ -121,7 +123,7 @@ impl<'a> AllAround<'a> {
         let strength = self.model.joint_strength.as_ref();
         let known = strength.filter(|strength| strength.knows_rating());
         self.of_joints(known.map(|strength| {
-            move |joint: usize, force: &Vector6<f64>| strength.bearing_load(joint, force)
+            move |joint: usize, force: &Vector6<f64>| strength.rated_load(joint, force)
         }))
     }
 

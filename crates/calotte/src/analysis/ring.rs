@@ -17,8 +17,8 @@ use crate::sphere::direction::{rotation_about, wrap_positive};
 use crate::subject::Model;
 
 use super::case_response::{
-    CaseResponse, Place, STRESS_STATIONS, UnitResponse, combine, combine_joints, combine_sections,
-    combine_torques, linear, unit_vectors,
+    CaseResponse, Place, STRESS_STATIONS, UnitResponse, at_section, combine, combine_joints,
+    combine_sections, combine_torques, linear, unit_vectors,
 };
 use super::climb::climb;
 use super::extremes::{AllAround, Resultants, TURNS};
@@ -458,7 +458,7 @@ impl Basis {
         gravity: &Vector3<f64>,
         back: &Rotation3<f64>,
     ) -> Option<SafetyResult> {
-        let stress_model = model.stress.as_ref()?;
+        let stress_models = model.stress.as_ref()?;
         let by_weight = combine_sections(&self.weight, gravity);
         let mut worst: Option<SafetyResult> = None;
         let result = |stress: f64, index: usize, load: Option<usize>| SafetyResult {
@@ -470,14 +470,14 @@ impl Basis {
         let mut consider = |sections: &[Vector6<f64>], load: Option<usize>| {
             let above = |worst: &Option<SafetyResult>| worst.map_or(0.0, |worst| worst.stress);
             if let Some(free) = load.and_then(|load| self.cases[load].free_part()) {
-                let found = free.greatest_stress(stress_model, sections, above(&worst));
+                let found = free.greatest_stress(stress_models, sections, above(&worst));
                 worst = found
                     .map(|(stress, index)| result(stress, index, load))
                     .or(worst);
                 return;
             }
             for (index, resultants) in sections.iter().enumerate() {
-                let stress = stress_model.equivalent_stress(resultants);
+                let stress = at_section(stress_models, index).equivalent_stress(resultants);
                 if stress > above(&worst) {
                     worst = Some(result(stress, index, load));
                 }

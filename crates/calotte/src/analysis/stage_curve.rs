@@ -3,7 +3,7 @@
 
 use rayon::prelude::*;
 
-use crate::design::{BaseSizes, Design, Family, ScissorLinkage};
+use crate::design::{BaseSizes, Design, Family, NotYetWhereDiffering, ScissorLinkage};
 use crate::stock::{Bearing, one_size_down};
 use crate::subject::Subject;
 
@@ -28,6 +28,7 @@ pub struct StagePoint {
 
 /// Bearing of the shipped table one size down from a design's.
 pub fn smaller_bearing(design: &Design) -> Option<Bearing> {
+    design.needs_equal_joints("bearings one size down").ok()?;
     let parts = design.joints.parts.as_ref()?;
     one_size_down(&parts.bearing.name)?.bearing().ok()
 }
@@ -35,14 +36,18 @@ pub fn smaller_bearing(design: &Design) -> Option<Bearing> {
 /// Least stiffness over the covered directions for 1 to `stages_max` equal,
 /// unbent stages that share the design's total arc (and with it the reach),
 /// section, material, radius, bosses and tool.
+///
+/// # Errors
+/// [`NotYetWhereDiffering`] for a design whose bars or joints differ.
 pub fn stage_curve(
     design: &Design,
     requirements: &Requirements,
     stages_max: usize,
-) -> Vec<StagePoint> {
+) -> Result<Vec<StagePoint>, NotYetWhereDiffering> {
+    design.needs_all_equal("the comparison of numbers of stages")?;
     let total = design.family.total_arc();
     let smaller = smaller_bearing(design);
-    (1..=stages_max)
+    let points = (1..=stages_max)
         .into_par_iter()
         .map(|stages| {
             let mut real = design.clone();
@@ -53,7 +58,7 @@ pub fn stage_curve(
                 real.ideal()
             } else {
                 let mut rigid = real.clone();
-                rigid.joints.stiffness = None;
+                rigid.make_joints_rigid();
                 rigid
             };
             let smaller = smaller.as_ref().and_then(|bearing| {
@@ -73,7 +78,8 @@ pub fn stage_curve(
                 real: least_stiffness(&real, requirements),
             }
         })
-        .collect()
+        .collect();
+    Ok(points)
 }
 
 /// Position of the stiffest entry by a value.

@@ -4,58 +4,34 @@ use crate::design::{Arrangement, Design};
 use crate::family::parameters::Capability;
 use crate::linkage::Linkage;
 
-use super::{Built, BuiltError};
+use super::{Built, BuiltError, boss};
 
 /// Layers, radii and boss sizes of a design, without solids.
 pub(super) fn place(design: &Design, linkage: &Linkage) -> Result<Built, BuiltError> {
-    let boss_diameter = design.boss_diameter();
-    if let Some(parts) = &design.joints.parts
-        && parts.bearing.outer_diameter >= boss_diameter
-    {
-        return Err(BuiltError::BossTooSmall {
-            boss: boss_diameter,
-            bearing: parts.bearing.outer_diameter,
-        });
-    }
-    let depth = design.section.depth();
     let mut built = Built {
         layers: vec![None; linkage.bodies.len()],
         layer_count: 1,
         radii: vec![design.joint_radius; linkage.bodies.len()],
         pitch: 0.0,
-        boss_height: depth,
-        boss_diameter,
+        bosses: boss::all(design, linkage),
         solids: Vec::new(),
         walls: Vec::new(),
     };
+    refuse_small_bosses(design, linkage, &built)?;
     let Some(layers) = &design.layers else {
-        for (index, body) in linkage.bodies.iter().enumerate() {
-            if !body.arcs.is_empty() {
-                built.layers[index] = Some(0);
-            }
+        for (index, _) in linkage.bars() {
+            built.layers[index] = Some(0);
         }
         return Ok(built);
     };
     design.family.offers(Capability::Layers)?;
-    built.boss_height = design.boss_height();
-    let pin = design.joints.parts.as_ref();
-    let base = layers.base.beside(
-        pin.map_or(0.0, |parts| parts.pin.diameter),
-        boss_diameter,
-        built.boss_height,
-    );
-    let [hollow, bore] = base.hollow_shaft;
-    // Without parts nothing is bored.
-    let bored = design.joints.parts.is_some();
-    if bore <= base.shaft_diameter || hollow <= bore || bored && boss_diameter <= hollow {
-        return Err(BuiltError::Shafts {
-            solid: base.shaft_diameter,
-            bore,
-            hollow,
-            boss: boss_diameter,
-        });
-    }
-    built.pitch = built.boss_height.max(depth) + layers.gap;
+    refuse_shafts(design, linkage, &built)?;
+    let deepest = linkage
+        .bars()
+        .map(|(_, body)| body.section(design).depth())
+        .fold(0.0, f64::max);
+    let highest = built.boss_height_max().max(deepest);
+    built.pitch = highest + layers.gap;
     let assignment = assign(&layers.arrangement, design, linkage)?;
     refuse_joints_in_one_layer(linkage, &assignment)?;
     for (index, layer) in assignment.iter().enumerate() {
@@ -68,17 +44,81 @@ pub(super) fn place(design: &Design, linkage: &Linkage) -> Result<Built, BuiltEr
     if let Some(follower) = &linkage.follower {
         built.radii[follower.body] -= built.pitch;
     }
-    let half = 0.5 * built.boss_height.max(depth);
-    let inner = built.radii.iter().copied().fold(f64::INFINITY, f64::min) - half;
-    if inner <= 0.5 * boss_diameter {
-        return Err(BuiltError::TooNearCentre {
-            inner,
-            least: 0.5 * boss_diameter,
+    refuse_centre(design, linkage, &built)?;
+    let half = 0.5 * highest;
+    let outer_face = design.joint_radius + built.pitch * (built.layer_count - 1) as f64 + half;
+    let housing = boss::base_drives(design, linkage).map_or(0.0, |base| base.housing_height);
+    built.radii[0] = outer_face + layers.gap + 0.5 * housing;
+    Ok(built)
+}
+
+/// Refuses a boss that the bearing of its level does not fit into.
+fn refuse_small_bosses(
+    design: &Design,
+    linkage: &Linkage,
+    built: &Built,
+) -> Result<(), BuiltError> {
+    for joint in &linkage.joints {
+        let Some(parts) = &joint.properties(design).parts else {
+            continue;
+        };
+        for place in [joint.first, joint.second] {
+            let (boss, bearing) = (built.boss(place).diameter, parts.bearing.outer_diameter);
+            if place.body != 0 && bearing >= boss {
+                return Err(BuiltError::BossTooSmall {
+                    level: joint.level,
+                    boss,
+                    bearing,
+                });
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Refuses shafts of the base bars that do not turn in one another and in their bosses.
+fn refuse_shafts(design: &Design, linkage: &Linkage, built: &Built) -> Result<(), BuiltError> {
+    let Some(base) = boss::base_drives(design, linkage) else {
+        return Ok(());
+    };
+    let [hollow, bore] = base.hollow_shaft;
+    let joints = linkage.joints.iter();
+    let bosses = joints.filter(|joint| joint.first.body == 0 || joint.second.body == 0);
+    let bosses = bosses.flat_map(|joint| [joint.first, joint.second]);
+    let bosses = bosses.filter(|place| place.body != 0);
+    let boss = bosses
+        .map(|place| built.boss(place).diameter)
+        .fold(f64::INFINITY, f64::min);
+    // Without parts nothing is bored.
+    let bored = design.joints.parts.is_some();
+    if bore <= base.shaft_diameter || hollow <= bore || bored && boss <= hollow {
+        return Err(BuiltError::Shafts {
+            solid: base.shaft_diameter,
+            bore,
+            hollow,
+            boss,
         });
     }
-    let outer_face = design.joint_radius + built.pitch * (built.layer_count - 1) as f64 + half;
-    built.radii[0] = outer_face + layers.gap + 0.5 * base.housing_height;
-    Ok(built)
+    Ok(())
+}
+
+/// Refuses a bar so near to the centre that its own round takes it up.
+fn refuse_centre(design: &Design, linkage: &Linkage, built: &Built) -> Result<(), BuiltError> {
+    let mut worst: Option<[f64; 2]> = None;
+    for (index, body) in linkage.bodies.iter().enumerate().skip(1) {
+        let depth = body.section(design).depth();
+        for boss in &built.bosses[index] {
+            let inner = built.radii[index] - 0.5 * boss.height.max(depth);
+            let least = 0.5 * boss.diameter;
+            if worst.is_none_or(|[other, needed]| inner - least < other - needed) {
+                worst = Some([inner, least]);
+            }
+        }
+    }
+    match worst {
+        Some([inner, least]) if inner <= least => Err(BuiltError::TooNearCentre { inner, least }),
+        _ => Ok(()),
+    }
 }
 
 /// The arrangement of a design as the layer of each bar, so that equal ones are equal whatever

@@ -8,6 +8,7 @@
 //! constant width has exactly the volume width · height · arc length.
 //! Derived in `docs/theory/built-geometry.md`.
 
+mod boss;
 mod layers;
 mod placed;
 mod solids;
@@ -17,6 +18,7 @@ mod walls;
 use nalgebra::{Rotation3, Vector3};
 use thiserror::Error;
 
+pub use boss::{Boss, base_drives};
 pub use layers::listed;
 pub use placed::{PlacedBar, PlacedParts, PlacedPin};
 pub(crate) use solids::{base_shaft, clamp_and_bearing};
@@ -38,10 +40,8 @@ pub struct Built {
     pub radii: Vec<f64>,
     /// Radial distance of neighbouring layers, m.
     pub pitch: f64,
-    /// Radial size of the bosses, m.
-    pub boss_height: f64,
-    /// Diameter of the round in which bars end, m.
-    pub boss_diameter: f64,
+    /// The round in which each body ends at each of its stations.
+    pub bosses: Vec<Vec<Boss>>,
     /// All solids.
     pub solids: Vec<Solid>,
     /// What is left of the material around holes and voids and between holes.
@@ -223,6 +223,8 @@ pub enum BuiltError {
     #[error("the boss of {} has no room for the bearing's outer diameter of {}",
         millimetres(.boss), millimetres(.bearing))]
     BossTooSmall {
+        /// Level of the joint.
+        level: usize,
         /// Boss diameter, m.
         boss: f64,
         /// Bearing's outer diameter, m.
@@ -239,9 +241,20 @@ impl Built {
     pub fn new(design: &Design, linkage: &Linkage) -> Result<Self, BuiltError> {
         let mut built = layers::place(design, linkage)?;
         built.solids = solids::all(design, linkage, &built);
-        built.walls = walls::all(design, &built);
+        built.walls = walls::all(design, linkage, &built);
         walls::refuse_impossible(&built.walls)?;
         Ok(built)
+    }
+
+    /// The round in which a bar ends at a place.
+    pub fn boss(&self, place: Place) -> Boss {
+        self.bosses[place.body][place.station]
+    }
+
+    /// The greatest radial size of a boss, m.
+    pub fn boss_height_max(&self) -> f64 {
+        let bosses = self.bosses.iter().skip(1).flatten();
+        bosses.map(|boss| boss.height).fold(0.0, f64::max)
     }
 
     /// Length of a bar that a boss holds rigid on either side of its axis, m.
@@ -253,7 +266,7 @@ impl Built {
     /// comparing with solid models of bars with bosses (docs/theory/built-geometry.md).
     pub fn rigid_zone(&self, design: &Design, linkage: &Linkage, place: Place) -> f64 {
         if design.layers.is_none() {
-            return 0.5 * design.joints.boss_diameter;
+            return 0.5 * linkage.joints_at(design, place).boss_diameter;
         }
         let axis = linkage.bodies[place.body].stations[place.station];
         let hole = self
@@ -263,7 +276,9 @@ impl Built {
             .flat_map(|solid| &solid.holes)
             .find(|hole| hole.axis == axis)
             .map_or(0.0, |hole| hole.diameter);
-        let higher = (1.0 - design.section.depth() / self.boss_height).max(0.0);
-        0.5 * (hole + higher * (self.boss_diameter - hole))
+        let boss = self.boss(place);
+        let depth = linkage.bodies[place.body].section(design).depth();
+        let higher = (1.0 - depth / boss.height).max(0.0);
+        0.5 * (hole + higher * (boss.diameter - hole))
     }
 }

@@ -97,20 +97,20 @@ impl Built {
                     .collect(),
             })
             .collect();
-        let pins = design.joints.parts.iter().flat_map(|parts| {
-            linkage.joints.iter().enumerate().map(|(index, joint)| {
-                let (clamp, bearing) = clamp_and_bearing(joint, &self.radii, parts.pin.clamped_in);
-                let axis = linkage.joint_axis(joint, configuration);
-                PlacedPin {
-                    joint: joint.name.clone(),
-                    clamped_in: linkage.bodies[clamp.body].name.clone(),
-                    bearings_in: linkage.bodies[bearing.body].name.clone(),
-                    from: axis * self.radii[clamp.body],
-                    to: axis * self.radii[bearing.body],
-                    diameters: base_shaft(design, linkage, self, index)
-                        .unwrap_or([parts.pin.diameter, parts.pin.bore]),
-                    driven: linkage.driven.contains(&index),
-                }
+        let pins = linkage.joints.iter().enumerate();
+        let pins = pins.filter_map(|(index, joint)| {
+            let parts = joint.properties(design).parts.as_ref()?;
+            let (clamp, bearing) = clamp_and_bearing(joint, &self.radii, parts.pin.clamped_in);
+            let axis = linkage.joint_axis(joint, configuration);
+            Some(PlacedPin {
+                joint: joint.name.clone(),
+                clamped_in: linkage.bodies[clamp.body].name.clone(),
+                bearings_in: linkage.bodies[bearing.body].name.clone(),
+                from: axis * self.radii[clamp.body],
+                to: axis * self.radii[bearing.body],
+                diameters: base_shaft(design, linkage, self, index)
+                    .unwrap_or([parts.pin.diameter, parts.pin.bore]),
+                driven: linkage.driven.contains(&index),
             })
         });
         PlacedParts {

@@ -6,6 +6,7 @@ use crate::design::{BaseDrives, ClampedIn, Design, JointParts};
 use crate::linkage::{Joint, Linkage, Place};
 use crate::stock::Section;
 
+use super::boss::base_drives;
 use super::{Built, Core, Hole, Piece, Profile, Solid, SolidKind, Void};
 
 /// Share of the bearing's radial wall by which a spacer's rim stands on its inner
@@ -18,14 +19,15 @@ pub(super) fn all(design: &Design, linkage: &Linkage, built: &Built) -> Vec<Soli
     for body in 0..linkage.bodies.len() {
         solids.extend(bar(design, linkage, built, body));
     }
-    if let Some(parts) = &design.joints.parts {
-        for (index, joint) in linkage.joints.iter().enumerate() {
-            if joint.first.body != 0 && joint.second.body != 0 {
-                solids.extend(pin_and_spacer(linkage, built, parts, index, joint));
-            }
+    for (index, joint) in linkage.joints.iter().enumerate() {
+        if let Some(parts) = &joint.properties(design).parts
+            && joint.first.body != 0
+            && joint.second.body != 0
+        {
+            solids.extend(pin_and_spacer(linkage, built, parts, index, joint));
         }
     }
-    if let Some(drives) = design.base_drives() {
+    if let Some(drives) = base_drives(design, linkage) {
         solids.extend(base(design, linkage, built, &drives));
     }
     solids.extend(tool(design, linkage, built));
@@ -64,8 +66,9 @@ fn bar(design: &Design, linkage: &Linkage, built: &Built, body: usize) -> Option
         return None;
     }
     let radius = built.radii[body];
-    let (width, depth) = (design.section.width(), design.section.depth());
-    let (profile, void) = match design.section {
+    let section = description.section(design);
+    let (width, depth) = (section.width(), section.depth());
+    let (profile, void) = match *section {
         Section::Rectangle { .. } | Section::Custom { .. } => (Profile::Straight, None),
         Section::RectangleTube {
             tangential,
@@ -112,8 +115,9 @@ fn bar(design: &Design, linkage: &Linkage, built: &Built, body: usize) -> Option
             ..template
         });
     }
-    for station in &description.stations {
-        pieces.push(boss(built, *station, radius));
+    for (station, boss) in description.stations.iter().zip(&built.bosses[body]) {
+        let half = 0.5 * boss.height;
+        pieces.push(round(*station, boss.diameter, radius - half, radius + half));
     }
     Some(Solid {
         name: if follows {
@@ -128,11 +132,6 @@ fn bar(design: &Design, linkage: &Linkage, built: &Built, body: usize) -> Option
         pieces,
         holes: holes(design, linkage, built, body),
     })
-}
-
-fn boss(built: &Built, direction: Vector3<f64>, radius: f64) -> Piece {
-    let half = 0.5 * built.boss_height;
-    round(direction, built.boss_diameter, radius - half, radius + half)
 }
 
 /// A round about a direction, of a diameter, between two distances from the centre.
@@ -179,14 +178,14 @@ pub(crate) fn clamp_and_bearing(
 
 /// One hole at each station: the greatest of what its joints need there.
 fn holes(design: &Design, linkage: &Linkage, built: &Built, body: usize) -> Vec<Hole> {
-    let Some(parts) = &design.joints.parts else {
-        return Vec::new();
-    };
     let mut holes = Vec::new();
     for (station, axis) in linkage.bodies[body].stations.iter().enumerate() {
         let here = Place { body, station };
         let mut diameter: f64 = 0.0;
         for (index, joint) in linkage.joints.iter().enumerate() {
+            let Some(parts) = &joint.properties(design).parts else {
+                continue;
+            };
             let (clamp, bearing) = clamp_and_bearing(joint, &built.radii, parts.pin.clamped_in);
             if clamp == here {
                 let shaft = base_shaft(design, linkage, built, index);
@@ -214,7 +213,7 @@ pub(crate) fn base_shaft(
     built: &Built,
     joint: usize,
 ) -> Option<[f64; 2]> {
-    let base = design.base_drives()?;
+    let base = base_drives(design, linkage)?;
     let bar_of = |joint: &Joint| {
         (joint.first.body == 0)
             .then_some(joint.second.body)
@@ -241,9 +240,10 @@ fn pin_and_spacer(
     joint: &Joint,
 ) -> Vec<Solid> {
     let (clamp, bearing) = clamp_and_bearing(joint, &built.radii, parts.pin.clamped_in);
-    let ends = [built.radii[clamp.body], built.radii[bearing.body]];
-    let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
-    let half = 0.5 * built.boss_height;
+    let mut ends =
+        [clamp, bearing].map(|place| (built.radii[place.body], 0.5 * built.boss(place).height));
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let [(low, half_low), (high, half_high)] = ends;
     let axis = linkage.bodies[clamp.body].stations[clamp.station];
     let solid = |kind, what: &str, diameter: f64, bore: f64, inner: f64, outer: f64| Solid {
         name: format!("{} {what}", joint.name),
@@ -260,10 +260,10 @@ fn pin_and_spacer(
         "pin",
         pin.diameter,
         pin.bore,
-        low - half,
-        high + half,
+        low - half_low,
+        high + half_high,
     )];
-    if high - low > built.boss_height {
+    if high - low > half_low + half_high {
         let wall = 0.5 * (parts.bearing.outer_diameter - parts.bearing.bore);
         let rim = pin.diameter + 2.0 * SPACER_RIM * wall;
         solids.push(solid(
@@ -271,8 +271,8 @@ fn pin_and_spacer(
             "spacer",
             rim,
             pin.diameter,
-            low + half,
-            high - half,
+            low + half_low,
+            high - half_high,
         ));
     }
     solids
@@ -280,7 +280,6 @@ fn pin_and_spacer(
 
 /// Shafts of the base bars and their housing.
 fn base(design: &Design, linkage: &Linkage, built: &Built, drives: &BaseDrives) -> Vec<Solid> {
-    let half_boss = 0.5 * built.boss_height;
     let half_housing = 0.5 * drives.housing_height;
     let base_bars: Vec<(usize, &Joint, Place)> = linkage
         .joints
@@ -299,6 +298,7 @@ fn base(design: &Design, linkage: &Linkage, built: &Built, drives: &BaseDrives) 
         .iter()
         .map(|(index, joint, bar)| {
             let radius = built.radii[bar.body];
+            let half_boss = 0.5 * built.boss(*bar).height;
             let axis = linkage.bodies[bar.body].stations[bar.station];
             let [outer, bore] = base_shaft(design, linkage, built, *index).unwrap_or_default();
             Solid {
@@ -340,13 +340,13 @@ fn base(design: &Design, linkage: &Linkage, built: &Built, drives: &BaseDrives) 
 fn tool(design: &Design, linkage: &Linkage, built: &Built) -> Option<Solid> {
     let envelope = design.tool.envelope?;
     let carrier = linkage.tool.body;
-    let face = built.radii[carrier] - 0.5 * built.boss_height;
-    let outer = envelope.outer_radius.unwrap_or(face);
-    let inner = design.tool.tip_radius;
     let at_apex = Place {
         body: carrier,
         station: linkage.tool.station,
     };
+    let face = built.radii[carrier] - 0.5 * built.boss(at_apex).height;
+    let outer = envelope.outer_radius.unwrap_or(face);
+    let inner = design.tool.tip_radius;
     let mut assembled_with = vec![carrier];
     if design.tool.bracket_arc == 0.0 {
         for joint in &linkage.joints {

@@ -3,28 +3,37 @@
 use nalgebra::Vector3;
 
 use crate::design::Design;
+use crate::linkage::{Linkage, Place};
 use crate::stock::Process;
 
 use super::wall::{BoredFor, Degree, Wall, WallPlace};
-use super::{Built, BuiltError, Core, Solid, SolidKind};
+use super::{Built, BuiltError, Core, Hole, Solid, SolidKind};
 
 /// All walls and lands of the parts that are made: bars, pins with a bore, shafts.
-pub(super) fn all(design: &Design, built: &Built) -> Vec<Wall> {
-    let bearing = design
-        .joints
-        .parts
-        .as_ref()
-        .map_or(0.0, |parts| parts.bearing.outer_diameter);
-    let pin = design
-        .joints
-        .parts
-        .as_ref()
-        .map_or(0.0, |parts| parts.pin.diameter);
-    let bored_for = |kind: SolidKind, hole: f64| match kind {
-        SolidKind::Bar if hole == bearing => BoredFor::Bearing,
-        SolidKind::Bar if hole == pin => BoredFor::Pin,
-        SolidKind::Bar => BoredFor::Shaft,
-        _ => BoredFor::Nothing,
+pub(super) fn all(design: &Design, linkage: &Linkage, built: &Built) -> Vec<Wall> {
+    // Where a body's hole is, and its bearing and pin there.
+    let at_hole = |solid: &Solid, hole: &Hole| {
+        let stations = &linkage.bodies[solid.body].stations;
+        let station = stations.iter().position(|station| *station == hole.axis);
+        Place {
+            body: solid.body,
+            station: station.unwrap_or_default(),
+        }
+    };
+    let bored_for = |solid: &Solid, hole: &Hole| {
+        let parts = linkage
+            .joints_at(design, at_hole(solid, hole))
+            .parts
+            .as_ref();
+        let is = |size: Option<f64>| size == Some(hole.diameter);
+        match solid.kind {
+            SolidKind::Bar if is(parts.map(|parts| parts.bearing.outer_diameter)) => {
+                BoredFor::Bearing
+            }
+            SolidKind::Bar if is(parts.map(|parts| parts.pin.diameter)) => BoredFor::Pin,
+            SolidKind::Bar => BoredFor::Shaft,
+            _ => BoredFor::Nothing,
+        }
     };
     let mut walls = Vec::new();
     for solid in &built.solids {
@@ -44,7 +53,7 @@ pub(super) fn all(design: &Design, built: &Built) -> Vec<Wall> {
         };
         for hole in &solid.holes {
             for round in rounds_about(solid, hole.axis) {
-                let bored_for = bored_for(solid.kind, hole.diameter);
+                let bored_for = bored_for(solid, hole);
                 let place = WallPlace::Around {
                     hole: hole.diameter,
                     round,
@@ -63,7 +72,12 @@ pub(super) fn all(design: &Design, built: &Built) -> Vec<Wall> {
         }
         for (index, one) in solid.holes.iter().enumerate() {
             for other in &solid.holes[..index] {
-                let face = built.radii[solid.body] - 0.5 * built.boss_height;
+                // Along the face of the higher boss, the nearer to the centre.
+                let height = [one, other]
+                    .map(|hole| built.boss(at_hole(solid, hole)).height)
+                    .into_iter()
+                    .fold(0.0, f64::max);
+                let face = built.radii[solid.body] - 0.5 * height;
                 let angle = one
                     .axis
                     .cross(&other.axis)

@@ -100,6 +100,7 @@ fn design(brief: &Brief, class: TriangleClass, mount_tilt: f64, family: Family) 
         section: brief.choice.sections.first()?.clone(),
         material: brief.choice.materials.first()?.clone(),
         short_bars: None,
+        own: Default::default(),
         joints: JointProperties {
             stiffness: None,
             parts: None,

@@ -3,7 +3,7 @@
 use crate::stock::{MachineElementError, Material};
 use crate::uncertain::{Corner, Uncertain};
 
-use super::{Design, Support};
+use super::{Design, JointProperties, Support};
 
 /// A constant of a material.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -51,16 +51,19 @@ pub enum Input {
     Column(Constant),
     /// Stiffness of short bars over that of beam theory, 1.
     ShortBars,
-    /// Stiffness of a joint along its own axis, N/m.
-    JointAxial,
-    /// Across its own axis, N/m.
-    JointRadial,
-    /// About any axis across its own, N·m/rad.
-    JointTilt,
-    /// Stiffness of a bearing across its axis, N/m.
-    BearingRadial,
-    /// Along its axis, N/m.
-    BearingAxial,
+    /// Stiffness of joints along their own axis, N/m. Joints that are alike share one input;
+    /// it is named after the first that have it: 0 the rule's, else the entry of
+    /// [`Own::joints`](super::Own::joints), from 1.
+    JointAxial(u8),
+    /// Across their own axis, N/m; named as the first.
+    JointRadial(u8),
+    /// About any axis across their own, N·m/rad; named as the first.
+    JointTilt(u8),
+    /// Stiffness of bearings across their axis, N/m; of one kind one input, named as that of
+    /// joints.
+    BearingRadial(u8),
+    /// Along their axis, N/m; named as the first.
+    BearingAxial(u8),
     /// Stiffness of a seat across the axis, N/m.
     SeatRadial,
     /// Along the axis, N/m.
@@ -86,37 +89,6 @@ pub enum Input {
 }
 
 impl Input {
-    /// All there are.
-    pub fn all() -> Vec<Self> {
-        let materials: [fn(Constant) -> Self; 3] = [Self::Bars, Self::Pins, Self::Column];
-        let constants = materials
-            .into_iter()
-            .flat_map(|of| Constant::ALL.into_iter().map(of));
-        constants
-            .chain([
-                Self::ShortBars,
-                Self::JointAxial,
-                Self::JointRadial,
-                Self::JointTilt,
-                Self::BearingRadial,
-                Self::BearingAxial,
-                Self::SeatRadial,
-                Self::SeatAxial,
-                Self::MeasuredRadial,
-                Self::MeasuredTilt,
-                Self::DriveStiffness(0),
-                Self::DriveStiffness(1),
-                Self::DriveMass(0),
-                Self::DriveMass(1),
-                Self::ToolMass,
-                Self::SpringsAxial,
-                Self::SpringsLateral,
-                Self::SpringsTilt,
-                Self::SpringsTwist,
-            ])
-            .collect()
-    }
-
     /// Whether it is a stiffness: more of it makes no part of the linkage give way more.
     pub fn stiffens(self) -> bool {
         match self {
@@ -129,34 +101,139 @@ impl Input {
     }
 }
 
+/// Which joints share their uncertain numbers, in the order of [`Design::each_joints`]: for
+/// each the first that is alike.
+struct Alike {
+    stiffness: Vec<usize>,
+    bearing: Vec<usize>,
+}
+
+impl Alike {
+    fn of(design: &Design) -> Self {
+        let joints: Vec<&JointProperties> = design.each_joints().collect();
+        let first = |alike: &dyn Fn(&JointProperties, &JointProperties) -> bool| {
+            let of_one = |one: &&JointProperties| {
+                let found = joints.iter().position(|other| alike(one, other));
+                found.unwrap_or_default()
+            };
+            joints.iter().map(of_one).collect()
+        };
+        let bearing = |joints: &JointProperties| joints.parts.as_ref().map(|p| p.bearing.clone());
+        Self {
+            stiffness: first(&|one, other| one.stiffness == other.stiffness),
+            bearing: first(&|one, other| bearing(one) == bearing(other)),
+        }
+    }
+
+    /// The first of every kind.
+    fn kinds(of: &[usize]) -> impl Iterator<Item = u8> {
+        let firsts = of
+            .iter()
+            .enumerate()
+            .filter(|(index, first)| index == *first);
+        firsts.filter_map(|(index, _)| u8::try_from(index).ok())
+    }
+}
+
 impl Design {
-    /// The number behind an input; `None` where the design has none.
+    /// All inputs a design may have.
+    fn inputs(&self, alike: &Alike) -> Vec<Input> {
+        let materials: [fn(Constant) -> Input; 3] = [Input::Bars, Input::Pins, Input::Column];
+        let constants = materials
+            .into_iter()
+            .flat_map(|of| Constant::ALL.into_iter().map(of));
+        let joints = Alike::kinds(&alike.stiffness).flat_map(|kind| {
+            [
+                Input::JointAxial(kind),
+                Input::JointRadial(kind),
+                Input::JointTilt(kind),
+            ]
+        });
+        let bearings = Alike::kinds(&alike.bearing)
+            .flat_map(|kind| [Input::BearingRadial(kind), Input::BearingAxial(kind)]);
+        constants
+            .chain([Input::ShortBars])
+            .chain(joints)
+            .chain(bearings)
+            .chain([
+                Input::SeatRadial,
+                Input::SeatAxial,
+                Input::MeasuredRadial,
+                Input::MeasuredTilt,
+                Input::DriveStiffness(0),
+                Input::DriveStiffness(1),
+                Input::DriveMass(0),
+                Input::DriveMass(1),
+                Input::ToolMass,
+                Input::SpringsAxial,
+                Input::SpringsLateral,
+                Input::SpringsTilt,
+                Input::SpringsTwist,
+            ])
+            .collect()
+    }
+
+    /// The numbers behind an input of the joints, one for each joints that have it.
+    fn joint_numbers(&mut self, input: Input, alike: &Alike) -> Vec<&mut Uncertain> {
+        let is = |of: &[usize], index: usize, kind: u8| of[index] == usize::from(kind);
+        let each = self.each_joints_mut().enumerate();
+        each.filter_map(|(index, joints)| {
+            let (parts, stiffness) = (joints.parts.as_mut(), joints.stiffness.as_mut());
+            // What follows from parts is no number of its own.
+            let stiffness = stiffness.filter(|_| parts.is_none());
+            match input {
+                Input::Pins(constant) => Some(constant.of(&mut parts?.pin.material)),
+                Input::JointAxial(kind) if is(&alike.stiffness, index, kind) => {
+                    Some(&mut stiffness?.axial)
+                }
+                Input::JointRadial(kind) if is(&alike.stiffness, index, kind) => {
+                    Some(&mut stiffness?.radial)
+                }
+                Input::JointTilt(kind) if is(&alike.stiffness, index, kind) => {
+                    Some(&mut stiffness?.tilt)
+                }
+                Input::BearingRadial(kind) if is(&alike.bearing, index, kind) => {
+                    Some(&mut parts?.bearing.radial)
+                }
+                Input::BearingAxial(kind) if is(&alike.bearing, index, kind) => {
+                    Some(&mut parts?.bearing.axial)
+                }
+                Input::SeatRadial => Some(&mut parts?.seat.as_mut()?.radial),
+                Input::SeatAxial => Some(&mut parts?.seat.as_mut()?.axial),
+                Input::MeasuredRadial => Some(&mut parts?.measured.radial),
+                Input::MeasuredTilt => Some(&mut parts?.measured.tilt),
+                _ => None,
+            }
+        })
+        .collect()
+    }
+
+    /// The numbers behind an input, all of one value; none where the design has none.
+    fn numbers(&mut self, input: Input, alike: &Alike) -> Vec<&mut Uncertain> {
+        match input {
+            Input::Pins(_)
+            | Input::JointAxial(_)
+            | Input::JointRadial(_)
+            | Input::JointTilt(_)
+            | Input::BearingRadial(_)
+            | Input::BearingAxial(_)
+            | Input::SeatRadial
+            | Input::SeatAxial
+            | Input::MeasuredRadial
+            | Input::MeasuredTilt => self.joint_numbers(input, alike),
+            _ => self.number(input).into_iter().collect(),
+        }
+    }
+
+    /// The number behind an input of anything but the joints.
     fn number(&mut self, input: Input) -> Option<&mut Uncertain> {
-        let joints = &mut self.joints;
         match input {
             Input::Bars(constant) => Some(constant.of(&mut self.material)),
-            Input::Pins(constant) => {
-                let parts = joints.parts.as_mut()?;
-                Some(constant.of(&mut parts.pin.material))
-            }
             Input::Column(constant) => match self.mount.support.as_mut()? {
                 Support::Column { material, .. } => Some(constant.of(material)),
                 Support::Springs { .. } => None,
             },
             Input::ShortBars => self.short_bars.as_mut(),
-            // What follows from parts is no number of its own.
-            Input::JointAxial | Input::JointRadial | Input::JointTilt if joints.parts.is_some() => {
-                None
-            }
-            Input::JointAxial => Some(&mut joints.stiffness.as_mut()?.axial),
-            Input::JointRadial => Some(&mut joints.stiffness.as_mut()?.radial),
-            Input::JointTilt => Some(&mut joints.stiffness.as_mut()?.tilt),
-            Input::BearingRadial => Some(&mut joints.parts.as_mut()?.bearing.radial),
-            Input::BearingAxial => Some(&mut joints.parts.as_mut()?.bearing.axial),
-            Input::SeatRadial => Some(&mut joints.parts.as_mut()?.seat.as_mut()?.radial),
-            Input::SeatAxial => Some(&mut joints.parts.as_mut()?.seat.as_mut()?.axial),
-            Input::MeasuredRadial => Some(&mut joints.parts.as_mut()?.measured.radial),
-            Input::MeasuredTilt => Some(&mut joints.parts.as_mut()?.measured.tilt),
             Input::DriveStiffness(joint) => {
                 let drive = self.drives.each.get_mut(usize::from(joint))?;
                 drive.stiffness.as_mut()
@@ -184,6 +261,7 @@ impl Design {
                     _ => twist,
                 }),
             },
+            _ => None,
         }
     }
 
@@ -194,18 +272,20 @@ impl Design {
         let measured = self.joints.parts.as_ref().is_some_and(|parts| {
             parts.measured.radial != exact_one && parts.measured.tilt != exact_one
         });
+        let alike = Alike::of(self);
         let mut design = self.clone();
         let mut of = |input: Input| {
-            let number = design.number(input).filter(|number| number.is_band())?;
+            let number = design.numbers(input, &alike).into_iter().next();
+            let number = number.filter(|number| number.is_band())?;
             Some((input, *number))
         };
-        Input::all()
+        self.inputs(&alike)
             .into_iter()
             .filter(|input| {
                 let of_parts = matches!(
                     input,
-                    Input::BearingRadial
-                        | Input::BearingAxial
+                    Input::BearingRadial(_)
+                        | Input::BearingAxial(_)
                         | Input::SeatRadial
                         | Input::SeatAxial
                 );
@@ -221,8 +301,10 @@ impl Design {
     /// # Errors
     /// [`MachineElementError`] for a stiffness of a bearing or seat that is not above 0.
     pub fn with_inputs(&self, inputs: &[(Input, f64)]) -> Result<Design, MachineElementError> {
+        let alike = Alike::of(self);
         let mut design = self.at_corner(Corner::Nominal);
-        if let Some(parts) = &mut design.joints.parts {
+        let own = design.each_joints_mut();
+        for parts in own.filter_map(|joints| joints.parts.as_mut()) {
             let measured = &mut parts.measured;
             measured.radial = Uncertain::exact(measured.radial.value);
             measured.tilt = Uncertain::exact(measured.tilt.value);
@@ -231,12 +313,15 @@ impl Design {
             if *input == Input::ShortBars {
                 // Where the design says nothing of it, its bars do.
                 design.short_bars = Some(Uncertain::exact(*value));
-            } else if let Some(number) = design.number(*input) {
+            }
+            for number in design.numbers(*input, &alike) {
                 *number = Uncertain::exact(*value);
             }
         }
-        if let Some(parts) = &design.joints.parts {
-            design.joints.stiffness = Some(parts.pair_stiffness()?);
+        for joints in design.each_joints_mut() {
+            if let Some(parts) = &joints.parts {
+                joints.stiffness = Some(parts.pair_stiffness()?);
+            }
         }
         Ok(design)
     }

@@ -101,20 +101,18 @@ impl JointLaw {
         index: usize,
     ) -> Result<Self, RigidReleaseAway> {
         let joint = &linkage.joints[index];
-        let clamped_in = design
-            .joints
-            .parts
-            .as_ref()
-            .map_or(ClampedIn::Inner, |parts| parts.pin.clamped_in);
+        let properties = joint.properties(design);
+        let parts = properties.parts.as_ref();
+        let clamped_in = parts.map_or(ClampedIn::Inner, |parts| parts.pin.clamped_in);
         let (clamp, bearing) = clamp_and_bearing(joint, &built.radii, clamped_in);
-        let pin = design.joints.parts.as_ref().map(|parts| PinBeam {
+        let pin = parts.map(|parts| PinBeam {
             length: built.radii[bearing.body] - built.radii[clamp.body],
             diameters: base_shaft(design, linkage, built, index)
                 .unwrap_or([parts.pin.diameter, parts.pin.bore]),
             moduli: moduli(&parts.pin.material),
         });
         let away = built.radii[bearing.body] - design.joint_radius;
-        let Some(given) = &design.joints.stiffness else {
+        let Some(given) = &properties.stiffness else {
             if joint.release.tilt && away != 0.0 {
                 return Err(RigidReleaseAway);
             }

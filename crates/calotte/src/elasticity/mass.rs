@@ -57,20 +57,21 @@ impl MassModel {
         let mut items = Vec::new();
         for (index, body) in linkage.bodies.iter().enumerate() {
             let radius = built.radii[index];
-            let bar = BarStiffness::new(&design.section, &design.material, radius);
+            let bar = BarStiffness::new(body.section(design), &design.material, radius);
             for arc in &body.arcs {
                 items.push(arc_mass(index, body, *arc, radius, bar.mass_per_length));
             }
         }
         let mut at_places = bosses(design, linkage, built);
         at_places.extend(pins_and_bearings(design, linkage, built));
-        if design.joints.mass > 0.0 {
-            at_places.extend(linkage.joints.iter().map(|joint| PlaceMass {
+        at_places.extend(linkage.joints.iter().filter_map(|joint| {
+            let mass = joint.properties(design).mass;
+            (mass > 0.0).then(|| PlaceMass {
                 place: joint.second,
-                mass: design.joints.mass,
+                mass,
                 radius: built.radii[joint.second.body],
-            }));
-        }
+            })
+        }));
         at_places.extend(drives(design, linkage, built));
         items.extend(at_places.iter().map(|at| {
             let Place { body, station } = at.place;
@@ -103,34 +104,39 @@ fn bosses(design: &Design, linkage: &Linkage, built: &Built) -> Vec<PlaceMass> {
         }
     };
     if design.layers.is_none() {
-        let extra = boss_extra_area(design.joints.boss_diameter, design.section.width())
-            * design.section.depth();
-        for (index, body) in linkage.bodies.iter().enumerate() {
+        for (index, body) in linkage.bars() {
+            let section = body.section(design);
             for station in 0..body.stations.len() {
-                if !body.arcs.is_empty() {
-                    add(index, station, extra);
-                }
+                let place = Place {
+                    body: index,
+                    station,
+                };
+                let boss = linkage.joints_at(design, place).boss_diameter;
+                let extra = boss_extra_area(boss, section.width()) * section.depth();
+                add(index, station, extra);
             }
         }
         return found;
     }
     for solid in built.solids.iter().filter(|s| s.kind == SolidKind::Bar) {
         let body = &linkage.bodies[solid.body];
+        let section = body.section(design);
         for (station, direction) in body.stations.iter().enumerate() {
+            let boss = built.bosses[solid.body][station];
             let hole = solid
                 .holes
                 .iter()
                 .find(|hole| hole.axis == *direction)
                 .map_or(0.0, |hole| hole.diameter);
             let round = std::f64::consts::FRAC_PI_4
-                * (built.boss_diameter * built.boss_diameter - hole * hole)
-                * built.boss_height;
+                * (boss.diameter * boss.diameter - hole * hole)
+                * boss.height;
             let arcs = body
                 .arcs
                 .iter()
                 .filter(|arc| arc.from == station || arc.to == station)
                 .count();
-            let inside = arcs as f64 * bar_inside_boss(&design.section, built.boss_diameter);
+            let inside = arcs as f64 * bar_inside_boss(section, boss.diameter);
             add(solid.body, station, round - inside);
         }
     }
@@ -139,16 +145,16 @@ fn bosses(design: &Design, linkage: &Linkage, built: &Built) -> Vec<PlaceMass> {
 
 /// Pins, spacers and bearings of the joints between moving bodies.
 fn pins_and_bearings(design: &Design, linkage: &Linkage, built: &Built) -> Vec<PlaceMass> {
-    let Some(parts) = &design.joints.parts else {
-        return Vec::new();
-    };
-    let density = parts.pin.material.density.value;
     let mut found = Vec::new();
     for solid in &built.solids {
         let (SolidKind::Pin | SolidKind::Spacer, Some(joint)) = (solid.kind, solid.joint) else {
             continue;
         };
         let joint = &linkage.joints[joint];
+        let Some(parts) = &joint.properties(design).parts else {
+            continue;
+        };
+        let density = parts.pin.material.density.value;
         let (clamp, bearing) = clamp_and_bearing(joint, &built.radii, parts.pin.clamped_in);
         let bore = solid.holes.first().map_or(0.0, |hole| hole.diameter);
         for piece in &solid.pieces {

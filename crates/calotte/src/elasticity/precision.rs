@@ -30,21 +30,22 @@ pub(super) const RATIO_OF_NO_ACCOUNT: f64 = 2e6;
 /// which motion that is.
 pub(super) const RAISED: f64 = 1e-10;
 
-/// A stiffness that a design states, or what its bars and pins give.
+/// A stiffness that a design states, or what its bars and pins give; of joints without the
+/// number where their levels differ in it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Spring {
     /// The stated stiffness of all joints along their own axes, N/m.
-    JointAxial(f64),
+    JointAxial(Option<f64>),
     /// The stated stiffness of all joints across their own axes, N/m.
-    JointRadial(f64),
+    JointRadial(Option<f64>),
     /// The stated stiffness of all joints against tilting, N·m/rad.
-    JointTilt(f64),
+    JointTilt(Option<f64>),
     /// Bearing pairs along their own axes, N/m.
-    BearingAxial(f64),
+    BearingAxial(Option<f64>),
     /// Bearing pairs across their own axes, N/m.
-    BearingRadial(f64),
+    BearingRadial(Option<f64>),
     /// Bearing pairs against tilting, N·m/rad.
-    BearingTilt(f64),
+    BearingTilt(Option<f64>),
     /// Pins and shafts.
     Pins,
     /// The softer of the drives, N·m/rad.
@@ -62,8 +63,8 @@ impl Spring {
             | Self::JointTilt(value)
             | Self::BearingAxial(value)
             | Self::BearingRadial(value)
-            | Self::BearingTilt(value)
-            | Self::Drives(value) => Some(value),
+            | Self::BearingTilt(value) => value,
+            Self::Drives(value) => Some(value),
             Self::Pins | Self::Bars => None,
         }
     }
@@ -135,16 +136,27 @@ pub(super) struct Stated {
 
 impl Stated {
     pub(super) fn of(design: &Design) -> Self {
-        let joint = &design.joints;
-        let [axial, radial, tilt] = joint.stiffness.as_ref().map_or([0.0; 3], |stiffness| {
-            [stiffness.axial, stiffness.radial, stiffness.tilt].map(|one| one.value)
+        let stated = design.each_joints().map(|joint| {
+            let stiffness = joint.stiffness.as_ref();
+            stiffness.map_or([0.0; 3], |stiffness| {
+                [stiffness.axial, stiffness.radial, stiffness.tilt].map(|one| one.value)
+            })
         });
+        let stated: Vec<[f64; 3]> = stated.collect();
+        let common = |which: usize| {
+            let first = stated[0][which];
+            stated
+                .iter()
+                .all(|one| one[which] == first)
+                .then_some(first)
+        };
+        let [axial, radial, tilt] = [0, 1, 2].map(common);
         let drives = design.drives.each.iter();
         let softest = drives
             .filter_map(|drive| Some(drive.stiffness?.value))
             .reduce(f64::min);
         Self {
-            joints: if joint.parts.is_some() {
+            joints: if design.joints.parts.is_some() {
                 [
                     Spring::BearingAxial(axial),
                     Spring::BearingRadial(radial),

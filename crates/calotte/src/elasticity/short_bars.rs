@@ -45,10 +45,11 @@ pub fn factor(ratio: f64) -> Option<Uncertain> {
     Some(Uncertain::band(1.0, low, high))
 }
 
-/// That of the shortest bar of a linkage; `None` where all are long enough.
+/// That of the bar of a linkage that is shortest for its section; `None` where all are long enough.
 pub fn factor_of(design: &Design, linkage: &Linkage, built: &Built) -> Option<Uncertain> {
     let ratios = linkage.bodies.iter().enumerate().flat_map(|(index, body)| {
         let radius = built.radii[index];
+        let size = size(body.section(design));
         body.arcs.iter().map(move |arc| {
             let angle = arc_between(&body.stations[arc.from], &body.stations[arc.to]);
             let zones = [arc.from, arc.to].map(|station| {
@@ -58,7 +59,7 @@ pub fn factor_of(design: &Design, linkage: &Linkage, built: &Built) -> Option<Un
                 };
                 built.rigid_zone(design, linkage, place)
             });
-            (radius * angle - zones[0] - zones[1]) / size(&design.section)
+            (radius * angle - zones[0] - zones[1]) / size
         })
     });
     factor(ratios.fold(f64::INFINITY, f64::min))

@@ -8,6 +8,8 @@
 use nalgebra::{SMatrix, Vector6};
 
 use super::thick::stress_factors;
+use crate::design::Design;
+use crate::linkage::Linkage;
 use crate::number::turning::{Greatest, Turning, greatest_convex, greatest_square};
 use crate::number::worst_direction::{Sought, greatest_norm};
 use crate::stock::section::{Section, SectionConstants, rectangle_torsion_stress_factor};
@@ -25,6 +27,46 @@ pub struct StressModel {
     /// The equivalent stress as the greatest of norms of linear maps of the resultants, rows
     /// normal stress and √3 times shear stress.
     norms: Vec<SMatrix<f64, 2, 6>>,
+}
+
+/// The models of all arcs of a design, in the order of its structure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StressModels {
+    /// One for each section there is.
+    models: Vec<StressModel>,
+    /// Which of them an arc has.
+    of_arc: Vec<usize>,
+}
+
+impl StressModels {
+    /// The models of a design; `None` if any bar has a custom section, whose fibres are not
+    /// known.
+    pub fn new(design: &Design, linkage: &Linkage) -> Option<Self> {
+        let poisson_ratio = design.material.poisson_ratio();
+        let (mut models, mut of_arc) = (Vec::<StressModel>::new(), Vec::new());
+        for (_, body) in linkage.bars() {
+            let section = body.section(design);
+            let known = models.iter().position(|model| model.section == *section);
+            let index = match known {
+                Some(index) => index,
+                None => {
+                    models.push(StressModel::new(
+                        section,
+                        poisson_ratio,
+                        design.joint_radius,
+                    )?);
+                    models.len() - 1
+                }
+            };
+            of_arc.extend(body.arcs.iter().map(|_| index));
+        }
+        Some(Self { models, of_arc })
+    }
+
+    /// That of an arc.
+    pub fn of_arc(&self, arc: usize) -> &StressModel {
+        &self.models[self.of_arc[arc]]
+    }
 }
 
 /// Sides of the polygon about the circle by which both bendings of a round section add up; it

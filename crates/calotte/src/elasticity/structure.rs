@@ -101,7 +101,6 @@ impl Structure {
         built: &Built,
     ) -> Result<Self, ElasticityError> {
         let radius = design.joint_radius;
-        let bar = BarStiffness::new(&design.section, &design.material, radius);
         let (mut places, group_frames) = group_places(linkage);
         let laws = joint_laws(design, linkage, built)?;
         number_motions(linkage, design, &laws, &mut places);
@@ -114,7 +113,8 @@ impl Structure {
         let mut arcs = Vec::new();
         for (body_index, body) in linkage.bodies.iter().enumerate() {
             let own_radius = built.radii[body_index];
-            let own_bar = BarStiffness::new(&design.section, &design.material, own_radius);
+            let section = body.section(design);
+            let own_bar = BarStiffness::new(section, &design.material, own_radius);
             for arc in &body.arcs {
                 let (from, to) = (body.stations[arc.from], body.stations[arc.to]);
                 let angle = arc_between(&from, &to);
@@ -127,13 +127,20 @@ impl Structure {
                 });
                 let free = (angle - zones[0] - zones[1]) * own_radius;
                 let own_bar = match design.short_bars {
-                    Some(factor) if is_short(free, &design.section) => own_bar.times(factor.value),
+                    Some(factor) if is_short(free, section) => own_bar.times(factor.value),
                     _ => own_bar,
                 };
                 let element = ArcElement::with_nodes_at(radius, own_radius, angle, zones, &own_bar)
                     .ok_or_else(|| ElasticityError::NoFlexibleLength {
                         body: body.name.clone(),
-                        boss: design.joints.boss_diameter,
+                        boss: larger_boss(
+                            design,
+                            linkage,
+                            [arc.from, arc.to].map(|station| Place {
+                                body: body_index,
+                                station,
+                            }),
+                        ),
                         length: own_radius * angle,
                     })?;
                 let tangent = |at: &Vector3<f64>, sign: f64, other: &Vector3<f64>| {
@@ -208,7 +215,7 @@ impl Structure {
             tool_spin,
             place_masses,
             support: design.mount.support.as_ref().map(support_compliance),
-            bar,
+            bar: BarStiffness::new(&design.section, &design.material, radius),
             stated: Stated::of(design),
             far_apart: false,
             symbolic,
@@ -243,7 +250,7 @@ impl Structure {
         &self.linkage.bodies[self.arcs[index].body].name
     }
 
-    /// Section stiffnesses of the bars.
+    /// Section stiffnesses of the bars that have no section of their own.
     pub fn bar(&self) -> &BarStiffness {
         &self.bar
     }
@@ -447,21 +454,32 @@ pub(super) fn turn_element(matrix: &mut [f64], turns: &[(f64, f64); 2]) {
     }
 }
 
+/// The larger stated boss at the ends of an arc, m.
+fn larger_boss(design: &Design, linkage: &Linkage, ends: [Place; 2]) -> f64 {
+    let [one, other] = ends.map(|place| linkage.joints_at(design, place).boss_diameter);
+    one.max(other)
+}
+
 fn validity_notes(design: &Design, linkage: &Linkage, arcs: &[StructuralArc]) -> Vec<ValidityNote> {
     let differ = design.family.side_differences().into_iter().next();
     let mut notes: Vec<_> = differ.map(ValidityNote::SidesDiffer).into_iter().collect();
-    let ratio = design.section.depth() / design.joint_radius;
+    // The deepest bar; of equally deep ones the first.
+    let deepest = linkage.bars().map(|(_, body)| body.section(design));
+    let deepest = deepest.reduce(|a, b| if b.depth() > a.depth() { b } else { a });
+    let deepest = deepest.unwrap_or(&design.section);
+    let ratio = deepest.depth() / design.joint_radius;
     if ratio > THICK_FROM {
         notes.push(ValidityNote::ThickBar {
             ratio,
             winkler: ratio > super::arc::WINKLER_FROM
-                && !matches!(design.section, crate::stock::Section::Custom { .. }),
+                && !matches!(deepest, crate::stock::Section::Custom { .. }),
         });
     }
-    let size = design.section.depth().max(design.section.width());
     for arc in arcs {
+        let section = linkage.bodies[arc.body].section(design);
+        let size = section.depth().max(section.width());
         let free_length = arc.element.free_angle() * arc.element.radius;
-        if is_short(free_length, &design.section) {
+        if is_short(free_length, section) {
             let body = linkage.bodies[arc.body].name.clone();
             let seen = notes
                 .iter()

@@ -59,6 +59,7 @@ pub fn build(design: &Design) -> Result<Linkage, LinkageError> {
         };
     }
     check_stations(&linkage)?;
+    linkage.check_own(design)?;
     Ok(linkage)
 }
 
@@ -152,15 +153,17 @@ fn ground() -> Body {
         name: "ground".to_string(),
         stations: vec![Vector3::z()],
         arcs: Vec::new(),
+        level: 0,
     }
 }
 
-/// A bar of one arc: from its frame's z axis towards x.
-fn single_arc_bar(name: String, arc: f64) -> Body {
+/// A bar of one arc that starts from a level: from its frame's z axis towards x.
+fn single_arc_bar(name: String, arc: f64, level: usize) -> Body {
     Body {
         name,
         stations: vec![Vector3::z(), Vector3::new(arc.sin(), 0.0, arc.cos())],
         arcs: vec![BodyArc { from: 0, to: 1 }],
+        level,
     }
 }
 

@@ -2,6 +2,7 @@
 
 use thiserror::Error;
 
+use crate::design::NotYetWhereDiffering;
 use crate::family::parameters::NotAvailable;
 use crate::number::shown::{degrees, millimetres};
 
@@ -55,6 +56,9 @@ pub enum ClearingError {
     /// The family does not answer it yet.
     #[error(transparent)]
     NotAvailable(#[from] NotAvailable),
+    /// It is not answered yet where bars or joints differ.
+    #[error(transparent)]
+    NotYet(#[from] NotYetWhereDiffering),
     /// Without layers bars pass through one another by intent.
     #[error("the design has no layers; without [layers] the bars pass through one another")]
     NoLayers,

@@ -9,6 +9,7 @@
 
 pub mod constraints;
 pub mod mobility;
+mod own;
 pub mod redundancy;
 pub mod release_sets;
 pub mod self_stress;
@@ -47,6 +48,8 @@ pub struct Body {
     pub stations: Vec<Vector3<f64>>,
     /// Arcs between stations, each the shorter great circle.
     pub arcs: Vec<BodyArc>,
+    /// Level of the joints it starts from, 0 at the base; the ground's is 0.
+    pub level: usize,
 }
 
 /// A circular arc of a body between two of its stations.
@@ -74,6 +77,9 @@ pub struct Joint {
     pub name: String,
     /// What it is in its linkage.
     pub role: JointRole,
+    /// How far it is from the base: 0 for base joints, then the stage, or the place in the
+    /// chain.
+    pub level: usize,
     /// First named body; the joint angle turns from it.
     pub first: Place,
     /// Second named body; the joint angle turns to it.
@@ -272,6 +278,9 @@ pub enum LinkageError {
     /// The section has an impossible size.
     #[error(transparent)]
     Section(#[from] crate::stock::SectionError),
+    /// Own sections or joints do not belong to the linkage.
+    #[error(transparent)]
+    Own(#[from] crate::design::OwnError),
     /// Two joints of one body lie on one direction.
     #[error(
         "body {body}: stations {first} and {second} lie in one direction, its arc has no plane"

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::analysis::Requirements;
 use crate::analysis::fewest_layers::fewest_layers;
 use crate::brief::Brief;
+use crate::built::base_drives;
 use crate::design::Design;
 use crate::subject::Motion;
 
@@ -38,7 +39,7 @@ pub(super) fn complete_on(
 ) -> Result<Design, String> {
     let mut design = candidate.before_layers(brief);
     // What is chosen states every size.
-    let base = design.base_drives();
+    let base = base_drives(&design, &motion.kinematics.linkage);
     if let (Some(layers), Some(base)) = (&mut design.layers, base) {
         layers.base = base.into();
     }

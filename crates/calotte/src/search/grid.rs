@@ -5,7 +5,7 @@ use nalgebra::Vector3;
 use super::kept::keep_rest;
 use crate::brief::{ArrangementChoice, Brief, FamilyName};
 use crate::design::{
-    Design, DriveLayout, DriveRange, Drives, JointProperties, Layers, Mount, Tool, ToolCarrier,
+    Design, DriveLayout, DriveRange, Drives, JointProperties, Layers, Mount, Own, Tool, ToolCarrier,
 };
 pub use crate::family::choice::Angles;
 use crate::sphere::direction::any_perpendicular;
@@ -202,6 +202,7 @@ impl Candidate {
             section: brief.choice.sections[self.section].clone(),
             material,
             short_bars: None,
+            own: Own::default(),
             joints: self.joints(brief),
             layers: brief.layers.clone().map(|layers| {
                 let chosen = self

@@ -8,7 +8,7 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use crate::brief::{Brief, Kept, Limits, Range};
-use crate::design::{Design, JointProperties, Mount, Support};
+use crate::design::{Design, JointProperties, Mount, NotYetWhereDiffering, Support};
 use crate::family::parameters::Part;
 use crate::measurement::{ToldByWeights, change_joints};
 use crate::quantity::Quantity;
@@ -50,6 +50,9 @@ pub enum KeptError {
         "safety_factor_yield is limited, and the bars kept have a custom section, whose stress is not known"
     )]
     Stress,
+    /// It is not answered yet where bars or joints differ.
+    #[error(transparent)]
+    NotYet(#[from] NotYetWhereDiffering),
 }
 
 fn bars_words(count: usize) -> String {
@@ -94,6 +97,7 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
     if !kept.any_bar() {
         return Ok(brief);
     }
+    design.needs_all_equal("keeping bars of a prototype")?;
     can_be_judged(&brief.limits, design)?;
     choice.sections = vec![design.section.clone()];
     choice.materials = vec![design.material.clone()];

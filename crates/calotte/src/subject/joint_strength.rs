@@ -20,13 +20,11 @@ pub struct JointStrength {
     pins: Vec<Pin>,
     /// Yield strength of the pins, Pa.
     pub pin_yield_strength: f64,
-    /// Distance of the middles of the two bearings, m.
-    spacing: f64,
-    /// Static rating of a bearing, N, where it is known.
-    static_rating: Option<f64>,
+    /// The least static rating of a bearing, N, where all are known.
+    least_rating: Option<f64>,
 }
 
-/// One joint's pin.
+/// One joint's pin and bearings.
 #[derive(Debug, Clone, Copy)]
 struct Pin {
     /// Distances of clamp and bearings beyond the reference radius, outward, m.
@@ -36,30 +34,39 @@ struct Pin {
     second_moment: f64,
     /// Greatest over mean shear stress of the section.
     shear_factor: f64,
+    /// Distance of the middles of the two bearings, m.
+    spacing: f64,
+    /// Static rating of a bearing, N, where it is known.
+    static_rating: Option<f64>,
 }
 
 impl JointStrength {
     /// Prepares a design; `None` without bearings and pins.
     pub fn new(design: &Design, linkage: &Linkage, built: &Built) -> Option<Self> {
-        let parts = design.joints.parts.as_ref()?;
+        let rule = design.joints.parts.as_ref()?;
         let pins = linkage.joints.iter().enumerate().map(|(index, joint)| {
+            let parts = joint.properties(design).parts.as_ref()?;
             let (clamp, bearing) = clamp_and_bearing(joint, &built.radii, parts.pin.clamped_in);
             let ends = [clamp, bearing].map(|place| built.radii[place.body] - design.joint_radius);
             let diameters = base_shaft(design, linkage, built, index)
                 .unwrap_or([parts.pin.diameter, parts.pin.bore]);
-            Pin::new(ends, diameters)
+            let mut pin = Pin::new(ends, diameters, parts.pair_spacing);
+            pin.static_rating = parts.bearing.static_rating;
+            Some(pin)
         });
+        let pins: Vec<Pin> = pins.collect::<Option<_>>()?;
+        let ratings = pins.iter().map(|pin| pin.static_rating);
+        let ratings: Option<Vec<f64>> = ratings.collect();
         Some(Self {
-            pins: pins.collect(),
-            pin_yield_strength: parts.pin.material.yield_strength.value,
-            spacing: parts.pair_spacing,
-            static_rating: parts.bearing.static_rating,
+            pin_yield_strength: rule.pin.material.yield_strength.value,
+            least_rating: ratings.and_then(|known| known.into_iter().reduce(f64::min)),
+            pins,
         })
     }
 
-    /// Whether the bearings' static rating is known.
+    /// Whether the static rating of all bearings is known.
     pub fn knows_rating(&self) -> bool {
-        self.static_rating.is_some()
+        self.least_rating.is_some()
     }
 
     /// Equivalent stress in the pin of a joint, Pa, for the joint's force and moment at
@@ -83,16 +90,27 @@ impl JointStrength {
     /// Each bearing takes half of the transverse force and the tilting moment over the
     /// distance of the two; the axial force goes into one of them.
     pub fn bearing_safety(&self, joint: usize, force: &Vector6<f64>) -> Option<f64> {
-        let rating = self.static_rating?;
+        self.least_rating?;
+        let rating = self.pins[joint].static_rating?;
         let load = self.bearing_load(joint, force);
         load.is_finite().then(|| rating / load)
+    }
+
+    /// Static equivalent load of the more loaded bearing of a joint as one of the least rating
+    /// would have to take it, N: greatest where the static safety is least.
+    pub fn rated_load(&self, joint: usize, force: &Vector6<f64>) -> f64 {
+        let load = self.bearing_load(joint, force);
+        match (self.least_rating, self.pins[joint].static_rating) {
+            (Some(least), Some(own)) => load * (least / own),
+            _ => load,
+        }
     }
 
     /// Static equivalent load of the more loaded bearing of a joint by ISO 76, N.
     pub fn bearing_load(&self, joint: usize, force: &Vector6<f64>) -> f64 {
         let [across_t, across_n] = moment_across(force, self.pins[joint].ends[1]);
         // The pair takes a moment about n by forces along t, one about t by forces along n.
-        let lever = 1.0 / self.spacing;
+        let lever = 1.0 / self.pins[joint].spacing;
         let either = |sign: f64| {
             let along_t = 0.5 * force[1] + sign * lever * across_n;
             let along_n = 0.5 * force[2] - sign * lever * across_t;
@@ -111,7 +129,7 @@ impl JointStrength {
 }
 
 impl Pin {
-    fn new(ends: [f64; 2], [outer, bore]: [f64; 2]) -> Self {
+    fn new(ends: [f64; 2], [outer, bore]: [f64; 2], spacing: f64) -> Self {
         let (outer, bore) = (0.5 * outer, 0.5 * bore);
         let squares = outer * outer + bore * bore;
         Self {
@@ -120,6 +138,8 @@ impl Pin {
             area: PI * (outer * outer - bore * bore),
             second_moment: FRAC_PI_4 * (outer.powi(4) - bore.powi(4)),
             shear_factor: 4.0 / 3.0 * (squares + outer * bore) / squares,
+            spacing,
+            static_rating: None,
         }
     }
 
@@ -176,7 +196,7 @@ mod tests {
             let bore = if round % 2 == 0 { 0.0 } else { 3e-3 };
             let length = 2e-3 + number(1e-3).abs() * (round % 20) as f64;
             let clamp = number(0.03);
-            let pin = Pin::new([clamp, clamp + length], [5e-3, bore]);
+            let pin = Pin::new([clamp, clamp + length], [5e-3, bore], 10e-3);
             let force = Vector6::new(
                 number(50.0),
                 number(50.0),
@@ -196,7 +216,7 @@ mod tests {
             assert!(bound >= exact * (1.0 - 1e-6), "{round}");
             assert!(bound <= exact * 1.5, "{round}");
         }
-        let pin = Pin::new([0.0, 9e-3], [4e-3, 0.0]);
+        let pin = Pin::new([0.0, 9e-3], [4e-3, 0.0], 10e-3);
         let force = Vector6::new(0.0, 1.0, 0.0, 0.0, 0.0, 50.0 * 9e-3);
         // 450 N mm over π d³/32: 71.6 MPa; the force of 1 N adds nothing to speak of.
         let stress = pin.equivalent_stress(&force, 0.0);

@@ -7,7 +7,7 @@ use nalgebra::Vector3;
 use super::joint_strength::JointStrength;
 use crate::built::Built;
 use crate::design::{Design, Support};
-use crate::elasticity::stress::StressModel;
+use crate::elasticity::stress::StressModels;
 use crate::elasticity::{ElasticityError, Structure};
 use crate::kinematics::Kinematics;
 use crate::statics::{HoldingModel, STANDARD_GRAVITY};
@@ -26,8 +26,8 @@ pub struct Model {
     pub sustained: Option<Structure>,
     /// Weight against the drives.
     pub holding: HoldingModel,
-    /// Stress; `None` for a custom section.
-    pub stress: Option<StressModel>,
+    /// Stress; `None` with a custom section.
+    pub stress: Option<StressModels>,
     /// Pins and bearings; `None` where the joints are not described by them.
     pub joint_strength: Option<JointStrength>,
     /// Acceleration of gravity in the base frame, m/s².
@@ -64,11 +64,7 @@ impl Model {
         let holding = HoldingModel::new(design, &kinematics.linkage, &built);
         let to_base = design.mount.base_from_world();
         Ok(Self {
-            stress: StressModel::new(
-                &design.section,
-                design.material.poisson_ratio(),
-                design.joint_radius,
-            ),
+            stress: StressModels::new(design, &kinematics.linkage),
             joint_strength: JointStrength::new(design, &kinematics.linkage, &built),
             gravity_in_base: to_base * Vector3::new(0.0, 0.0, -STANDARD_GRAVITY),
             yield_strength: design.material.yield_strength.value,

@@ -88,6 +88,7 @@ impl Motion {
     pub fn shared(motion: &Arc<Self>, design: &Design) -> Result<Arc<Self>, LinkageError> {
         if moves_alike(&motion.of, design) {
             family::validate(design)?;
+            motion.kinematics.linkage.check_own(design)?;
             return Ok(Arc::clone(motion));
         }
         let [_, margins, elastic_margins] = motion.margins;

@@ -38,6 +38,7 @@ pub fn design(family: Family) -> Design {
         },
         material,
         short_bars: None,
+        own: Default::default(),
         joints: JointProperties {
             stiffness: None,
             parts: None,

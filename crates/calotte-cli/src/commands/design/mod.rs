@@ -96,7 +96,8 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
                 None => cannot(error.to_string()),
             }
         })?;
-    let curve = stage_curve(&design, &requirements, 6);
+    // Where bars or joints differ there is no such curve.
+    let curve = stage_curve(&design, &requirements, 6).unwrap_or_default();
     let next = prototype
         .map(|prototype| {
             let keeps = prototype.kept.ground || prototype.kept.any_bar();

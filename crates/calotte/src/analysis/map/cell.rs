@@ -463,7 +463,7 @@ impl<'a> Asked<'a> {
             return Ok((real.clone(), real));
         }
         let mut design = design.clone();
-        design.joints.stiffness = None;
+        design.make_joints_rigid();
         let rigid = self.elastic_values(self.subject.beside(design)?.model()?, places)?;
         Ok((rigid, real))
     }

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use crate::design::{Design, JointProperties};
+use crate::design::{Design, JointProperties, NotYetWhereDiffering};
 use crate::family::parameters::Dimension;
 use crate::stock::Section;
 use crate::stock::{MachineElementError, series_of};
@@ -103,6 +103,9 @@ pub enum MapError {
         /// Spacing, mm.
         spacing_mm: f64,
     },
+    /// It is not answered yet where bars or joints differ.
+    #[error(transparent)]
+    NotYet(#[from] NotYetWhereDiffering),
     /// A bend between stages of a linkage with one stage.
     #[error("{0} needs two stages or more; this linkage has one")]
     NoBends(&'static str),
@@ -201,6 +204,19 @@ impl Variable {
     /// # Errors
     /// [`MapError`] where the design has no such number.
     pub fn apply(self, design: &mut Design, value: f64) -> Result<(), MapError> {
+        match self {
+            Variable::Tangential | Variable::Radial | Variable::Diameter => {
+                design.needs_one_section(self.name())?;
+            }
+            Variable::BossDiameter
+            | Variable::JointAxial
+            | Variable::JointRadial
+            | Variable::JointTilt
+            | Variable::BearingBore
+            | Variable::PairSpacing => design.needs_equal_joints(self.name())?,
+            Variable::Stages | Variable::Layers => design.needs_all_equal(self.name())?,
+            _ => {}
+        }
         match self {
             Variable::Polar => {}
             Variable::JointRadius => design.joint_radius = value,

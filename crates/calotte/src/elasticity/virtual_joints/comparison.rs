@@ -3,7 +3,6 @@
 use nalgebra::{Matrix6, Vector6};
 
 use crate::design::Design;
-use crate::elasticity::arc::BarStiffness;
 use crate::elasticity::error::ElasticityError;
 use crate::elasticity::structure::Structure;
 use crate::linkage::{Configuration, Linkage};
@@ -214,14 +213,13 @@ pub fn compare(
     let virtual_joints = by(VirtualJointModel::MidArcSprings)?;
     let assembled = by(VirtualJointModel::EndOfArcSprings)?;
     let hand = hand_estimate(design, linkage, configuration, frame)?;
-    let bar = BarStiffness::new(&design.section, &design.material, design.joint_radius);
     let bending = spring_jacobian_of_bars(
         design,
         linkage,
         configuration,
         frame,
         VirtualJointModel::EndOfArcSprings,
-        &bending_only(&bar, design.joint_radius),
+        &|bar| bending_only(bar, design.joint_radius),
     )?
     .compliance();
     // A coupling of round-off has no meaningful ratio.
@@ -255,7 +253,7 @@ fn rigid_joint_compliance(
     frame: &LocalFrame,
 ) -> Result<Matrix6<f64>, ElasticityError> {
     let mut rigid = design.clone();
-    rigid.joints.stiffness = None;
+    rigid.make_joints_rigid();
     rigid.drives.each = Default::default();
     rigid.mount.support = None;
     let structure = Structure::new(&rigid, linkage)?;

@@ -115,7 +115,7 @@ pub(super) fn chains(
     linkage: &Linkage,
     configuration: &Configuration,
     model: VirtualJointModel,
-    bar: &BarStiffness,
+    bar: &dyn Fn(&BarStiffness) -> BarStiffness,
 ) -> Result<Chains, VirtualJointError> {
     let places = linkage.bodies.iter().enumerate().skip(1);
     let mut graph = Graph {
@@ -158,35 +158,42 @@ fn add_arcs(
     linkage: &Linkage,
     configuration: &Configuration,
     model: VirtualJointModel,
-    bar: &BarStiffness,
+    bar: &dyn Fn(&BarStiffness) -> BarStiffness,
 ) -> Result<usize, VirtualJointError> {
     let mut count = 0;
     for (index, body) in linkage.bodies.iter().enumerate().skip(1) {
+        let section = body.section(design);
+        let bar = bar(&BarStiffness::new(
+            section,
+            &design.material,
+            design.joint_radius,
+        ));
         for arc in &body.arcs {
             let ends = [arc.from, arc.to].map(|station| Place {
                 body: index,
                 station,
             });
+            let bosses = ends.map(|place| linkage.joints_at(design, place).boss_diameter);
             let [start, end] = ends.map(|place| linkage.direction(place, configuration));
             let placed = PlacedArc {
                 start,
                 tangent: tangent_towards(&start, &end).unwrap_or_else(|| any_perpendicular(&start)),
                 radius: design.joint_radius,
                 angle: arc_between(&start, &end),
-                zone: 0.5 * design.joints.boss_diameter / design.joint_radius,
+                zones: bosses.map(|boss| 0.5 * boss / design.joint_radius),
             };
             if placed.free_angle() < 1e-9 {
                 return Err(VirtualJointError::Elasticity(
                     ElasticityError::NoFlexibleLength {
                         body: body.name.clone(),
-                        boss: design.joints.boss_diameter,
+                        boss: bosses[0].max(bosses[1]),
                         length: placed.radius * placed.angle,
                     },
                 ));
             }
             let springs =
                 placed
-                    .springs(model, bar)
+                    .springs(model, &bar)
                     .ok_or_else(|| VirtualJointError::ArcCompliance {
                         body: body.name.clone(),
                         angle: placed.free_angle(),

@@ -145,6 +145,7 @@ impl SpringJacobian {
 /// #     section: Section::Rectangle { tangential: 0.012, radial: 0.006 },
 /// #     material: Material::shipped("aluminium 6061-T6").ok_or("not shipped")?,
 /// #     short_bars: None,
+/// #     own: Default::default(),
 /// #     joints: JointProperties {
 /// #         stiffness: None, parts: None, boss_diameter: 0.0, mass: 0.0, releases: vec![],
 /// #     },
@@ -202,18 +203,17 @@ pub fn spring_jacobian(
     frame: &LocalFrame,
     model: VirtualJointModel,
 ) -> Result<SpringJacobian, VirtualJointError> {
-    let bar = BarStiffness::new(&design.section, &design.material, design.joint_radius);
-    spring_jacobian_of_bars(design, linkage, configuration, frame, model, &bar)
+    spring_jacobian_of_bars(design, linkage, configuration, frame, model, &|bar| *bar)
 }
 
-/// [`spring_jacobian`] with bars of these stiffnesses in place of the design's.
+/// [`spring_jacobian`] with what becomes of the design's bars in their place.
 fn spring_jacobian_of_bars(
     design: &Design,
     linkage: &Linkage,
     configuration: &Configuration,
     frame: &LocalFrame,
     model: VirtualJointModel,
-    bar: &BarStiffness,
+    bar: &dyn Fn(&BarStiffness) -> BarStiffness,
 ) -> Result<SpringJacobian, VirtualJointError> {
     let chains = loops::chains(design, linkage, configuration, model, bar)?;
     let (springs, passive) = (chains.spring_count, chains.passive_count);

@@ -20,14 +20,14 @@ pub(super) struct PlacedArc {
     pub radius: f64,
     /// Angle, rad.
     pub angle: f64,
-    /// Rigid zone at each end, rad.
-    pub zone: f64,
+    /// Rigid zones at start and end, rad.
+    pub zones: [f64; 2],
 }
 
 impl PlacedArc {
     /// Flexible angle, rad.
     pub(super) fn free_angle(&self) -> f64 {
-        self.angle - 2.0 * self.zone
+        self.angle - (self.zones[0] + self.zones[1])
     }
 
     /// Axes (r, t, z) at an angle from the start.
@@ -55,7 +55,9 @@ impl PlacedArc {
 
     fn mid_arc_springs(&self, bar: &BarStiffness) -> Option<DMatrix<f64>> {
         let length = self.radius * self.free_angle();
-        let [r, t, z] = self.frame(0.5 * self.angle);
+        // The middle of what bends.
+        let middle = 0.5 * self.angle + 0.5 * (self.zones[0] - self.zones[1]);
+        let [r, t, z] = self.frame(middle);
         let stiffnesses = [
             bending_in_plane(bar, self.radius),
             bar.bending_out_of_plane,
@@ -80,7 +82,7 @@ impl PlacedArc {
             1.0,
         ));
         let root = (over_radius * compliance * over_radius).cholesky()?.l();
-        let axes = self.frame(self.angle - self.zone);
+        let axes = self.frame(self.angle - self.zones[1]);
         let mut twist = Matrix6::zeros();
         for (index, axis) in axes.iter().enumerate() {
             let translation = six(axis, &Vector3::zeros());
@@ -96,7 +98,7 @@ impl PlacedArc {
         let radial = end_compliance(self.radius, free, &bending_only(bar, self.radius))[(0, 0)];
         let arm = self.radius * free.sin();
         let compliance = positive(radial / (arm * arm))?;
-        let [r, _, z] = self.frame(self.zone);
+        let [r, _, z] = self.frame(self.zones[0]);
         Some(DMatrix::from_column_slice(
             6,
             1,
@@ -165,7 +167,7 @@ mod tests {
             tangent: Vector3::y(),
             radius: 0.2,
             angle,
-            zone: 0.0,
+            zones: [0.0; 2],
         }
     }
 

@@ -46,13 +46,18 @@ pub fn linkage(
         name: "ground".to_string(),
         stations: Side::BOTH.map(|side| five_bar.base_axis(side)).to_vec(),
         arcs: Vec::new(),
+        level: 0,
     }];
-    for (name, arcs) in [
+    for (level, (name, arcs)) in [
         ("proximal", five_bar.proximal_arcs),
         ("distal", five_bar.distal_arcs),
-    ] {
+    ]
+    .into_iter()
+    .enumerate()
+    {
         for side in Side::BOTH {
-            bodies.push(single_arc_bar(format!("{name}-{side}"), arcs[side.index()]));
+            let name = format!("{name}-{side}");
+            bodies.push(single_arc_bar(name, arcs[side.index()], level));
         }
     }
     let place = |body: usize, station: usize| Place { body, station };
@@ -60,6 +65,7 @@ pub fn linkage(
         |name: String, role: JointRole, places: [Place; 2], references: [Vector3<f64>; 2]| Joint {
             name,
             role,
+            level: usize::from(role != JointRole::Base),
             first: places[0],
             second: places[1],
             first_reference: references[0],

@@ -133,6 +133,7 @@ pub(super) fn build(scissor: &ScissorLinkage, design: &Design) -> Result<Linkage
         bodies.push(single_arc_bar(
             format!("base-{}", side.name()),
             scissor.proximal_arcs[0],
+            0,
         ));
     }
     for stage in 1..=stages {
@@ -170,7 +171,7 @@ pub(super) fn build(scissor: &ScissorLinkage, design: &Design) -> Result<Linkage
 fn bar(scissor: &ScissorLinkage, stage: usize, side: Side) -> Body {
     let name = format!("bar-{}-{stage}", side.name());
     let distal = scissor.distal_arcs[stage - 1];
-    let mut body = single_arc_bar(name, distal);
+    let mut body = single_arc_bar(name, distal, stage);
     if stage < scissor.stages() {
         // The bend opens the next stage: the bar from the left turns further to the right.
         let bend = -side.sign() * scissor.bends[stage - 1];
@@ -187,6 +188,7 @@ fn base_joint(side: Side) -> Joint {
     Joint {
         name: format!("base-{}", side.name()),
         role: JointRole::Base,
+        level: 0,
         first: Place {
             body: 0,
             station: 0,
@@ -225,7 +227,7 @@ fn side_joint(scissor: &ScissorLinkage, stage: usize, side: Side) -> Joint {
     };
     // Towards the apex before, on the proximal bar, and towards the apex after, on the distal one.
     let proximal_body = if stage == 1 {
-        single_arc_bar(String::new(), scissor.proximal_arcs[0])
+        single_arc_bar(String::new(), scissor.proximal_arcs[0], 0)
     } else {
         bar(scissor, stage - 1, side.other())
     };
@@ -240,6 +242,7 @@ fn side_joint(scissor: &ScissorLinkage, stage: usize, side: Side) -> Joint {
     Joint {
         name,
         role: JointRole::Side,
+        level: stage,
         first,
         second,
         first_reference,
@@ -257,6 +260,7 @@ fn apex_joint(scissor: &ScissorLinkage, stage: usize) -> Joint {
     Joint {
         name: format!("apex-{stage}"),
         role: JointRole::Apex,
+        level: stage,
         first: place(Side::Left),
         second: place(Side::Right),
         first_reference: back,
@@ -293,6 +297,7 @@ fn tool_line(
                 name: "tool".to_string(),
                 stations: vec![Vector3::z()],
                 arcs: Vec::new(),
+                level: stages,
             });
             let carrier = Place {
                 body: Side::Left.bar(stages),
@@ -301,6 +306,7 @@ fn tool_line(
             joints.push(Joint {
                 name: "tool".to_string(),
                 role: JointRole::Tool,
+                level: stages,
                 first: carrier,
                 second: Place { body, station: 0 },
                 first_reference: -tangent_in_plane(distal),

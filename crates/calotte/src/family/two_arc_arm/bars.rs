@@ -21,12 +21,14 @@ pub(super) fn build(arm: &TwoArcArm, design: &Design) -> Result<Linkage, Linkage
     }
     let bodies = vec![
         ground(),
-        single_arc_bar("first-arc".to_string(), arm.arcs[0]),
-        single_arc_bar("second-arc".to_string(), arm.arcs[1]),
+        single_arc_bar("first-arc".to_string(), arm.arcs[0], 0),
+        single_arc_bar("second-arc".to_string(), arm.arcs[1], 1),
     ];
     let joint = |name: &str, role: JointRole, places: [Place; 2], first_reference| Joint {
         name: name.to_string(),
         role,
+        // As many arcs lie before it.
+        level: places[0].body,
         first: places[0],
         second: places[1],
         first_reference,

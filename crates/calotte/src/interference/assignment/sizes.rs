@@ -1,7 +1,8 @@
 //! Shapes of bars, pins, shafts and tool in any layers.
 
-use crate::built::{Built, Piece, Profile, Solid, SolidKind};
+use crate::built::{Built, Piece, Profile, Solid, SolidKind, base_drives};
 use crate::design::Design;
+use crate::linkage::Linkage;
 
 use super::super::answer::ClearingError;
 use super::super::pairs::FACES_TOUCH;
@@ -56,6 +57,7 @@ pub(super) struct Sizes {
 impl Sizes {
     pub(super) fn new(
         design: &Design,
+        linkage: &Linkage,
         built: &Built,
         bodies: &[usize],
         tool: Option<&Solid>,
@@ -68,7 +70,9 @@ impl Sizes {
                 .map(|solid| solid.pieces[0].half_width)
         };
         let layers = design.layers.as_ref().ok_or(ClearingError::NoLayers)?;
-        let base = design.base_drives().ok_or(ClearingError::NoLayers)?;
+        // One bar and one boss stand for all.
+        design.needs_all_equal("the arrangement of layers")?;
+        let base = base_drives(design, linkage).ok_or(ClearingError::NoLayers)?;
         let bar = built
             .solids
             .iter()
@@ -78,7 +82,7 @@ impl Sizes {
         let sizes = Self {
             radius: design.joint_radius,
             pitch: built.pitch,
-            boss_height: built.boss_height,
+            boss_height: built.boss_height_max(),
             clearance: layers.clearance,
             arc,
             boss,

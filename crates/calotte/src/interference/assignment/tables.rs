@@ -149,7 +149,7 @@ impl Tables {
             let bodies = tool.assembled_with.iter();
             bodies.filter_map(|body| bar_of(*body)).collect()
         });
-        let sizes = Sizes::new(design, &built, &bodies, tool)?;
+        let sizes = Sizes::new(design, linkage, &built, &bodies, tool)?;
         let seconds = sample_points(range, wanted);
         let chords = parts.chords(kinematics, &seconds)?;
         let within = |x: f64| wanted[0] <= x && x <= wanted[1];

@@ -238,7 +238,9 @@ fn change_stiffness(design: &mut Design, parameter: WeightParameter, change: Cha
     match parameter {
         WeightParameter::BarModulus => design.material = changed_material(&design.material, change),
         WeightParameter::JointTilt | WeightParameter::JointRadial => {
-            change_joints(&mut design.joints, parameter, change);
+            for joints in design.each_joints_mut() {
+                change_joints(joints, parameter, change);
+            }
         }
         WeightParameter::DriveHolding => {
             for drive in &mut design.drives.each {

@@ -3,7 +3,7 @@
 use super::fit::WeightFit;
 use super::parameter::{WeightMeasure, WeightParameter};
 use super::station::Standing;
-use crate::design::Design;
+use crate::design::{Design, JointStiffness};
 use crate::uncertain::Uncertain;
 
 /// One unknown that is off.
@@ -119,11 +119,18 @@ fn designed(design: &Design, parameter: WeightParameter) -> (f64, f64) {
         });
         (low.min(1.0 - TRIFLE), high.max(1.0 + TRIFLE))
     };
-    let joint = design.joints.stiffness;
+    // One factor for all levels: what any of them allows.
+    let of_joints = |number: fn(&JointStiffness) -> Uncertain| {
+        let stated = design.each_joints().map(|joints| joints.stiffness.as_ref());
+        stated
+            .map(|stiffness| factors(stiffness.map(number)))
+            .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+            .unwrap_or_else(|| factors(None))
+    };
     match parameter {
         WeightParameter::BarModulus => factors(Some(design.material.youngs_modulus)),
-        WeightParameter::JointTilt => factors(joint.map(|joint| joint.tilt)),
-        WeightParameter::JointRadial => factors(joint.map(|joint| joint.radial)),
+        WeightParameter::JointTilt => of_joints(|joint| joint.tilt),
+        WeightParameter::JointRadial => of_joints(|joint| joint.radial),
         // One factor for both drives: what either allows.
         WeightParameter::DriveHolding => {
             let drives = design
