@@ -3,8 +3,8 @@
 use calotte::Uncertain;
 use calotte::design::{
     Arrangement, ClampedIn, Design, Drive, DriveRange, Drives, EachFamily, Family, FiveBar,
-    JointParts, JointProperties, Layers, MeasuredJoints, Mount, RidesOn, ScissorLinkage, Support,
-    Tool, TwoArcArm,
+    JointParts, JointProperties, JointStiffness, Layers, MeasuredJoints, Mount, RidesOn,
+    ScissorLinkage, SectionOf, Support, Tool, TwoArcArm,
 };
 use calotte::family::parameters::BarAngle;
 use calotte::stock::{BearingKind, Material, Process, Section, StiffnessAt};
@@ -28,9 +28,11 @@ pub fn write_design(design: &Design, header_comment: &str) -> String {
     text.linkage(design);
     text.header("section");
     text.section(&design.section);
+    text.own_sections(design);
     text.header("material");
     text.material(&design.material);
     text.joints(&design.joints);
+    text.own_joints(design);
     if let Some(layers) = &design.layers {
         text.layers(layers);
     }
@@ -65,14 +67,16 @@ fn mapped(design: &Design, map: &dyn Fn(Unit, f64) -> f64) -> Design {
     }
     let length = |si: f64| map(Unit::Millimetre, si);
     design.joint_radius = length(design.joint_radius);
-    design.joints.boss_diameter = length(design.joints.boss_diameter);
-    if let Some(parts) = &mut design.joints.parts {
-        parts.pair_spacing = length(parts.pair_spacing);
-        parts.pin.diameter = length(parts.pin.diameter);
-        parts.pin.bore = length(parts.pin.bore);
-        // A joint whose sizes make no pair keeps its stiffness.
-        if let Ok(stiffness) = parts.pair_stiffness() {
-            design.joints.stiffness = Some(stiffness);
+    for joints in design.each_joints_mut() {
+        joints.boss_diameter = length(joints.boss_diameter);
+        if let Some(parts) = &mut joints.parts {
+            parts.pair_spacing = length(parts.pair_spacing);
+            parts.pin.diameter = length(parts.pin.diameter);
+            parts.pin.bore = length(parts.pin.bore);
+            // A joint whose sizes make no pair keeps its stiffness.
+            if let Ok(stiffness) = parts.pair_stiffness() {
+                joints.stiffness = Some(stiffness);
+            }
         }
     }
     if let Some(layers) = &mut design.layers {
@@ -99,7 +103,16 @@ fn mapped(design: &Design, map: &dyn Fn(Unit, f64) -> f64) -> Design {
     design.tool.bracket_arc = map(Unit::Degree, design.tool.bracket_arc);
     design.tool.roll = map(Unit::Degree, design.tool.roll);
     design.mount.position = design.mount.position.map(length);
-    match &mut design.section {
+    let own = design.own.sections.iter_mut().map(|own| &mut own.section);
+    for section in std::iter::once(&mut design.section).chain(own) {
+        map_section(section, &length);
+    }
+    design
+}
+
+/// A section with every length mapped.
+fn map_section(section: &mut Section, length: &dyn Fn(f64) -> f64) {
+    match section {
         Section::Rectangle { tangential, radial } => {
             (*tangential, *radial) = (length(*tangential), length(*radial));
         }
@@ -119,7 +132,6 @@ fn mapped(design: &Design, map: &dyn Fn(Unit, f64) -> f64) -> Design {
         Section::Rod { diameter } => *diameter = length(*diameter),
         Section::Custom { .. } => {}
     }
-    design
 }
 
 /// A file in the making.
@@ -291,20 +303,62 @@ impl Text {
         }
     }
 
+    /// `[[section.level]]`, then `[[section.bar]]`, as they are read.
+    fn own_sections(&mut self, design: &Design) {
+        for levels in [true, false] {
+            for own in &design.own.sections {
+                match &own.of {
+                    SectionOf::Level(level) if levels => {
+                        self.0.push_str("\n[[section.level]]\n");
+                        self.line("level", &level.to_string());
+                    }
+                    SectionOf::Bar(name) if !levels => {
+                        self.0.push_str("\n[[section.bar]]\n");
+                        self.line("name", &quoted(name));
+                    }
+                    _ => continue,
+                }
+                self.section(&own.section);
+            }
+        }
+    }
+
+    /// `[[joints.level]]`: all that a level may state, whether it is that of the rule or not.
+    fn own_joints(&mut self, design: &Design) {
+        for own in &design.own.joints {
+            let joints = &own.joints;
+            self.0.push_str("\n[[joints.level]]\n");
+            self.line("level", &own.level.to_string());
+            if let (None, Some(stiffness)) = (&joints.parts, &joints.stiffness) {
+                self.stiffness(stiffness);
+            }
+            self.number("boss_diameter_mm", Unit::Millimetre, joints.boss_diameter);
+            self.number("mass_kg", Unit::Kilogram, joints.mass);
+            if let Some(parts) = &joints.parts {
+                self.bearing("joints.level.bearing", parts);
+                self.header("joints.level.pin");
+                self.number("diameter_mm", Unit::Millimetre, parts.pin.diameter);
+                self.number("bore_mm", Unit::Millimetre, parts.pin.bore);
+            }
+        }
+    }
+
+    fn stiffness(&mut self, stiffness: &JointStiffness) {
+        self.band("axial_n_per_m", Unit::NewtonPerMetre, &stiffness.axial);
+        self.band("radial_n_per_m", Unit::NewtonPerMetre, &stiffness.radial);
+        self.band(
+            "tilt_nm_per_rad",
+            Unit::NewtonMetrePerRadian,
+            &stiffness.tilt,
+        );
+    }
+
     fn joints(&mut self, joints: &JointProperties) {
         self.header("joints");
         match (&joints.parts, &joints.stiffness) {
             (Some(_), _) => {}
             (None, None) => self.line("rigid", "true"),
-            (None, Some(stiffness)) => {
-                self.band("axial_n_per_m", Unit::NewtonPerMetre, &stiffness.axial);
-                self.band("radial_n_per_m", Unit::NewtonPerMetre, &stiffness.radial);
-                self.band(
-                    "tilt_nm_per_rad",
-                    Unit::NewtonMetrePerRadian,
-                    &stiffness.tilt,
-                );
-            }
+            (None, Some(stiffness)) => self.stiffness(stiffness),
         }
         self.number("boss_diameter_mm", Unit::Millimetre, joints.boss_diameter);
         self.number("mass_kg", Unit::Kilogram, joints.mass);
@@ -319,9 +373,10 @@ impl Text {
         }
     }
 
-    fn joint_parts(&mut self, parts: &JointParts) {
+    /// A bearing with its pair, as a table of this name.
+    fn bearing(&mut self, table: &str, parts: &JointParts) {
         let bearing = &parts.bearing;
-        self.header("joints.bearing");
+        self.header(table);
         self.line("name", &quoted(&bearing.name));
         let kind = match bearing.kind {
             BearingKind::Ball => "ball",
@@ -364,6 +419,10 @@ impl Text {
         self.number("spacing_mm", Unit::Millimetre, parts.pair_spacing);
         let hold = if parts.both_locate { "both" } else { "one" };
         self.line("axial_hold", &quoted(hold));
+    }
+
+    fn joint_parts(&mut self, parts: &JointParts) {
+        self.bearing("joints.bearing", parts);
         if let Some(seat) = &parts.seat {
             self.header("joints.seat");
             self.band("radial_n_per_m", Unit::NewtonPerMetre, &seat.radial);

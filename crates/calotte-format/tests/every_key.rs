@@ -11,13 +11,20 @@ use calotte_format::{read_brief, read_design, write_design};
 use toml::{Table, Value};
 
 /// Designs in which every key has a place; numbers invented.
-const DESIGNS: [&str; 6] = [
+const DESIGNS: [&str; 13] = [
     include_str!("valid/arm.toml"),
     include_str!("valid/scissor.toml"),
     include_str!("valid/custom_section.toml"),
     BUILT_ARM,
     BUILT_SCISSOR,
     FIVE_BAR,
+    OWN_SECTIONS[0],
+    OWN_SECTIONS[1],
+    OWN_SECTIONS[2],
+    OWN_SECTIONS[3],
+    OWN_JOINTS[0],
+    OWN_JOINTS[1],
+    OWN_JOINTS[2],
 ];
 
 const BUILT_ARM: &str = r#"
@@ -76,6 +83,50 @@ const FIVE_BAR: &str = r#"
     section = { shape = "rectangle", tangential_mm = 14, radial_mm = 10, wall_mm = 2 }
     material = { name = "stainless steel 304" }
 "#;
+
+macro_rules! own_sections {
+    ($section:literal) => {
+        concat!(
+            "linkage = { family = \"scissor-linkage\", proximal_arcs_deg = [30], distal_arcs_deg = [30], joint_radius_mm = 150 }\n",
+            "material = { name = \"aluminium 6061-T6\" }\njoints = { rigid = true }\n",
+            "[section]\nshape = \"rod\"\ndiameter_mm = 9\n",
+            "[[section.level]]\nlevel = 0\n", $section,
+            "\n[[section.bar]]\nname = \"base-right\"\n", $section
+        )
+    };
+}
+
+const OWN_SECTIONS: [&str; 4] = [
+    own_sections!("shape = \"rod\"\ndiameter_mm = 7"),
+    own_sections!("shape = \"tube\"\nouter_diameter_mm = 7\ninner_diameter_mm = 6"),
+    own_sections!("shape = \"rectangle\"\ntangential_mm = 14\nradial_mm = 10\nwall_mm = 2"),
+    own_sections!(
+        "shape = \"custom\"\naxial_n = 5e6\nbending_in_plane_nm2 = 15\nbending_out_of_plane_nm2 = 60\ntorsional_nm2 = 16\nmass_per_length_kg_m = 0.2\ntangential_mm = 12\nradial_mm = 6"
+    ),
+];
+
+macro_rules! own_joints {
+    ($joints:literal) => {
+        concat!(
+            "linkage = { family = \"two-arc-arm\", arcs_deg = [50, 40], joint_radius_mm = 150 }\n",
+            "section = { shape = \"rod\", diameter_mm = 6 }\n",
+            "material = { name = \"aluminium 6061-T6\" }\n",
+            $joints
+        )
+    };
+}
+
+const OWN_JOINTS: [&str; 3] = [
+    own_joints!(
+        "[joints]\naxial_n_per_m = 3e6\nradial_n_per_m = 6e6\ntilt_nm_per_rad = 300\n[[joints.level]]\nlevel = 0\nboss_diameter_mm = 8\nmass_kg = 0.01"
+    ),
+    own_joints!(
+        "[joints.bearing]\nname = \"624\"\n[[joints.level]]\nlevel = 0\nboss_diameter_mm = 24\n[joints.level.bearing]\nname = \"624\"\nspacing_mm = 10\n[joints.level.pin]\ndiameter_mm = 3"
+    ),
+    own_joints!(
+        "[joints.bearing]\nname = \"624\"\n[[joints.level]]\nlevel = 1\nboss_diameter_mm = 24\n[joints.level.bearing]\nname = \"624\"\nload_radial_n = 10\nload_axial_n = 5\nspacing_mm = 10"
+    ),
+];
 
 /// Briefs in which every key has a place; numbers invented.
 const BRIEFS: [&str; 20] = [

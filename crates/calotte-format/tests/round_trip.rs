@@ -3,7 +3,8 @@
 use calotte::Uncertain;
 use calotte::design::{
     Design, Drive, DriveLayout, DriveRange, Drives, Elbows, Family, FiveBar, JointProperties,
-    JointStiffness, Mount, NamedRelease, RidesOn, ScissorLinkage, Support, Tool, ToolCarrier,
+    JointStiffness, Mount, NamedRelease, OwnJoints, OwnSection, RidesOn, ScissorLinkage, SectionOf,
+    Support, Tool, ToolCarrier,
 };
 use calotte::family::parameters::Capability;
 use calotte::measurement::{PhysicalModel, calibrated};
@@ -214,6 +215,51 @@ fn joints() -> impl Strategy<Value = JointProperties> {
     )
 }
 
+/// Sections of levels (`true`) and bars by number, and joints of levels.
+type Different = (Vec<(usize, bool, Section)>, Vec<(usize, JointProperties)>);
+
+/// What differs: sections of levels and bars, joints of levels; those that a design has none
+/// of are taken out where it is made.
+fn differing() -> impl Strategy<Value = Different> {
+    let level = || 0..4_usize;
+    (
+        vec((level(), any::<bool>(), section()), 0..4),
+        vec((level(), joints()), 0..3),
+    )
+}
+
+/// The design with what of it it can have: each bar and level once, joints as the rule's.
+fn differ(
+    mut design: Design,
+    sections: Vec<(usize, bool, Section)>,
+    joints: Vec<(usize, JointProperties)>,
+) -> Option<Design> {
+    let linkage = calotte::family::build(&design).ok()?;
+    let bars: Vec<String> = linkage.bars().map(|(_, bar)| bar.name.clone()).collect();
+    let own = &mut design.own;
+    for (index, is_level, section) in sections {
+        let of = match is_level {
+            true => SectionOf::Level(index % (linkage.last_level() + 1)),
+            false => SectionOf::Bar(bars[index % bars.len()].clone()),
+        };
+        if own.sections.iter().all(|one| one.of != of) {
+            own.sections.push(OwnSection { of, section });
+        }
+    }
+    // As a file lists them: levels, then bars.
+    own.sections
+        .sort_by_key(|own| matches!(own.of, SectionOf::Bar(_)));
+    for (level, mut joints) in joints {
+        let level = level % (linkage.last_level() + 1);
+        joints.releases.clear();
+        let like = joints.stiffness.is_some() == design.joints.stiffness.is_some();
+        if like && own.joints.iter().all(|one| one.level != level) {
+            own.joints.push(OwnJoints { level, joints });
+        }
+    }
+    Some(design)
+}
+
 fn limits() -> impl Strategy<Value = Option<[f64; 2]>> {
     option::of((-6.0..0.0, 0.001..6.0).prop_map(|(lower, upper)| [lower, upper]))
 }
@@ -340,18 +386,21 @@ fn design() -> impl Strategy<Value = Design> {
     (
         (text(), family(), 0.05..1.0, section(), material()),
         (joints(), drives(), tool(), mount()),
+        differing(),
     )
-        .prop_map(
+        .prop_filter_map(
+            "can be built",
             |(
                 (title, family, joint_radius, section, material),
                 (joints, drives, mut tool, mount),
+                (sections, of_levels),
             )| {
                 if tool.carried_by == ToolCarrier::Bisector
                     && family.offers(Capability::Follower).is_err()
                 {
                     tool.carried_by = ToolCarrier::Right;
                 }
-                Design {
+                let design = Design {
                     title,
                     family,
                     joint_radius,
@@ -364,7 +413,8 @@ fn design() -> impl Strategy<Value = Design> {
                     drives,
                     tool,
                     mount,
-                }
+                };
+                differ(design, sections, of_levels)
             },
         )
         .prop_filter_map("can be built", buildable)

@@ -197,7 +197,7 @@ fn right_files_fit_their_schema() {
 /// What a schema cannot say, since it concerns several keys together, a
 /// direction, or another file; everything else that the reader refuses, the
 /// schema refuses too.
-const BEYOND_A_SCHEMA: [&str; 83] = [
+const BEYOND_A_SCHEMA: [&str; 93] = [
     "brief_band_upside_down",
     "brief_bearing_without_rating",
     "brief_bearings_missing",
@@ -264,6 +264,16 @@ const BEYOND_A_SCHEMA: [&str; 83] = [
     "design_lists_unequal",
     "design_load_alone",
     "design_material_unknown",
+    "design_own_bar_unknown",
+    "design_own_bearing_alone",
+    "design_own_boss_small",
+    "design_own_level_half",
+    "design_own_level_twice",
+    "design_own_level_unknown",
+    "design_own_nothing",
+    "design_own_pin_thick",
+    "design_own_stiffness_beside_bearings",
+    "design_own_stiffness_of_rigid",
     "design_pin",
     "design_preload_and_load",
     "design_preload_of_bushing",

@@ -1,10 +1,8 @@
 //! Keys of the design.
 
-use super::joints::JOINTS;
+use super::own::{DESIGN_JOINTS, DESIGN_SECTION};
 use super::parts::LAYERS;
-use super::shared::{
-    ARC, BEND, LENGTH, MASS, MATERIAL, PER_STAGE, RADIUS, SECTION, SIGNED_LENGTH, TURN,
-};
+use super::shared::{ARC, BEND, LENGTH, MASS, MATERIAL, PER_STAGE, RADIUS, SIGNED_LENGTH, TURN};
 use super::shared::{ENVELOPE_DIAMETER, ENVELOPE_TO};
 use super::support::{DRIVE, MOUNT_COLUMN, MOUNT_SPRINGS};
 use super::words::{CARRIER, ELBOWS, FAMILY, LAYOUT};
@@ -37,9 +35,9 @@ pub static DESIGN: Table = Table {
         ),
         Key::required(
             "section",
-            Kind::Table(&SECTION),
+            Kind::Table(&DESIGN_SECTION),
             "{ shape = \"rectangle\", tangential_mm = 12, radial_mm = 6 }",
-            "cross-section of every bar",
+            "cross-section of the bars",
         ),
         Key::required(
             "material",
@@ -49,7 +47,7 @@ pub static DESIGN: Table = Table {
         ),
         Key::required(
             "joints",
-            Kind::Table(&JOINTS),
+            Kind::Table(&DESIGN_JOINTS),
             "{ rigid = true }",
             "every joint, base joints included",
         ),

@@ -10,6 +10,7 @@ mod choice;
 pub(crate) mod describe;
 pub mod design;
 pub mod joints;
+mod own;
 pub mod parts;
 pub mod shared;
 pub mod support;
@@ -244,6 +245,25 @@ impl Kind {
             _ => Unit::One,
         }
     }
+}
+
+/// The keys of two tables, one after the other.
+pub(super) const fn joined<const N: usize, const M: usize, const ALL: usize>(
+    first: [Key; N],
+    second: [Key; M],
+) -> [Key; ALL] {
+    assert!(N + M == ALL);
+    let mut all = [first[0]; ALL];
+    let mut index = 0;
+    while index < ALL {
+        all[index] = if index < N {
+            first[index]
+        } else {
+            second[index - N]
+        };
+        index += 1;
+    }
+    all
 }
 
 impl Key {

@@ -6,7 +6,7 @@ use super::{Count, Key, Kind, Quantity, Table};
 use crate::units::Unit;
 
 /// A length that may be nothing.
-const LENGTH_OR_ZERO: Quantity = Quantity::from_to(Unit::Millimetre, 0.0, 1000.0);
+pub(super) const LENGTH_OR_ZERO: Quantity = Quantity::from_to(Unit::Millimetre, 0.0, 1000.0);
 /// A play.
 const PLAY: Quantity = Quantity::from_to(Unit::Millimetre, 0.0, 5.0);
 /// A load rating.

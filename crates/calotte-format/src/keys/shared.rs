@@ -60,106 +60,108 @@ pub(super) const ENVELOPE_TO: Key = Key::optional(
     "distance of the outer end of that round from the centre",
 );
 
-/// `[section]`.
+/// What a section says of itself.
+pub(super) const SECTION_KEYS: [Key; 14] = [
+    Key::required(
+        "shape",
+        Kind::Word(SECTION_SHAPE),
+        "\"rectangle\"",
+        "shape of the section",
+    ),
+    Key::required(
+        "tangential_mm",
+        Kind::Number(SECTION_SIZE),
+        "12",
+        "overall size across the bar, along the sphere",
+    )
+    .when("shape", RECTANGLE_OR_CUSTOM),
+    Key::required(
+        "radial_mm",
+        Kind::Number(SECTION_SIZE),
+        "6",
+        "overall size along the sphere's radius",
+    )
+    .when("shape", RECTANGLE_OR_CUSTOM),
+    Key::optional(
+        "wall_mm",
+        Kind::Number(SECTION_SIZE),
+        "the rectangle is solid",
+        "1.5",
+        "wall of a hollow rectangle",
+    )
+    .when("shape", RECTANGLE),
+    Key::required(
+        "outer_diameter_mm",
+        Kind::Number(SECTION_SIZE),
+        "12",
+        "outer diameter",
+    )
+    .when("shape", TUBE),
+    Key::required(
+        "inner_diameter_mm",
+        Kind::Number(SECTION_SIZE),
+        "9",
+        "inner diameter, below the outer",
+    )
+    .when("shape", TUBE),
+    Key::required("diameter_mm", Kind::Number(SECTION_SIZE), "10", "diameter").when("shape", ROD),
+    Key::required(
+        "axial_n",
+        Kind::Number(NEWTON),
+        "5e6",
+        "axial stiffness E·A along the bar",
+    )
+    .when("shape", CUSTOM),
+    Key::required(
+        "bending_in_plane_nm2",
+        Kind::Number(NEWTON_SQUARE_METRE),
+        "15",
+        "bending stiffness in the arc's plane",
+    )
+    .when("shape", CUSTOM),
+    Key::required(
+        "bending_out_of_plane_nm2",
+        Kind::Number(NEWTON_SQUARE_METRE),
+        "60",
+        "bending stiffness out of the arc's plane",
+    )
+    .when("shape", CUSTOM),
+    Key::required(
+        "torsional_nm2",
+        Kind::Number(NEWTON_SQUARE_METRE),
+        "16",
+        "torsional stiffness",
+    )
+    .when("shape", CUSTOM),
+    Key::optional(
+        "shear_in_plane_n",
+        Kind::Number(NEWTON),
+        "infinite: shear is neglected",
+        "1.5e6",
+        "shear stiffness in the arc's plane",
+    )
+    .when("shape", CUSTOM),
+    Key::optional(
+        "shear_out_of_plane_n",
+        Kind::Number(NEWTON),
+        "infinite: shear is neglected",
+        "1.5e6",
+        "shear stiffness out of the arc's plane",
+    )
+    .when("shape", CUSTOM),
+    Key::required(
+        "mass_per_length_kg_m",
+        Kind::Number(Quantity::above(Unit::KilogramPerMetre, 0.0, 1000.0)),
+        "0.2",
+        "mass per length",
+    )
+    .when("shape", CUSTOM),
+];
+
+/// `[mount.column.section]`.
 pub static SECTION: Table = Table {
     meaning: "Cross-section. `radial` lies along the sphere's radius, `tangential` across the bar along the sphere.",
-    keys: &[
-        Key::required(
-            "shape",
-            Kind::Word(SECTION_SHAPE),
-            "\"rectangle\"",
-            "shape of the section",
-        ),
-        Key::required(
-            "tangential_mm",
-            Kind::Number(SECTION_SIZE),
-            "12",
-            "overall size across the bar, along the sphere",
-        )
-        .when("shape", RECTANGLE_OR_CUSTOM),
-        Key::required(
-            "radial_mm",
-            Kind::Number(SECTION_SIZE),
-            "6",
-            "overall size along the sphere's radius",
-        )
-        .when("shape", RECTANGLE_OR_CUSTOM),
-        Key::optional(
-            "wall_mm",
-            Kind::Number(SECTION_SIZE),
-            "the rectangle is solid",
-            "1.5",
-            "wall of a hollow rectangle",
-        )
-        .when("shape", RECTANGLE),
-        Key::required(
-            "outer_diameter_mm",
-            Kind::Number(SECTION_SIZE),
-            "12",
-            "outer diameter",
-        )
-        .when("shape", TUBE),
-        Key::required(
-            "inner_diameter_mm",
-            Kind::Number(SECTION_SIZE),
-            "9",
-            "inner diameter, below the outer",
-        )
-        .when("shape", TUBE),
-        Key::required("diameter_mm", Kind::Number(SECTION_SIZE), "10", "diameter")
-            .when("shape", ROD),
-        Key::required(
-            "axial_n",
-            Kind::Number(NEWTON),
-            "5e6",
-            "axial stiffness E·A along the bar",
-        )
-        .when("shape", CUSTOM),
-        Key::required(
-            "bending_in_plane_nm2",
-            Kind::Number(NEWTON_SQUARE_METRE),
-            "15",
-            "bending stiffness in the arc's plane",
-        )
-        .when("shape", CUSTOM),
-        Key::required(
-            "bending_out_of_plane_nm2",
-            Kind::Number(NEWTON_SQUARE_METRE),
-            "60",
-            "bending stiffness out of the arc's plane",
-        )
-        .when("shape", CUSTOM),
-        Key::required(
-            "torsional_nm2",
-            Kind::Number(NEWTON_SQUARE_METRE),
-            "16",
-            "torsional stiffness",
-        )
-        .when("shape", CUSTOM),
-        Key::optional(
-            "shear_in_plane_n",
-            Kind::Number(NEWTON),
-            "infinite: shear is neglected",
-            "1.5e6",
-            "shear stiffness in the arc's plane",
-        )
-        .when("shape", CUSTOM),
-        Key::optional(
-            "shear_out_of_plane_n",
-            Kind::Number(NEWTON),
-            "infinite: shear is neglected",
-            "1.5e6",
-            "shear stiffness out of the arc's plane",
-        )
-        .when("shape", CUSTOM),
-        Key::required(
-            "mass_per_length_kg_m",
-            Kind::Number(Quantity::above(Unit::KilogramPerMetre, 0.0, 1000.0)),
-            "0.2",
-            "mass per length",
-        )
-        .when("shape", CUSTOM),
-    ],
+    keys: &SECTION_KEYS,
 };
 
 /// `[material]`.

@@ -6,7 +6,7 @@
 use calotte::analysis::AnalysisError;
 use calotte::brief::{Brief, FamilyName, LoadPlace};
 use calotte::built::BuiltError;
-use calotte::design::Design;
+use calotte::design::{Design, Differing, OwnError, OwnSection, SectionOf};
 use calotte::elasticity::{ElasticityError, Spring, Structure};
 use calotte::family;
 use calotte::interference::ClearingError;
@@ -530,10 +530,7 @@ fn of_linkage(error: &LinkageError, design: &Design) -> Blame {
             vec![Key::of(&["section"], "shape")],
             "give sizes that leave a wall",
         ),
-        LinkageError::Own(_) => in_design(
-            vec![Key::of(&["section"], "shape"), Key::of(&["joints"], "boss_diameter_mm")],
-            "give own sections and joints to bars and levels that there are",
-        ),
+        LinkageError::Own(error) => of_own(error, design),
         LinkageError::CoincidentStations { .. } => {
             let mut keys = arcs(design);
             if design.family.family_name() == FamilyName::SCISSOR_LINKAGE {
@@ -544,6 +541,68 @@ fn of_linkage(error: &LinkageError, design: &Design) -> Blame {
                 "take other arcs or bends, so that no two joints of one bar lie in one direction",
             )
         }
+    }
+}
+
+/// The entry of `[[section.level]]`, `[[section.bar]]` or `[[joints.level]]` at fault.
+fn of_own(error: &OwnError, design: &Design) -> Blame {
+    const JOINTS_LEVEL: &[&str] = &["joints", "level"];
+    let in_row = |key: Key, row: usize| Key {
+        row: Some(row),
+        ..key
+    };
+    // Levels are listed before bars; each has its own rows in the file.
+    let of_section = |entry: usize| {
+        let sections = &design.own.sections;
+        let is_level = |own: &OwnSection| matches!(own.of, SectionOf::Level(_));
+        let level = sections.get(entry).is_some_and(is_level);
+        let before = sections.iter().take(entry);
+        let row = before.filter(|own| is_level(own) == level).count();
+        in_row(
+            match level {
+                true => Key::of(&["section", "level"], "level"),
+                false => Key::of(&["section", "bar"], "name"),
+            },
+            row,
+        )
+    };
+    let of_joints = |entry: usize| in_row(Key::of(JOINTS_LEVEL, "level"), entry);
+    let at = |differing: Differing, entry: usize| match differing {
+        Differing::Sections => of_section(entry),
+        Differing::Joints => of_joints(entry),
+    };
+    match error {
+        OwnError::UnknownBar { entry, .. } => in_design(
+            vec![of_section(*entry)],
+            "name one of the bars there are, as results print them",
+        )
+        .allowing("a bar that the linkage has"),
+        OwnError::UnknownLevel {
+            differing, entry, ..
+        } => in_design(
+            vec![at(*differing, *entry)],
+            "levels are counted from the base, 0, outward: one for each stage",
+        )
+        .allowing("a level that the linkage has"),
+        OwnError::Twice {
+            differing, entry, ..
+        } => in_design(
+            vec![at(*differing, *entry)],
+            "write all of it into one entry",
+        )
+        .allowing("each bar and each level once"),
+        OwnError::OtherKind { entry, .. } => in_design(
+            vec![of_joints(*entry)],
+            "describe all levels as [joints] does",
+        ),
+        OwnError::BossDiameter { entry, .. } => in_design(
+            vec![in_row(Key::of(JOINTS_LEVEL, "boss_diameter_mm"), *entry)],
+            "give zero or a positive length",
+        ),
+        OwnError::Section(_) => in_design(
+            vec![Key::of(&["section"], "shape")],
+            "give sizes that leave a wall",
+        ),
     }
 }
 

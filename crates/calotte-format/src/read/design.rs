@@ -52,11 +52,26 @@ impl Checker<'_> {
         let material = fields
             .table("material")
             .and_then(|table| self.material(table));
+        let own_sections = fields
+            .table("section")
+            .and_then(|table| self.own_sections(table));
         let joints = fields.table("joints").and_then(|table| self.joints(table));
-        let bar_height = section.as_ref().map(|section| section.depth());
+        let own_joints = match (fields.table("joints"), &joints) {
+            (Some(table), Some(joints)) => self.own_joints(table, joints),
+            _ => None,
+        };
+        let at_base = own_joints.as_ref().and_then(|own| {
+            let own = own.iter().find(|own| own.level == 0)?;
+            Some(&own.joints)
+        });
+        // What no level and no bar states more of is the rule's.
+        let bar_height = section
+            .as_ref()
+            .filter(|_| own_sections.as_ref().is_some_and(Vec::is_empty))
+            .map(|section| section.depth());
         let layers = fields
             .table("layers")
-            .map(|table| self.layers(table, joints.as_ref(), bar_height));
+            .map(|table| self.layers(table, at_base.or(joints.as_ref()), bar_height));
         if fields.refused.contains(&"layers") {
             return None;
         }
@@ -74,6 +89,7 @@ impl Checker<'_> {
             .and_then(|table| self.mount(table, joint_radius));
         if let (Some(joints), Some(family), Some(radius), Some(table)) =
             (&joints, &family, joint_radius, fields.table("joints"))
+            && own_joints.as_ref().is_some_and(Vec::is_empty)
         {
             self.boss_fits(table, joints, family, radius);
         }
@@ -88,7 +104,10 @@ impl Checker<'_> {
             material: material?,
             short_bars,
             joints: joints?,
-            own: Own::default(),
+            own: Own {
+                sections: own_sections?,
+                joints: own_joints?,
+            },
             layers: match layers {
                 None => None,
                 Some(layers) => Some(layers?),

@@ -20,6 +20,7 @@ mod loads;
 mod material;
 mod nested;
 mod number;
+mod own;
 mod parts;
 mod region;
 mod section;

@@ -44,17 +44,7 @@ impl Checker<'_> {
             return None;
         }
         let usual = JointParts::usual(bearing.clone(), material.clone());
-        let spacing = table.number("spacing_mm").unwrap_or(usual.pair_spacing);
-        if spacing < bearing.width * (1.0 - 1e-9) {
-            let message = format!(
-                "the two bearings overlap: they are {} mm wide and their middles {} mm apart",
-                Unit::Millimetre.write(bearing.width),
-                Unit::Millimetre.write(spacing)
-            );
-            self.object(table, "spacing_mm", None, message).hint =
-                "give at least the bearing's width".to_string();
-            return None;
-        }
+        let spacing = self.spacing(table, &usual)?;
         let seat = match fields.table("seat") {
             None => None,
             Some(seat) => Some(Seat {
@@ -79,25 +69,38 @@ impl Checker<'_> {
         })
     }
 
-    fn pin(
+    /// Distance of the two bearings of a pair: as the bearing's table says, else the usual one.
+    pub(super) fn spacing(&mut self, table: &Fields, usual: &JointParts) -> Option<f64> {
+        let width = usual.bearing.width;
+        let spacing = table.number("spacing_mm").unwrap_or(usual.pair_spacing);
+        if spacing >= width * (1.0 - 1e-9) {
+            return Some(spacing);
+        }
+        let message = format!(
+            "the two bearings overlap: they are {} mm wide and their middles {} mm apart",
+            Unit::Millimetre.write(width),
+            Unit::Millimetre.write(spacing)
+        );
+        self.object(table, "spacing_mm", None, message).hint =
+            "give at least the bearing's width".to_string();
+        None
+    }
+
+    /// Diameter and bore of a pin in a bearing's bore; this diameter unless given.
+    pub(super) fn pin_sizes(
         &mut self,
-        joints: &Fields,
-        table: Option<&Fields>,
-        bearing: &Bearing,
-        material: Material,
-    ) -> Option<Pin> {
-        let usual = JointParts::usual(bearing.clone(), material.clone()).pin;
-        let Some(table) = table else {
-            return Some(usual);
-        };
-        let diameter = table.number("diameter_mm").unwrap_or(usual.diameter);
+        table: &Fields,
+        bearing_bore: f64,
+        usual: f64,
+    ) -> Option<[f64; 2]> {
+        let diameter = table.number("diameter_mm").unwrap_or(usual);
         let bore = table.number("bore_mm")?;
         let millimetres = |si: f64| Unit::Millimetre.write(si);
-        if diameter > bearing.bore * (1.0 + 1e-9) {
+        if diameter > bearing_bore * (1.0 + 1e-9) {
             let message = format!(
                 "the pin of {} mm does not go into the bearing's bore of {} mm",
                 millimetres(diameter),
-                millimetres(bearing.bore)
+                millimetres(bearing_bore)
             );
             self.object(table, "diameter_mm", None, message).hint =
                 "leave it out for a pin of the bearing's bore".to_string();
@@ -113,6 +116,21 @@ impl Checker<'_> {
                 "give a smaller bore, or 0 for a solid pin".to_string();
             return None;
         }
+        Some([diameter, bore])
+    }
+
+    fn pin(
+        &mut self,
+        joints: &Fields,
+        table: Option<&Fields>,
+        bearing: &Bearing,
+        material: Material,
+    ) -> Option<Pin> {
+        let usual = JointParts::usual(bearing.clone(), material.clone()).pin;
+        let Some(table) = table else {
+            return Some(usual);
+        };
+        let [diameter, bore] = self.pin_sizes(table, bearing.bore, usual.diameter)?;
         debug_assert!(joints.written("bearing"));
         Some(Pin {
             diameter,
@@ -127,7 +145,7 @@ impl Checker<'_> {
     }
 
     /// A shipped bearing with what the file says better, or one of the user's own.
-    fn bearing(&mut self, fields: &Fields) -> Option<Bearing> {
+    pub(super) fn bearing(&mut self, fields: &Fields) -> Option<Bearing> {
         let name = fields.text("name")?;
         if !fields.refused.is_empty() {
             return None;

@@ -109,14 +109,7 @@ impl Checker<'_> {
         } else {
             parts.usual_boss_diameter()
         };
-        if boss_diameter <= parts.bearing.outer_diameter {
-            let message = format!(
-                "the boss of {} mm has no room for the bearing's outer diameter of {} mm",
-                Unit::Millimetre.write(boss_diameter),
-                Unit::Millimetre.write(parts.bearing.outer_diameter)
-            );
-            self.object(fields, "boss_diameter_mm", None, message).hint =
-                "leave it out for a wall of 2.5 mm around the bearing".to_string();
+        if !self.boss_takes(fields, boss_diameter, Some(parts.bearing.outer_diameter)) {
             return None;
         }
         let stiffness = match parts.pair_stiffness() {
@@ -134,6 +127,21 @@ impl Checker<'_> {
             mass: fields.number("mass_kg")?,
             releases: releases?,
         })
+    }
+
+    /// Whether a boss has room for its bearing, if there is one.
+    pub(super) fn boss_takes(&mut self, fields: &Fields, boss: f64, bearing: Option<f64>) -> bool {
+        let Some(bearing) = bearing.filter(|bearing| boss <= *bearing) else {
+            return true;
+        };
+        let message = format!(
+            "the boss of {} mm has no room for the bearing's outer diameter of {} mm",
+            Unit::Millimetre.write(boss),
+            Unit::Millimetre.write(bearing)
+        );
+        self.object(fields, "boss_diameter_mm", None, message).hint =
+            "leave it out for a wall of 2.5 mm around the bearing".to_string();
+        false
     }
 
     fn releases(&mut self, fields: &Fields) -> Option<Vec<NamedRelease>> {

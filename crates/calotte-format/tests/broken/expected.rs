@@ -7,6 +7,89 @@ pub type Expected = (usize, &'static str, &'static [&'static str]);
 /// By file, without its extension.
 pub const EXPECTED: &[(&str, &[Expected])] = &[
     (
+        "design_own_bar_unknown",
+        &[(
+            18,
+            "section.bar[1].name",
+            &["no bar is named", "base-left", "bar-right-2"],
+        )],
+    ),
+    (
+        "design_own_level_unknown",
+        &[(
+            25,
+            "joints.level[2].level",
+            &["level 3", "0 (the base) to 2"],
+        )],
+    ),
+    (
+        "design_own_level_twice",
+        &[(
+            18,
+            "section.level[2].level",
+            &["level 1 is given own sections twice", "one entry"],
+        )],
+    ),
+    (
+        "design_own_level_half",
+        &[(
+            13,
+            "section.level[1].level",
+            &["whole number", "0 for the base joints"],
+        )],
+    ),
+    (
+        "design_own_bearing_alone",
+        &[(
+            22,
+            "joints.level[1].bearing",
+            &[
+                "all others have stiffnesses without bearings",
+                "give stiffnesses here",
+            ],
+        )],
+    ),
+    (
+        "design_own_stiffness_beside_bearings",
+        &[(
+            20,
+            "joints.level[1].radial_n_per_m",
+            &["all others have bearings", "give a bearing here"],
+        )],
+    ),
+    (
+        "design_own_stiffness_of_rigid",
+        &[(
+            20,
+            "joints.level[1].tilt_nm_per_rad",
+            &["all others are rigid", "take it out"],
+        )],
+    ),
+    (
+        "design_own_nothing",
+        &[(
+            19,
+            "joints.level[1].level",
+            &["states nothing of its own", "bearing"],
+        )],
+    ),
+    (
+        "design_own_boss_small",
+        &[(
+            20,
+            "joints.level[1].boss_diameter_mm",
+            &["no room", "19 mm"],
+        )],
+    ),
+    (
+        "design_own_pin_thick",
+        &[(
+            21,
+            "joints.level[1].pin.diameter_mm",
+            &["does not go into", "4 mm"],
+        )],
+    ),
+    (
         "brief_load_any_and_component",
         &[(
             16,
