@@ -113,7 +113,7 @@ def bound(blocks):
 def test_plans_come_near_what_any_plan_can_reach(tmp_path, layout, proximal, distal):
     nominal = Nominal("scissor", None, proximal, distal, [0.0] * (len(proximal) - 1), layout=layout)
     plan = planned(tmp_path, nominal)
-    names = [one["name"] for one in plan["identifiable"]]
+    names = plan["chosen_for"]
     swing, opening = (
         grid.ravel() for grid in np.meshgrid(np.linspace(*SWING_RANGE, 25), np.linspace(*OPENING_RANGE, 23))
     )

@@ -238,6 +238,11 @@ pub fn plan_document(planned: &Planned) -> PlanDocument {
             .iter()
             .map(|index| name_with_unit(&model.parameters[*index]))
             .collect(),
+        chosen_for: made
+            .chosen_for
+            .iter()
+            .map(|index| name_with_unit(&model.parameters[*index]))
+            .collect(),
         motion_deg: degrees(made.motion),
         order: PlanOrder {
             seed: planned.settings.seed,

@@ -135,6 +135,12 @@ pub enum FitError {
 
 /// Standard error, in tolerances, up to which a parameter counts as identifiable.
 const IDENTIFIABLE: f64 = 0.5;
+
+/// Whether a standard error, in tolerances, is small enough for its parameter to be identifiable.
+pub(super) fn is_identifiable(error: f64) -> bool {
+    error <= IDENTIFIABLE
+}
+
 /// Rows a fit needs.
 const ROWS_MIN: usize = 8;
 
@@ -271,7 +277,7 @@ impl<'d> Task<'d> {
             .collect();
         singular.sort_by(|a, b| b.total_cmp(a));
         let errors = self.errors(&problem, &estimated);
-        let identifiable: Vec<bool> = errors.iter().map(|e| *e <= IDENTIFIABLE).collect();
+        let identifiable: Vec<bool> = errors.iter().map(|e| is_identifiable(*e)).collect();
         let parameters = (0..self.model.parameters.len())
             .map(|index| {
                 let typical = self.model.parameters[index].typical;
@@ -379,7 +385,7 @@ impl<'d> Task<'d> {
 
     /// Standard errors, in tolerances, with those that held parameters make, each off by a
     /// tolerance.
-    fn errors(&self, problem: &Problem, estimated: &Estimated) -> DVector<f64> {
+    pub(super) fn errors(&self, problem: &Problem, estimated: &Estimated) -> DVector<f64> {
         let mut errors = estimated.errors.clone();
         let held = &self.held;
         if held.is_empty() {

@@ -2216,7 +2216,7 @@ export type PlanDocument = {
  */
 rows: Array<PlannedRow>, 
 /**
- * Minimum singular value over the noise.
+ * Minimum singular value over the noise, of the parameters in `chosen_for`.
  */
 minimum_singular_value: number, 
 /**
@@ -2228,13 +2228,19 @@ minimum_singular_value_of_grid: number,
  */
 minimum_singular_value_of_random: RandomPlans, 
 /**
- * Parameters that are identifiable.
+ * Parameters that a fit of these rows will call identifiable, in nine of ten campaigns of
+ * prototypes within tolerance.
  */
 identifiable: Array<PlannedParameter>, 
 /**
  * Names of those that are not.
  */
 not_identifiable: Array<string>, 
+/**
+ * Parameters that the configurations are chosen for: their tolerance moves the points by
+ * more than the noise, and nothing else makes up for it.
+ */
+chosen_for: Array<string>, 
 /**
  * Motion of the joints in all, °.
  */
@@ -2296,7 +2302,8 @@ export type PlannedParameter = {
  */
 name: string, 
 /**
- * Standard error expected, in that unit.
+ * Standard error that the fit is expected to print, in that unit: the median of simulated
+ * campaigns.
  */
 expected_error: number, };
 

@@ -28,6 +28,12 @@ impl Sequence {
         ((self.next() * count as f64) as usize).min(count.saturating_sub(1))
     }
 
+    /// Of a normal distribution of mean 0 and standard deviation 1 (Box and Muller 1958).
+    pub(super) fn normal(&mut self) -> f64 {
+        let (radius, turn) = (1.0 - self.next(), self.next());
+        (-2.0 * radius.ln()).sqrt() * (std::f64::consts::TAU * turn).cos()
+    }
+
     /// Another order.
     pub(super) fn shuffle<T>(&mut self, list: &mut [T]) {
         for last in (1..list.len()).rev() {

@@ -23,16 +23,6 @@ pub(super) struct Table<'m> {
     pub(super) told: Vec<usize>,
 }
 
-/// What some rows in their order identify.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Rated {
-    /// Least singular value over the noise.
-    pub(super) least: f64,
-    /// Standard error of each parameter of [`Table::told`], SI; infinite where the rows leave
-    /// something open.
-    pub(super) errors: Vec<f64>,
-}
-
 impl<'m> Table<'m> {
     pub(super) fn new(
         model: &'m PhysicalModel,
@@ -148,13 +138,8 @@ impl<'m> Table<'m> {
         softest(&sum).0.max(0.0).sqrt()
     }
 
-    /// What rows identify, each approached as it is.
-    pub(super) fn rated(
-        &self,
-        readings: &[[f64; 2]],
-        approaches: &[[f64; 2]],
-        noise: f64,
-    ) -> Rated {
+    /// Least singular value over the noise of rows, each approached as it is.
+    pub(super) fn rated(&self, readings: &[[f64; 2]], approaches: &[[f64; 2]], noise: f64) -> f64 {
         let rows = rows_of(readings);
         let samples: Vec<Sample> = rows
             .iter()
@@ -166,34 +151,7 @@ impl<'m> Table<'m> {
             })
             .collect();
         let information = about(self.model, &samples).normal(&self.told).matrix;
-        Rated {
-            least: softest(&information).0.max(0.0).sqrt() / noise,
-            errors: self.errors(information, noise),
-        }
-    }
-
-    /// Standard errors by as many rows as are planned, spread evenly over all places, SI.
-    pub(super) fn errors_on_average(&self, options: &PlanOptions) -> Vec<f64> {
-        let mut sum = DMatrix::zeros(self.size(), self.size());
-        for block in &self.blocks {
-            sum += block;
-        }
-        sum *= options.count as f64 / self.blocks.len().max(1) as f64;
-        self.errors(sum, options.noise)
-    }
-
-    fn errors(&self, information: DMatrix<f64>, noise: f64) -> Vec<f64> {
-        let Some(factor) = information.cholesky() else {
-            return vec![f64::INFINITY; self.told.len()];
-        };
-        let covariance = factor.inverse();
-        self.told
-            .iter()
-            .enumerate()
-            .map(|(i, index)| {
-                noise * covariance[(i, i)].sqrt() * self.model.parameters[*index].typical
-            })
-            .collect()
+        softest(&information).0.max(0.0).sqrt() / noise
     }
 }
 

@@ -2,6 +2,10 @@ use super::course::{CORRELATION_MAX, LOOK_MAX, MOTION_MAX};
 use super::*;
 use crate::design::sample::two_arc_arm;
 use crate::design::{DriveLayout, Family, ScissorLinkage};
+use crate::family::real::Cause;
+use crate::measurement::data::{PointRow, Points};
+use crate::measurement::fit::{FitOptions, PointFit, fit_points};
+use crate::measurement::watch::Watch;
 
 fn scissor(stages: usize, layout: DriveLayout) -> Design {
     let mut design = two_arc_arm([1.0, 1.0]);
@@ -327,4 +331,102 @@ fn a_narrow_range_says_what_it_costs() {
         planned(&design, &PlanOptions::default()),
         Err(PlanError::NoRange)
     );
+}
+
+/// What a plan calls identifiable the fit calls so in 95 % of campaigns, and with the error that
+/// the plan foresees to 10 %: ten plans, prototypes and noise drawn anew.
+#[test]
+#[allow(
+    clippy::disallowed_methods,
+    reason = "the test command says by this variable that the long form is wanted"
+)]
+fn the_fit_says_what_the_plan_foresees() {
+    let long = std::env::var_os("CALOTTE_LONG").is_some();
+    // Campaigns of each plan, and how many of the parameters have the error foreseen: there is
+    // chance in ten campaigns, and in the plan's own thirty.
+    let (campaigns, share) = if long { (100, 0.95) } else { (10, 0.9) };
+    let mut random = Sequence::new(77);
+    let more = [(12, 0.1e-3), (30, 0.3e-3), (60, 0.05e-3)];
+    let plans = designs().into_iter().map(|design| (design, (30, 0.1e-3)));
+    let plans = plans.chain(designs().into_iter().zip(more));
+    let plans: Vec<(Design, (usize, f64))> =
+        plans.chain(designs().into_iter().rev().zip(more)).collect();
+    assert_eq!(plans.len(), 10);
+    let (mut promised, mut kept, mut over) = (0, 0, Vec::new());
+    for (design, (count, noise)) in plans {
+        let model = PhysicalModel::new(&design).unwrap();
+        let options = PlanOptions {
+            count,
+            noise,
+            ..PlanOptions::default()
+        };
+        let found = planned(&design, &options).unwrap();
+        assert!(!found.told.is_empty());
+        let fits: Vec<PointFit> = (0..campaigns)
+            .map(|_| fitted(&model, &found, noise, &mut random))
+            .collect();
+        for (index, error) in &found.told {
+            let one = |fit: &PointFit| fit.parameters[*index].clone();
+            promised += fits.len();
+            kept += fits.iter().filter(|fit| one(fit).identifiable).count();
+            let mut printed: Vec<f64> = fits
+                .iter()
+                .map(|fit| one(fit).standard_error.unwrap() / error)
+                .collect();
+            printed.sort_by(f64::total_cmp);
+            over.push(printed[campaigns / 2]);
+        }
+        let unknown = (0..model.parameters.len()).filter(|index| !found.not_told.contains(index));
+        assert!(unknown.eq(found.told.iter().map(|one| one.0)));
+    }
+    over.sort_by(f64::total_cmp);
+    let near = over.iter().filter(|over| (*over - 1.0).abs() <= 0.1);
+    let (near, count) = (near.count(), over.len());
+    println!(
+        "identifiable as foreseen: {kept} of {promised}; median printed over foreseen within 10 %: \
+         {near} of {count}, {:.3} to {:.3}, median {:.3}",
+        over[0],
+        over[count - 1],
+        over[count / 2]
+    );
+    assert!(kept as f64 >= 0.95 * promised as f64);
+    assert!(near as f64 >= share * count as f64);
+    assert!((over[count / 2] - 1.0).abs() <= 0.05);
+}
+
+/// A campaign of a plan, fitted: a prototype within tolerance in every part (normal, half a
+/// tolerance as deviation, cut at tolerance; where the sensor sits twice that).
+fn fitted(model: &PhysicalModel, plan: &Plan, noise: f64, random: &mut Sequence) -> PointFit {
+    let mut values = model.nominal();
+    for (value, described) in values.iter_mut().zip(&model.parameters) {
+        let by = loop {
+            let by = 0.5 * random.normal();
+            if by.abs() <= 1.0 {
+                break by;
+            }
+        };
+        *value += described.typical
+            * match described.cause {
+                Cause::Backlash(_) => by.abs(),
+                Cause::Sensor => 2.0 * by,
+                _ => by,
+            };
+    }
+    let readings: Vec<[f64; 2]> = plan.configurations.iter().map(|row| row.readings).collect();
+    let sides = course::sides(&readings);
+    let rows = readings.iter().zip(&sides).zip(1..);
+    let rows = rows.filter_map(|((readings, side), row)| {
+        let place = model.sensor(*readings, *side, &values)?;
+        Some(PointRow {
+            row,
+            readings: *readings,
+            point: place + Vector3::from_fn(|_, _| noise * random.normal()),
+            orientation: None,
+            group: String::new(),
+        })
+    });
+    let points = Points {
+        rows: rows.collect(),
+    };
+    fit_points(model, &points, &FitOptions::default(), Watch::NOBODY).unwrap()
 }
