@@ -47,6 +47,9 @@ pub fn plan_text(found: &Planned) -> String {
         "Identifiable from the points",
         "± expected error"
     );
+    if made.told.is_empty() {
+        line!(out, "  none");
+    }
     for (index, error) in &made.told {
         let described = &model.parameters[*index];
         line!(
@@ -58,8 +61,8 @@ pub fn plan_text(found: &Planned) -> String {
     }
     let not = names(model, &made.not_told);
     if !not.is_empty() {
-        let text = format!("not identifiable, fixed at nominal: {not}");
-        wrapped(&mut out, "Fixed", &text);
+        let text = format!("not identifiable one by one from these rows: {not}");
+        wrapped(&mut out, "Open", &text);
     }
     for one in &found.weights {
         wrapped(&mut out, "Weights", &hung(one, model.active_names));

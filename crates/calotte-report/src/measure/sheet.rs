@@ -144,7 +144,8 @@ fn told(model: &PhysicalModel, made: &Plan) -> Section {
         heading: "What these points identify".to_string(),
         blocks: vec![
             Block::Table(Table {
-                caption: "Standard error expected of each parameter.".to_string(),
+                caption: "Standard error that the fit is expected to print of each parameter."
+                    .to_string(),
                 columns: vec![
                     Column::text("Parameter"),
                     Column::number("Design", ""),
@@ -154,7 +155,7 @@ fn told(model: &PhysicalModel, made: &Plan) -> Section {
                 emphasised: None,
             }),
             Block::Paragraph(format!(
-                "Not identifiable from any such points: {}.",
+                "Not identifiable one by one from these points: {}.",
                 names(model, &made.not_told)
             )),
         ],
