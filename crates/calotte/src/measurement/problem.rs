@@ -72,7 +72,7 @@ pub(super) fn places(
 
 /// A fit under way: which parameters are free, where they are, how much each row counts.
 #[derive(Clone)]
-pub struct Problem<'d> {
+pub(super) struct Problem<'d> {
     pub(super) model: &'d PhysicalModel,
     pub(super) samples: &'d [Sample<'d>],
     /// Weight of each row's residual; 0 leaves it out.

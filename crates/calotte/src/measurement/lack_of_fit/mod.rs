@@ -168,7 +168,7 @@ impl LackOfFit {
 /// Score tests; `docs/theory/measurement.md`, "Lack of fit". The even drift has half of the
 /// family's level, the others share the rest equally: levels 1 − (1 − level)^share (Šidák 1967;
 /// from memory).
-pub fn lack_of_fit(
+pub(super) fn lack_of_fit(
     problem: &Problem,
     precision: &DVector<f64>,
     noise: f64,
