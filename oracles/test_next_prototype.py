@@ -144,8 +144,8 @@ def test_stiffness_is_the_design_s_times_what_weights_told_with_two_standard_err
         nominal = built["value"] if isinstance(built, dict) else built
         assert one["identifiable"] and not one["at_bound"]
         # Errors of the points and of what is held; of a factor they are those of its logarithm.
-        assert one["standard_error_with_held"] > 1.1 * one["standard_error"]
-        ratio = np.exp(2.0 * one["standard_error_with_held"] / one["value"])
+        assert one["standard_error"] > 1.1 * one["standard_error_by_noise"]
+        ratio = np.exp(2.0 * one["standard_error"] / one["value"])
         expected = {"value": nominal * one["value"]}
         expected |= {"from": expected["value"] / ratio, "to": expected["value"] * ratio}
         # Products of three numbers: some units in the last of sixteen digits.
@@ -159,7 +159,7 @@ def test_stiffness_is_the_design_s_times_what_weights_told_with_two_standard_err
     assert set(shown) == {name for name, one in told.items() if one["identifiable"]}
     for name, one in shown.items():
         assert one["value"] == pytest.approx(told[name]["value"], rel=1e-14)
-        assert one["standard_error"] == pytest.approx(told[name]["standard_error_with_held"], rel=1e-14)
+        assert one["standard_error"] == pytest.approx(told[name]["standard_error"], rel=1e-14)
 
 
 def reach_of(column):
@@ -489,7 +489,7 @@ def test_without_kept_parts_the_brief_s_material_and_joints_are_as_measured(benc
     told = {one["name"]: one for one in bench.fit["weights"]["parameters"]}
 
     def as_measured(nominal, name):
-        ratio = np.exp(2.0 * told[name]["standard_error_with_held"] / told[name]["value"])
+        ratio = np.exp(2.0 * told[name]["standard_error"] / told[name]["value"])
         value = nominal * told[name]["value"]
         return {"value": value, "from": value / ratio, "to": value * ratio}
 

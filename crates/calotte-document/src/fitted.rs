@@ -47,17 +47,13 @@ pub struct FoundParameter {
     pub value: f64,
     /// The design's.
     pub nominal: f64,
-    /// One standard error; null where it is held. Of points with all that they cannot separate
-    /// from it and what is held; of weights by the noise alone.
+    /// One standard error, with what is held; null where it is held itself. Of points with all
+    /// that they cannot separate from it too.
     pub standard_error: Option<f64>,
-    /// Part of it that the noise makes; only of points.
+    /// Part of it that the noise makes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]
     pub standard_error_by_noise: Option<f64>,
-    /// The same with what held parameters may do; only of weights.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[cfg_attr(feature = "typescript", ts(optional))]
-    pub standard_error_with_held: Option<f64>,
     /// Tolerance that workshops are assumed to keep; only of points.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(optional))]

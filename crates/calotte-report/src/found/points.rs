@@ -202,7 +202,6 @@ fn parameter(model: &PhysicalModel, fitted: &FittedParameter) -> FoundParameter 
         nominal: shown(described.nominal),
         standard_error: fitted.standard_error.map(shown),
         standard_error_by_noise: fitted.by_noise.map(shown),
-        standard_error_with_held: None,
         assumed_tolerance: Some(shown(described.typical)),
         minimum_fault_seen: fitted.seen.map(shown),
         identifiable: fitted.identifiable,

@@ -161,8 +161,8 @@ fn weight(design: &Design, one: &FoundParameter) -> Result<Option<ToldByWeights>
         .into_iter()
         .find(|parameter| weight_name(*parameter) == one.name)
         .ok_or_else(|| format!("weights identify {}, which this design has not", one.name))?;
-    let error = one.standard_error_with_held.or(one.standard_error);
-    let (true, false, Some(error)) = (one.identifiable, one.at_bound == Some(true), error) else {
+    let at_bound = one.at_bound == Some(true);
+    let (true, false, Some(error)) = (one.identifiable, at_bound, one.standard_error) else {
         return Ok(None);
     };
     let is_factor = parameter.value(0.0) == 1.0;

@@ -33,7 +33,7 @@ impl ToldByWeights {
                 Some(Self {
                     parameter: one.parameter,
                     value: one.value,
-                    standard_error: one.with_held.or(one.standard_error)?,
+                    standard_error: one.standard_error?,
                 })
             })
             .filter(Self::is_sure)

@@ -3088,18 +3088,14 @@ value: number,
  */
 nominal: number, 
 /**
- * One standard error; null where it is held. Of points with all that they cannot separate
- * from it and what is held; of weights by the noise alone.
+ * One standard error, with what is held; null where it is held itself. Of points with all
+ * that they cannot separate from it too.
  */
 standard_error: number | null, 
 /**
- * Part of it that the noise makes; only of points.
+ * Part of it that the noise makes.
  */
 standard_error_by_noise?: number, 
-/**
- * The same with what held parameters may do; only of weights.
- */
-standard_error_with_held?: number, 
 /**
  * Tolerance that workshops are assumed to keep; only of points.
  */

@@ -39,10 +39,11 @@ pub struct FittedWeight {
     pub value: f64,
     /// The value as designed: 1 for factors, 0 otherwise.
     pub nominal: f64,
-    /// Standard error by the noise alone, as the value; `None` for one that is held.
+    /// Standard error, as the value, every held unknown off by its typical error too; `None` for
+    /// one that is held.
     pub standard_error: Option<f64>,
-    /// Standard error if every held unknown is off by its typical error too.
-    pub with_held: Option<f64>,
+    /// Part of it that the noise makes.
+    pub by_noise: Option<f64>,
     /// Whether it is 0 because the rows ask for less than nothing, or a factor at its limit,
     /// 1/20 or 20.
     pub at_bound: bool,

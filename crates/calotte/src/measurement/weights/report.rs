@@ -69,8 +69,8 @@ impl<'f> Task<'f> {
                     parameter,
                     value,
                     nominal,
-                    standard_error: errors.map(|e| e.0),
-                    with_held: errors.map(|e| e.1),
+                    standard_error: errors.map(|e| e.1),
+                    by_noise: errors.map(|e| e.0),
                     at_bound,
                     told: told
                         .iter()
