@@ -477,6 +477,10 @@ pub struct Requirement {
     /// values; empty without a limit or where nothing uncertain changes it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub each_alone: Vec<AloneValue>,
+    /// Each uncertain number that makes the limit hold by itself, where it is met at nominal
+    /// values and not over the stated uncertainty; empty where none does.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub each_suffices: Vec<Sufficient>,
     /// Margin over the limit, 1; null without a limit.
     pub relative_margin: Option<f64>,
     /// Where it is worst.
@@ -493,6 +497,18 @@ pub struct InputValue {
     pub key: String,
     /// Value as the file writes it.
     pub value: f64,
+}
+
+/// An uncertain number by which alone a limit holds, all others at their worst end for it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[cfg_attr(feature = "typescript", derive(TS))]
+pub struct Sufficient {
+    /// Key in the design file, from its top.
+    pub key: String,
+    /// The limit holds from here on, as the file writes it.
+    pub from: f64,
+    /// Up to the end of the stated range away from the worst one.
+    pub to: f64,
 }
 
 /// One uncertain number at its worse end, all others at their nominal values.

@@ -42,6 +42,61 @@ fn of_joints(kind: u8, key: &str, unit: Unit) -> (String, Unit) {
     }
 }
 
+/// What an input is called within a sentence; joints of which kind it is of, its key says.
+pub fn name_of(input: Input) -> String {
+    let name = match input {
+        Input::Bars(constant) => return constant_of("bars", constant),
+        Input::Pins(constant) => return constant_of("pins", constant),
+        Input::Column(constant) => return constant_of("column", constant),
+        Input::ShortBars => "stiffness of short bars over that of beam theory",
+        Input::JointAxial(_) => "axial stiffness of a joint",
+        Input::JointRadial(_) => "radial stiffness of a joint",
+        Input::JointTilt(_) => "tilt stiffness of a joint",
+        Input::BearingRadial(_) => "radial stiffness of a bearing",
+        Input::BearingAxial(_) => "axial stiffness of a bearing",
+        Input::SeatRadial => "radial stiffness of a bearing's seat",
+        Input::SeatAxial => "axial stiffness of a bearing's seat",
+        Input::MeasuredRadial => "measured factor on radial and axial stiffness",
+        Input::MeasuredTilt => "measured factor on tilt stiffness",
+        Input::DriveStiffness(joint) => return format!("stiffness of drive {}", joint + 1),
+        Input::DriveMass(joint) => return format!("mass of drive {}", joint + 1),
+        Input::ToolMass => "mass of the tool",
+        Input::SpringsAxial => "axial stiffness of the mount",
+        Input::SpringsLateral => "lateral stiffness of the mount",
+        Input::SpringsTilt => "tilt stiffness of the mount",
+        Input::SpringsTwist => "twist stiffness of the mount",
+    };
+    name.to_string()
+}
+
+fn constant_of(part: &str, constant: Constant) -> String {
+    let name = match constant {
+        Constant::YoungsModulus => "Young's modulus",
+        Constant::ShearModulus => "shear modulus",
+        Constant::Density => "density",
+        Constant::YieldStrength => "yield strength",
+        Constant::Creep => "creep factor",
+    };
+    format!("{name} of the {part}")
+}
+
+/// An input as sentences show it: the number in the returned unit, such as N/µm of a bearing.
+pub fn shown(input: Input, si: f64) -> (f64, &'static str) {
+    match input {
+        Input::JointAxial(_)
+        | Input::JointRadial(_)
+        | Input::BearingRadial(_)
+        | Input::BearingAxial(_)
+        | Input::SeatRadial
+        | Input::SeatAxial => (si * 1e-6, "N/µm"),
+        Input::SpringsAxial | Input::SpringsLateral => (si * 1e-3, "N/mm"),
+        _ => {
+            let (_, unit) = key_of(input);
+            (unit.from_si(si), unit.symbol())
+        }
+    }
+}
+
 /// Of the drive of an active joint, 1 the first of them; a design that calotte writes has them
 /// in this order.
 fn of_drive(joint: u8, key: &str, unit: Unit) -> (String, Unit) {

@@ -65,6 +65,30 @@ pub fn three(value: f64) -> String {
     number(value, digits)
 }
 
+/// A number of three significant digits, more where that would leave the two ends: rounded
+/// towards `towards`, so that what holds from `from` on holds from the printed number on.
+pub fn rounded_towards(from: f64, towards: f64) -> String {
+    if from == 0.0 || !from.is_finite() {
+        return number(from, 0);
+    }
+    let inside = |value: f64| (value - from) * (value - towards) <= 0.0;
+    (2..17)
+        .find_map(|digits| {
+            let place = from.abs().log10().floor() as i32 - digits;
+            let step = 10f64.powi(place);
+            let steps = from / step;
+            let whole = if towards > from {
+                steps.ceil()
+            } else {
+                steps.floor()
+            };
+            let text = number(whole * step, usize::try_from(-place).unwrap_or(0));
+            let read: f64 = text.replace('\u{2212}', "-").parse().ok()?;
+            inside(read).then_some(text)
+        })
+        .unwrap_or_else(|| number(from, 12))
+}
+
 /// Text broken into lines of at most `width` columns, at spaces.
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     let mut lines = Vec::new();
@@ -408,6 +432,28 @@ mod tests {
     use super::*;
     use calotte::quantity::JudgedAt;
 
+    #[test]
+    fn what_holds_from_somewhere_on_holds_from_the_printed_number_on() {
+        assert_eq!(rounded_towards(20.5123, 28.9), "20.6");
+        assert_eq!(rounded_towards(20.5123, 8.31), "20.5");
+        assert_eq!(rounded_towards(8_314_567.0, 9e6), "8320000");
+        assert_eq!(rounded_towards(0.123_456, 0.123_5), "0.1235");
+        assert_eq!(rounded_towards(-20.5123, -8.0), "\u{2212}20.5");
+        assert_eq!(rounded_towards(0.0, 1.0), "0");
+        let mut from = 0.001_234_5;
+        while from < 1e9 {
+            for towards in [0.3 * from, 7.0 * from] {
+                let read: f64 = rounded_towards(from, towards).parse().unwrap();
+                assert!(
+                    (read - from) * (read - towards) <= 0.0,
+                    "{from} {towards} {read}"
+                );
+                assert!((read / from - 1.0).abs() < 0.011, "{from} {read}");
+            }
+            from *= 1.37;
+        }
+    }
+
     fn row(needed: f64, got: f64, band: [f64; 2]) -> Row {
         Row {
             quantity: Quantity::ContactDeflection,
@@ -419,6 +465,7 @@ mod tests {
             band_inputs: None,
             worst_end_as_beams: None,
             alone: Vec::new(),
+            suffices: Vec::new(),
             over_region: None,
             worst_at: None,
             note: String::new(),

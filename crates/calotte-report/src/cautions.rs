@@ -1,13 +1,14 @@
 //! What follows from an analysis and must be known before relying on its numbers: what the
 //! model cannot say. What can hurt someone is another matter, see [`crate::safety`].
 
-use calotte::analysis::Analysis;
+use calotte::analysis::{Analysis, Row};
 use calotte::brief::Brief;
 use calotte::built::Wall;
 use calotte::kinematics::working_range::RangeMargins;
 use calotte::quantity::Quantity;
 use calotte::search::Precheck;
 
+use calotte_format::inputs::{key_of, name_of, shown};
 use calotte_format::words;
 
 /// What a reader must know before relying on the numbers.
@@ -45,15 +46,79 @@ pub fn uncertain_of(analysis: &Analysis) -> Vec<String> {
                 .map(|[low, high]| if row.at_least() { low } else { high });
             if let (Some(worst), Ok(got)) = (worst, &row.got) {
                 cautions.push(format!(
-                    "{}: {} nominal, {} in the worst case over the stated uncertainty, beyond the limit: measure a bar and a joint first",
+                    "{}: {} nominal, {} in the worst case over the stated uncertainty, beyond the limit: {}",
                     words::row_name(row).to_lowercase(),
                     words::value_of(row.quantity, *got),
-                    words::value_of(row.quantity, worst)
+                    words::value_of(row.quantity, worst),
+                    hangs_on(row)
                 ));
             }
         }
     }
     cautions
+}
+
+/// Share of the value that an uncertain number changes by itself, from which on it is named.
+const NAMED_FROM: f64 = 0.01;
+
+/// Which uncertain numbers decide a limit that is met at nominal values alone: those by which
+/// alone it comes to hold, from where on, or those that change its value most.
+pub fn hangs_on(row: &Row) -> String {
+    let nominal = row.got.as_ref().copied().unwrap_or(f64::NAN);
+    let change = |input| {
+        let mut alone = row.alone.iter();
+        let one = alone.find(|one| one.input == input);
+        one.map_or(0.0, |one| (one.value / nominal - 1.0).abs())
+    };
+    let worst = row.worst_end_inputs().unwrap_or_default();
+    let mut suffices: Vec<_> = row.suffices.iter().collect();
+    suffices.sort_by(|a, b| change(b.input).total_cmp(&change(a.input)));
+    let enough: Vec<String> = suffices
+        .iter()
+        .filter_map(|one| {
+            let (_, bad) = worst.iter().find(|(input, _)| *input == one.input)?;
+            let [(from, unit), (to, _), (bad, _)] =
+                [one.from, one.to, *bad].map(|value| shown(one.input, value));
+            let way = if to > bad { "at least" } else { "at most" };
+            let number = format!("{} {unit}", words::rounded_towards(from, to));
+            Some(format!(
+                "the {} is shown to be {way} {}, stated {} to {} ({})",
+                name_of(one.input),
+                number.trim_end(),
+                words::three(bad.min(to)),
+                words::three(bad.max(to)),
+                key_of(one.input).0
+            ))
+        })
+        .collect();
+    if !enough.is_empty() {
+        return format!(
+            "it holds, all other uncertain numbers at their worst, if {}",
+            enough.join(", or if ")
+        );
+    }
+    let mut most: Vec<_> = row.alone.iter().collect();
+    most.sort_by(|a, b| change(b.input).total_cmp(&change(a.input)));
+    most.retain(|one| change(one.input) >= NAMED_FROM);
+    let named: Vec<String> = most
+        .iter()
+        .take(2)
+        .map(|one| {
+            format!(
+                "the {} ({}, {} by itself)",
+                name_of(one.input),
+                key_of(one.input).0,
+                words::value_of(row.quantity, one.value)
+            )
+        })
+        .collect();
+    match named[..] {
+        [] => "no uncertain number decides it by itself".to_string(),
+        _ => format!(
+            "no uncertain number decides it by itself; most is changed by {}",
+            named.join(" and ")
+        ),
+    }
 }
 
 /// Where the model holds no longer.

@@ -7,11 +7,9 @@ use calotte::kinematics::WorkingRange;
 use calotte::quantity::Quantity;
 use calotte::stock::StiffnessAt;
 
-use crate::cautions::{
-    limitations_of, range_margins_words, singular_words, uncertain_of, walls_of,
-};
+use crate::cautions::{hangs_on, limitations_of, range_margins_words, singular_words, walls_of};
 use crate::supports::{taken_as_rigid, typical_words};
-use crate::verdict;
+use crate::verdict::{self, only_nominal};
 use calotte_format::safety::Safety;
 use calotte_format::words;
 use nalgebra::Vector3;
@@ -22,10 +20,6 @@ pub const SELECTED: &str = "Selected";
 pub const GOVERNING: &str = "Governing limits";
 /// What stands before the alternatives that a search rejected.
 pub const REJECTED: &str = "Not chosen";
-
-/// What narrows the stated uncertainty soonest.
-const NARROW_FIRST: &str =
-    "measure a bar and a joint first: it narrows the ranges of the rows marked with !";
 
 /// Columns of the label; the text has the rest of 80.
 const LABEL: usize = 18;
@@ -52,7 +46,7 @@ pub struct Heading {
 
 /// The summary as text.
 pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> String {
-    let (uncertain, limitations) = (uncertain_of(analysis), limitations_of(analysis));
+    let limitations = limitations_of(analysis);
     let mut lines = vec![title_line(heading)];
     lines.extend(labelled(
         "Result",
@@ -94,8 +88,10 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     for rejected in &heading.rejected {
         lines.extend(labelled(REJECTED, rejected));
     }
-    if !uncertain.is_empty() {
-        lines.extend(labelled("Uncertainty", NARROW_FIRST));
+    for row in analysis.rows.iter().filter(|row| only_nominal(row)) {
+        let name = words::row_name(row).to_lowercase();
+        let text = format!("{name}: {}", hangs_on(row));
+        lines.extend(labelled("Uncertainty", &text));
     }
     for text in &walls_of(analysis) {
         lines.extend(labelled("Thin wall", text));

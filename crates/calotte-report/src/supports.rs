@@ -62,7 +62,10 @@ fn value(row: &Row) -> String {
     match (row.met_at_nominal(), row.needed) {
         (Some(false), Some(needed)) => {
             let sign = if row.at_least() { "≥" } else { "≤" };
-            let limit = words::without_unit(row.quantity, needed);
+            let [got, limit] = match &row.got {
+                Ok(value) => words::apart(row.quantity, [*value, needed]),
+                Err(_) => [got, words::value_of(row.quantity, needed)],
+            };
             format!("{got}, which misses {sign} {limit}")
         }
         _ => got,

@@ -5,7 +5,7 @@ mod common;
 
 use calotte::Uncertain;
 use calotte::analysis::{Analysis, AnalysisOptions, Requirements, Row, analyse};
-use calotte::brief::{Load, LoadCase, LoadPlace, LoadVector};
+use calotte::brief::{Limits, Load, LoadCase, LoadPlace, LoadVector};
 use calotte::design::{Arrangement, Design, DriveLayout, Input, Support};
 use calotte::quantity::Quantity;
 use calotte::sphere::Region;
@@ -189,6 +189,64 @@ fn each_end_is_the_analysis_of_its_inputs_and_no_corner_is_worse() {
         ends > 8 * wanted && corners > 22 * wanted,
         "{ends} {corners}"
     );
+}
+
+/// What a limit hangs on: with one number from there on and all others at their worst it holds,
+/// a little before it does not, and no number is left out.
+#[test]
+fn a_number_that_suffices_makes_the_limit_hold_from_there_on() {
+    let mut random = ChaCha8Rng::seed_from_u64(7);
+    let (mut told, mut silent) = (0, 0);
+    for index in 0..cases(3, 12) as usize {
+        let (design, mut requirements) = random_case(&mut random, index);
+        let Ok(free) = analyse(&design, &requirements, &with_bands()) else {
+            continue;
+        };
+        let first = [Quantity::Sag, Quantity::Stiffness][index % 2];
+        for quantity in [first, Quantity::HoldingTorque] {
+            let row = free.row(quantity).unwrap();
+            let (got, worst) = (*row.got.as_ref().unwrap(), worse_end(row));
+            let share = 0.2 + 0.7 * random.random::<f64>();
+            let limit = got + share * (worst - got);
+            requirements.limits = Limits::of([(quantity, limit)]);
+            let judged = analyse(&design, &requirements, &with_bands()).unwrap();
+            let row = judged.row(quantity).unwrap();
+            assert_eq!(row.met_at_nominal(), Some(true));
+            assert_eq!(row.band_met(), Some(false));
+            let worst = row.worst_end_inputs().unwrap();
+            let holds = |which: Input, at: f64| {
+                let inputs: Vec<(Input, f64)> = worst
+                    .iter()
+                    .map(|(input, value)| (*input, if *input == which { at } else { *value }))
+                    .collect();
+                let there = design.with_inputs(&inputs).unwrap();
+                let there = analyse(&there, &requirements, &WITHOUT).unwrap();
+                there.row(quantity).unwrap().met() == Some(true)
+            };
+            for (input, number) in design.uncertain_inputs() {
+                let (_, bad) = worst.iter().find(|(other, _)| *other == input).unwrap();
+                let found = row.suffices.iter().find(|one| one.input == input);
+                let Some(found) = found else {
+                    let ends = [number.low, number.high];
+                    let other = ends.into_iter().filter(|end| end != bad);
+                    if ends.contains(bad) {
+                        other.for_each(|end| assert!(!holds(input, end), "{input:?}"));
+                    }
+                    silent += 1;
+                    continue;
+                };
+                told += 1;
+                let width = found.to - bad;
+                assert_eq!(width.abs(), number.high - number.low);
+                for share in [0.0, 0.13, 0.5, 0.81, 1.0] {
+                    let at = found.from + share * (found.to - found.from);
+                    assert!(holds(input, at), "{index} {quantity:?} {input:?} {share}");
+                }
+                assert!(!holds(input, found.from - 4e-4 * width), "{input:?}");
+            }
+        }
+    }
+    assert!(told > 5 && silent > 5, "{told} {silent}");
 }
 
 /// Tool and linkage balance each other: the worst end lies where one is heavy and the other light.

@@ -164,7 +164,7 @@ fn file() -> String {
         PathQuantity,
         PathAnswer,
     );
-    add!(analysis: Requirement, InputValue, AloneValue, JointLoad);
+    add!(analysis: Requirement, InputValue, AloneValue, Sufficient, JointLoad);
     add!(common: PolarAzimuth, StiffnessDocument, EnergyShares);
     add!(configuration: ConfigurationDocument);
     add!(safety: Safety);

@@ -8,7 +8,7 @@ use crate::results::notes_words;
 use calotte::analysis::Analysis;
 use calotte::analysis::Row;
 use calotte::quantity::Quantity;
-use calotte_format::inputs::key_of;
+use calotte_format::inputs::{key_of, shown};
 use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
@@ -130,8 +130,9 @@ fn what_decides(analysis: &Analysis) -> Option<Block> {
         alone.retain(|one| change(one.value) >= SHOWN_FROM);
         alone.sort_by(|a, b| change(b.value).total_cmp(&change(a.value)));
         cells.extend(alone.into_iter().map(|one| {
-            let (key, unit) = key_of(one.input);
-            let number = format!("{} {}", unit.write(one.at), unit.symbol());
+            let (key, _) = key_of(one.input);
+            let (at, unit) = shown(one.input, one.at);
+            let number = format!("{} {unit}", words::three(at));
             vec![
                 Cell::Text(words::row_name(row)),
                 Cell::Text(key),

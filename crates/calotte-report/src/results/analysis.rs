@@ -314,6 +314,15 @@ pub fn requirement_document(row: &Row, ideal: Option<f64>) -> document::Requirem
                 met: row.met_with(alone) == Some(true),
             })
             .collect(),
+        each_suffices: row
+            .suffices
+            .iter()
+            .map(|one| document::Sufficient {
+                key: key_of(one.input).0,
+                from: written(one.input, one.from),
+                to: written(one.input, one.to),
+            })
+            .collect(),
         relative_margin: row.relative_margin().filter(|margin| margin.is_finite()),
         worst_at_deg: row.worst_at.map(direction_document),
         note: row.note.clone(),

@@ -13,12 +13,12 @@ use std::sync::Arc;
 
 use crate::brief::LoadCase;
 use crate::design::Input;
-use crate::quantity::{Missing, Over, Quantity};
+use crate::quantity::{Missing, Over, Quantity, Standing};
 use crate::subject::{Model, Subject};
 use crate::uncertain::Uncertain;
 
 use super::ring::RingResult;
-use super::rows::{Alone, Row};
+use super::rows::{Alone, Row, Suffices};
 use super::values::{Source, around, source};
 
 /// With at most so many inputs that matter every corner is looked at.
@@ -27,6 +27,10 @@ const ALL_CORNERS: usize = 6;
 const MATTERS: f64 = 1e-3;
 /// Corners taken one after the other at most.
 const ROUNDS: usize = 8;
+/// Parts of a range that are looked at before the one where a limit begins to hold is halved.
+const PARTS: u32 = 4;
+/// Share of a range to which it is told from where on a limit holds.
+const TOLD: f64 = 2e-4;
 /// Differences below this share of the value are none.
 const NONE: f64 = 1e-13;
 
@@ -182,6 +186,9 @@ pub(super) fn add_bands<E>(
     for index in banded {
         let beams = space.worst_end_as_beams(&rows[index])?;
         rows[index].worst_end_as_beams = beams;
+        if which == Ends::Both {
+            rows[index].suffices = space.suffices(&rows[index])?;
+        }
     }
     Ok(())
 }
@@ -279,20 +286,80 @@ impl<E> Space<'_, E> {
         alone.collect()
     }
 
+    /// Each number by which alone a limit that is missed at its worst end comes to hold, from
+    /// the other end of its range on as far as it does.
+    fn suffices(&self, row: &Row) -> Result<Vec<Suffices>, E> {
+        let (Some(false), Some(true), Some(needed)) =
+            (row.band_met(), row.met_at_nominal(), row.needed)
+        else {
+            return Ok(Vec::new());
+        };
+        let Some(worst) = row.worst_end_inputs() else {
+            return Ok(Vec::new());
+        };
+        let mut found = Vec::new();
+        for (index, (input, number)) in self.inputs.iter().enumerate() {
+            let bad = worst[index].1;
+            let to = if bad == number.low {
+                number.high
+            } else {
+                number.low
+            };
+            let holds = |at: f64| -> Result<bool, E> {
+                let mut inputs = worst.to_vec();
+                inputs[index].1 = at;
+                let design = self.subject.given.with_inputs(&inputs).ok();
+                let Some(subject) = design.and_then(|design| self.subject.beside(design).ok())
+                else {
+                    return Ok(false);
+                };
+                let rows = (self.questions.rows)(&subject)?;
+                let same = rows.iter().find(|other| other.is_like(row));
+                let got = same.and_then(|same| same.got.clone().ok());
+                Ok(got.is_some_and(|got| {
+                    Standing::of(row.quantity, needed, Ok(got)) == Standing::Met
+                }))
+            };
+            // Where a number stands at its nominal value it does nothing to this row.
+            let moves = bad == number.low || bad == number.high;
+            if !moves || bad == to || !holds(to)? {
+                continue;
+            }
+            let mut from = to;
+            let mut missed = bad;
+            // Not every quantity changes one way: nothing between is passed over unseen.
+            for part in 1..PARTS {
+                let at = to + (bad - to) * f64::from(part) / f64::from(PARTS);
+                if !holds(at)? {
+                    missed = at;
+                    break;
+                }
+                from = at;
+            }
+            while (from - missed).abs() > TOLD * (to - bad).abs() {
+                let middle = 0.5 * (from + missed);
+                if holds(middle)? {
+                    from = middle;
+                } else {
+                    missed = middle;
+                }
+            }
+            found.push(Suffices {
+                input: *input,
+                from,
+                to,
+            });
+        }
+        Ok(found)
+    }
+
     /// A limit that is missed at its worst end, there with short bars as stiff as beam theory has
     /// them.
     fn worst_end_as_beams(&self, row: &Row) -> Result<Option<f64>, E> {
         let (Some(false), Some(true)) = (row.band_met(), row.met_at_nominal()) else {
             return Ok(None);
         };
-        let ends = row
-            .band_inputs
-            .as_ref()
-            .map(|[low, high]| match row.at_least() {
-                true => low,
-                false => high,
-            });
-        let mut inputs = ends.cloned().unwrap_or_default();
+        let mut inputs = row.worst_end_inputs().unwrap_or_default().to_vec();
         let short_bars = inputs
             .iter_mut()
             .find(|(input, _)| *input == Input::ShortBars);

@@ -82,6 +82,7 @@ impl Found<'_> {
             band_inputs: None,
             worst_end_as_beams: None,
             alone: Vec::new(),
+            suffices: Vec::new(),
             over_region,
             worst_at: at,
             note,

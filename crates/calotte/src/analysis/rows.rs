@@ -15,6 +15,18 @@ pub struct Alone {
     pub value: f64,
 }
 
+/// An uncertain number by which alone a limit comes to hold over the stated uncertainty, all
+/// others being at their worst for it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Suffices {
+    /// The number.
+    pub input: Input,
+    /// From where on the limit holds, SI; it holds here too.
+    pub from: f64,
+    /// Up to where that was looked at: the end of the stated range away from the worst one, SI.
+    pub to: f64,
+}
+
 /// One requirement, judged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
@@ -37,6 +49,9 @@ pub struct Row {
     pub worst_end_as_beams: Option<f64>,
     /// What each uncertain number does to a limited value by itself; empty without a limit.
     pub alone: Vec<Alone>,
+    /// Each uncertain number that makes the limit hold by itself, where it is met at nominal
+    /// values and not over the stated uncertainty; empty where none does.
+    pub suffices: Vec<Suffices>,
     /// Least and greatest value over the covered directions; `None` where directions have none.
     pub over_region: Option<[f64; 2]>,
     /// Where it is worst, base frame; `None` where a place has no meaning.
@@ -78,6 +93,12 @@ impl Row {
     /// The worst end of the band; `None` without one.
     pub fn worst_end(&self) -> Option<f64> {
         let [low, high] = self.band?;
+        Some(if self.at_least() { low } else { high })
+    }
+
+    /// The inputs at the worst end of the band; `None` without one.
+    pub fn worst_end_inputs(&self) -> Option<&[(Input, f64)]> {
+        let [low, high] = self.band_inputs.as_ref()?;
         Some(if self.at_least() { low } else { high })
     }
 
@@ -210,6 +231,7 @@ mod tests {
             band_inputs: None,
             worst_end_as_beams: None,
             alone: Vec::new(),
+            suffices: Vec::new(),
             over_region: None,
             worst_at: None,
             note: String::new(),

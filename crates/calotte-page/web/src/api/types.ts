@@ -1790,6 +1790,11 @@ hangs_on_short_bars: boolean,
  */
 each_alone?: Array<AloneValue>, 
 /**
+ * Each uncertain number that makes the limit hold by itself, where it is met at nominal
+ * values and not over the stated uncertainty; empty where none does.
+ */
+each_suffices?: Array<Sufficient>, 
+/**
  * Margin over the limit, 1; null without a limit.
  */
 relative_margin: number | null, 
@@ -1835,6 +1840,23 @@ predicted: number,
  * Whether the limit is met then.
  */
 met: boolean, };
+
+/**
+ * An uncertain number by which alone a limit holds, all others at their worst end for it.
+ */
+export type Sufficient = { 
+/**
+ * Key in the design file, from its top.
+ */
+key: string, 
+/**
+ * The limit holds from here on, as the file writes it.
+ */
+from: number, 
+/**
+ * Up to the end of the stated range away from the worst one.
+ */
+to: number, };
 
 /**
  * The maximum load on a joint.
