@@ -29,6 +29,9 @@ pub struct Analysis {
     /// The verdict in words: met over the stated uncertainty, met at nominal values only, not
     /// met, or no limits given.
     pub verdict: String,
+    /// What a reader must know beside it: limits that hold for nominal values or rigid drives
+    /// and ground alone, walls thinner than usual, where the model holds no longer.
+    pub cautions: Vec<String>,
     /// What the tool reaches.
     pub reach: Reach,
     /// The limits that bound the working range; they hold in all of it.

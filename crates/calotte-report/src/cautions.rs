@@ -4,6 +4,7 @@
 use calotte::analysis::{Analysis, Row};
 use calotte::brief::Brief;
 use calotte::built::Wall;
+use calotte::design::Design;
 use calotte::kinematics::working_range::RangeMargins;
 use calotte::quantity::Quantity;
 use calotte::search::Precheck;
@@ -11,9 +12,12 @@ use calotte::search::Precheck;
 use calotte_format::inputs::{key_of, name_of, shown};
 use calotte_format::words;
 
+use crate::supports;
+
 /// What a reader must know before relying on the numbers.
-pub fn cautions_of(analysis: &Analysis) -> Vec<String> {
+pub fn cautions_of(design: &Design, analysis: &Analysis) -> Vec<String> {
     let mut cautions = uncertain_of(analysis);
+    cautions.extend(supports::cautions(design, analysis));
     cautions.extend(walls_of(analysis));
     cautions.extend(limitations_of(analysis));
     cautions

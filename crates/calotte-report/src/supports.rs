@@ -35,6 +35,51 @@ fn values(design: &Design, typical: &WithTypicalSupports) -> String {
     format!("{} ({SUPPORTS_SOURCE})", parts.join(", "))
 }
 
+/// The rows that are met at nominal values as the design is given, and not with usual drives
+/// and a usual ground.
+pub fn missed_with_typical(analysis: &Analysis) -> Vec<&Row> {
+    let rows = analysis.typical_supports.iter().flat_map(|t| &t.rows);
+    let only_rigid = |row: &&Row| {
+        let own = analysis.rows.iter().find(|own| own.is_like(row));
+        row.met_at_nominal() == Some(false)
+            && own.is_some_and(|own| own.met_at_nominal() == Some(true))
+    };
+    rows.filter(only_rigid).collect()
+}
+
+/// What is said of them beside the verdict, one sentence each.
+pub fn cautions(design: &Design, analysis: &Analysis) -> Vec<String> {
+    let Some(typical) = &analysis.typical_supports else {
+        return Vec::new();
+    };
+    let rigid = taken_as_rigid(design).unwrap_or_default();
+    missed_with_typical(analysis)
+        .into_iter()
+        .map(|row| {
+            format!(
+                "{}: {} at nominal values with {} in place of {rigid} taken as rigid; give [[drive]] and [mount.springs] or [mount.column] to judge by your own",
+                words::row_name(row).to_lowercase(),
+                value(row),
+                values(design, typical),
+            )
+        })
+        .collect()
+}
+
+/// The same beside the verdict in short; empty where nothing is missed.
+pub fn missed_words(design: &Design, analysis: &Analysis, name: &dyn Fn(&Row) -> String) -> String {
+    let rows = missed_with_typical(analysis);
+    if rows.is_empty() {
+        return String::new();
+    }
+    let named: Vec<String> = rows.into_iter().map(name).collect();
+    format!(
+        "; with typical {} in place of rigid, at nominal values missed: {}",
+        taken_as_rigid(design).unwrap_or_default(),
+        named.join("; ")
+    )
+}
+
 /// The rows to show: those with a limit, or without any those worth knowing.
 fn shown(typical: &WithTypicalSupports) -> Vec<&Row> {
     let with = |limited: bool| {

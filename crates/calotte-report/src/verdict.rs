@@ -3,6 +3,8 @@
 use calotte::analysis::{Analysis, Row, Verdict};
 use calotte::design::Design;
 
+use crate::supports::missed_words;
+
 /// What stands for a verdict over a stated uncertainty where there is none to hold over.
 fn met_words(design: &Design, analysis: &Analysis) -> &'static str {
     if analysis.rows.iter().any(|row| row.band_met().is_some()) {
@@ -29,7 +31,7 @@ fn named(analysis: &Analysis, of: fn(&Row) -> bool, name: &dyn Fn(&Row) -> Strin
 pub fn printed(design: &Design, analysis: &Analysis, name: &dyn Fn(&Row) -> String) -> String {
     let missed = || named(analysis, |row| row.met_at_nominal() == Some(false), name);
     let doubtful = named(analysis, only_nominal, name);
-    match analysis.verdict() {
+    let text = match analysis.verdict() {
         Verdict::NothingRequired => "no limits given".to_string(),
         Verdict::Met => match met_words(design, analysis) {
             over if over.starts_with("over") => format!("MET {over}"),
@@ -46,14 +48,15 @@ pub fn printed(design: &Design, analysis: &Analysis, name: &dyn Fn(&Row) -> Stri
         }
         Verdict::NotMet if doubtful.is_empty() => format!("NOT MET: {}", missed()),
         Verdict::NotMet => format!("NOT MET: {}; at nominal values only: {doubtful}", missed()),
-    }
+    };
+    text + &missed_words(design, analysis, name)
 }
 
 /// As a sentence above a page.
 pub fn sentence(design: &Design, analysis: &Analysis, name: &dyn Fn(&Row) -> String) -> String {
     let missed = || named(analysis, |row| row.met_at_nominal() == Some(false), name);
     let doubtful = named(analysis, only_nominal, name);
-    match analysis.verdict() {
+    let text = match analysis.verdict() {
         Verdict::NothingRequired => "No limits are given".to_string(),
         Verdict::Met => match met_words(design, analysis) {
             over if over.starts_with("over") => format!("Every requirement is met {over}"),
@@ -72,5 +75,6 @@ pub fn sentence(design: &Design, analysis: &Analysis, name: &dyn Fn(&Row) -> Str
             "Not every requirement is met; missed at nominal values already: {}",
             missed()
         ),
-    }
+    };
+    text + &missed_words(design, analysis, name)
 }

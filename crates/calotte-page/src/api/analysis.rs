@@ -73,7 +73,7 @@ fn answer(ready: &Prepared, found: &Analysis, ideal: Option<&Analysis>) -> Analy
             .map(|row| requirement(row, beside(row)))
             .collect(),
         singular_words: singular_words(found),
-        cautions: cautions_of(found),
+        cautions: cautions_of(ready.given(), found),
         safety: safety::document(Safety::of(ready.given(), ready.people_near)),
         rings: found.rings.iter().map(ring).collect(),
         figures: figures(ready, found),

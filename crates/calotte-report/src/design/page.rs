@@ -28,7 +28,7 @@ use parts::{drawn_block, section};
 /// The page.
 pub fn page(found: &Found, drawn: &[Drawn]) -> Result<String, ReportError> {
     let analysis = &found.analysis;
-    let cautions = cautions_of(analysis);
+    let cautions = cautions_of(&found.design, analysis);
     let name = |row: &Row| words::within(&words::row_name(row));
     let text = verdict::sentence(&found.design, analysis, &name);
     let text = match cautions.len() {

@@ -20,6 +20,7 @@ use super::built::{clearing_document, surroundings_document};
 use super::common::{direction_document, scalars};
 use super::configuration::configuration_document;
 use super::notes::notes_words;
+use crate::cautions::cautions_of;
 use crate::supports::typical_document;
 
 /// The agreed document of one analysis, without what the caller adds about the run.
@@ -29,6 +30,7 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
         family: design.family.name().to_string(),
         met: analysis.met(),
         verdict: analysis.verdict().words().to_string(),
+        cautions: cautions_of(design, analysis),
         reach: reach(analysis),
         boundaries: boundaries(analysis),
         conditioning: conditioning(design, analysis),
