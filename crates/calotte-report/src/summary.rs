@@ -1,7 +1,7 @@
 //! The one-screen summary: 80 columns.
 
 use calotte::analysis::requirements::DEFAULT_TRANSMISSION_ANGLE;
-use calotte::analysis::{Analysis, Row, WayInReport};
+use calotte::analysis::{Analysis, NamedPair, Row, WayInReport};
 use calotte::design::Design;
 use calotte::kinematics::WorkingRange;
 use calotte::quantity::Quantity;
@@ -537,21 +537,27 @@ pub fn clearing_words(analysis: &Analysis) -> Option<String> {
     }
     // Pairs at the ends of the range sit on their clearance by construction, and layers
     // keep their radial distance whatever the bars do.
-    let nearest = clearing.least.iter().find(|pair| {
-        pair.second.is_some()
-            && clearing
-                .ends
-                .iter()
-                .flatten()
-                .all(|end| end.names != pair.names)
-    });
-    if let Some(pair) = nearest {
+    let ends = || clearing.ends.iter().flatten();
+    let at_end = |pair: &NamedPair| ends().any(|end| end.names == pair.names);
+    let moves = |pair: &&NamedPair| pair.second.is_some();
+    let mut pairs = clearing.least.iter();
+    if let Some(pair) = pairs.clone().filter(moves).find(|pair| !at_end(pair)) {
         text.push_str(&format!(
             "; next-closest pair {} and {}, {} mm apart",
             pair.names[0],
             pair.names[1],
             words::number(pair.distance * 1e3, 2)
         ));
+        let mut left_out = Vec::new();
+        if pairs.any(|other| !moves(&other) && other.distance < pair.distance) {
+            left_out.push("pairs whose distance no motion changes, such as neighbouring layers");
+        }
+        if ends().next().is_some() {
+            left_out.push("the pairs that end the range");
+        }
+        if !left_out.is_empty() {
+            text.push_str(&format!(", after {}", left_out.join(" and ")));
+        }
     }
     Some(text)
 }
