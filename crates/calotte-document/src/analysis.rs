@@ -292,7 +292,7 @@ pub enum Singularity {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct SingularityMargins {
-    /// Polar angle from the nearest of type 1.
+    /// Polar angle from the covered part of the required region to the nearest of type 1.
     pub type_1_distance_deg: f64,
     /// What that one is.
     pub type_1_kind: String,

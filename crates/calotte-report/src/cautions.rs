@@ -188,7 +188,7 @@ pub fn singular_words(analysis: &Analysis) -> String {
         "none found at samples, NOT proved between them"
     };
     format!(
-        "{bound}; beyond the required region type 1 (the tool loses a motion) after {} more of polar angle; {type_two}",
+        "{bound}; beyond the covered part of the required region type 1 (the tool loses a motion) after {} more of polar angle; {type_two}",
         words::angle(report.required.type_one_distance)
     )
 }

@@ -304,7 +304,7 @@ fn reach(found: &Found, drawn: &[Drawn]) -> Section {
         fact(
             "Type 1 singularity",
             format!(
-                "{} of polar angle beyond the required region ({})",
+                "{} of polar angle beyond the covered part of the required region ({})",
                 words::angle(required.type_one_distance),
                 kind.strip_prefix("type 1 singularity: ").unwrap_or(&kind)
             ),
