@@ -3,9 +3,10 @@
 mod dome;
 mod frame;
 
-use calotte::analysis::ring::pose_at;
+use calotte::analysis::ring::{RingResult, pose_at};
 use calotte::analysis::stage_curve::{StagePoint, best_stages, smaller_bearing};
 use calotte::brief::{FamilyName, Objective};
+use calotte::design::Design;
 use calotte::search::Outcome;
 use calotte::search::evaluate::{SEARCH_AROUND, SEARCH_RINGS};
 use calotte::sphere;
@@ -156,6 +157,47 @@ fn stages(found: &Found) -> Figure {
     )
 }
 
+/// What no share falls on, and why.
+pub(super) fn without_words(design: &Design, none: &[&str]) -> String {
+    if none.is_empty() {
+        return String::new();
+    }
+    let rigid = |cause: &str| match cause {
+        "joints" => design.joints.stiffness.is_none(),
+        "drives" => design
+            .drives
+            .each
+            .iter()
+            .all(|drive| drive.stiffness.is_none()),
+        "base" => design.mount.support.is_none(),
+        _ => false,
+    };
+    let named: Vec<String> = none
+        .iter()
+        .map(|cause| match *cause {
+            "pins" if design.joints.parts.is_none() => "pins (none are described)".to_string(),
+            cause if rigid(cause) => format!("{cause} (taken as rigid)"),
+            cause => cause.to_string(),
+        })
+        .collect();
+    format!(" No share falls on: {}.", named.join(", "))
+}
+
+/// What takes a share of the strain energy.
+pub(super) const CAUSES: [&str; 5] = ["arcs", "joints", "pins", "drives", "base"];
+
+/// The causes that take none of it at any of these places.
+pub(super) fn without_share<'a>(
+    rings: impl Iterator<Item = &'a RingResult> + Clone,
+) -> Vec<&'static str> {
+    let causes = CAUSES.into_iter().enumerate();
+    let none = causes.filter(|(cause, _)| {
+        let mut shares = rings.clone().map(|ring| ring.energy_shares[*cause]);
+        shares.all(|share| share == 0.0)
+    });
+    none.map(|(_, cause)| cause).collect()
+}
+
 fn shares(found: &Found) -> Figure {
     let rings = &found.analysis.rings;
     let worst = rings
@@ -166,20 +208,8 @@ fn shares(found: &Found) -> Figure {
     let mut picked = vec![0, rings.len() / 2, rings.len() - 1, worst];
     picked.sort_unstable();
     picked.dedup();
-    let causes = ["arcs", "joints", "pins", "drives", "base"];
-    let none: Vec<&str> = (0..causes.len())
-        .filter(|cause| {
-            picked
-                .iter()
-                .all(|i| rings[*i].energy_shares[*cause] == 0.0)
-        })
-        .map(|cause| causes[cause])
-        .collect();
-    let without = if none.is_empty() {
-        String::new()
-    } else {
-        format!(" No share falls on: {}.", none.join(", "))
-    };
+    let none = without_share(picked.iter().map(|place| &rings[*place]));
+    let without = without_words(&found.design, &none);
     let rows = picked
         .into_iter()
         .map(|i| StackedRow {
@@ -201,7 +231,7 @@ fn shares(found: &Found) -> Figure {
         Plot::StackedBars(StackedBars {
             label: "Shares of the strain energy".to_string(),
             // Always all of them: a cause keeps its colour from one design to the next.
-            parts: causes.map(str::to_string).to_vec(),
+            parts: CAUSES.map(str::to_string).to_vec(),
             rows,
         }),
     )

@@ -14,6 +14,7 @@ use calotte_format::units::degrees;
 
 use super::evidence;
 use super::explain;
+use super::figures::{without_share, without_words};
 use super::found::Found;
 use crate::cautions::{between_words, cautions_of, range_margins_words};
 use crate::error::ReportError;
@@ -404,7 +405,10 @@ fn stiffness(found: &Found, drawn: &[Drawn]) -> Section {
             "Stiffness in a direction means a force there, all else free (1/C). Minimum is over all directions of the force. Shares are of the strain energy along the softest direction.".to_string(),
         ),
         Block::Table(Table {
-            caption: "Stiffness at the tool tip by polar angle.".to_string(),
+            caption: format!(
+                "Stiffness at the tool tip by polar angle.{}",
+                without_words(&found.design, &without_share(found.analysis.rings.iter().step_by(3)))
+            ),
             columns: vec![
                 Column::number("Polar", "°"),
                 Column::number("Minimum", "N/mm"),
