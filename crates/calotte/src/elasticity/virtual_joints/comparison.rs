@@ -326,6 +326,11 @@ fn explain(
             "not within"
         }
     ));
+    sentences.push(
+        "No requirement is judged by either of them: the differences are their errors, and \
+         predictions stand on the reference's theory of beams."
+            .to_string(),
+    );
     sentences.join(" ")
 }
 
