@@ -272,6 +272,23 @@ impl LoadCase {
         }
     }
 
+    /// Whether all of it acts along the tool and so through the centre, where it turns no joint.
+    pub fn meets_the_centre(&self) -> bool {
+        let along = |vector: &LoadVector| match vector {
+            LoadVector::Local(local) => local.xy().norm() == 0.0,
+            LoadVector::World(world) => world.norm() == 0.0,
+            LoadVector::Any(_) => false,
+        };
+        let nothing = |vector: &LoadVector| match vector {
+            LoadVector::Local(vector) | LoadVector::World(vector) => vector.norm() == 0.0,
+            LoadVector::Any(_) => false,
+        };
+        self.loads.iter().all(|load| {
+            let on_tool = matches!(load.on, LoadPlace::Tip | LoadPlace::Grip);
+            on_tool && along(&load.force) && nothing(&load.moment)
+        })
+    }
+
     /// Whether a force or moment of it has any direction.
     pub fn is_of_any_direction(&self) -> bool {
         let any = |vector: &LoadVector| matches!(vector, LoadVector::Any(_));

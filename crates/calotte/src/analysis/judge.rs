@@ -12,6 +12,9 @@ use super::ring::{RingResult, StressedPart};
 use super::rows::Row;
 use super::values::{At, Placed, Reached, Source, at_direction, source};
 
+/// Torques that differ by less than this share are the same.
+const SAME: f64 = 1e-9;
+
 /// What rows are judged from.
 pub(super) struct Found<'a> {
     /// Region, limits and loads.
@@ -188,10 +191,19 @@ impl Found<'_> {
             }
             Quantity::LoadHoldingTorque => {
                 let case = at.load.and_then(|load| at.point.cases.get(load));
-                case.map_or(String::new(), |case| {
-                    let joint = usize::from(case.torque[0] < case.torque[1]);
-                    format!("{} drive", linkage.active_names[joint])
-                })
+                let load = at.load.map(|load| &self.requirements.loads[load]);
+                let (Some(case), Some(load)) = (case, load) else {
+                    return String::new();
+                };
+                let joint = usize::from(case.torque[0] < case.torque[1]);
+                let by_weight = at.point.torque[joint].abs();
+                let adds = (case.torque[joint] - by_weight).abs() > SAME * by_weight;
+                let why = match (adds, load.meets_the_centre()) {
+                    (true, _) => "",
+                    (false, true) => "; the load adds none, its line meets the centre",
+                    (false, false) => "; the load adds none there",
+                };
+                format!("{} drive{why}", linkage.active_names[joint])
             }
             Quantity::SafetyFactor => at.point.safety.map_or(String::new(), |safety| {
                 let with = safety.load.map_or("weight alone".to_string(), |load| {
