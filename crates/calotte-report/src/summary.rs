@@ -1,10 +1,12 @@
 //! The one-screen summary: 80 columns.
 
 use calotte::analysis::requirements::DEFAULT_TRANSMISSION_ANGLE;
+use calotte::analysis::ring::RingResult;
 use calotte::analysis::{Analysis, NamedPair, Row, WayInReport};
 use calotte::design::Design;
 use calotte::kinematics::WorkingRange;
 use calotte::quantity::Quantity;
+use calotte::sphere::Direction;
 use calotte::stock::StiffnessAt;
 
 use crate::cautions::{hangs_on, limitations_of, range_margins_words, singular_words, walls_of};
@@ -439,12 +441,23 @@ fn under_load_words(analysis: &Analysis) -> Option<String> {
 
 /// By how much contact rises where the body comes nearer.
 fn contact_words(analysis: &Analysis) -> Option<String> {
-    let row = analysis.row(Quantity::ContactStiffness)?;
-    let [low, high] = row.over_region?;
+    let radial = |ring: &&RingResult| ring.stiffness.radial;
+    let by_size = |a: &&RingResult, b: &&RingResult| radial(a).total_cmp(&radial(b));
+    let rings = || analysis.rings.iter();
+    let [low, high] = [rings().min_by(by_size)?, rings().max_by(by_size)?].map(|ring| {
+        let own_azimuth = analysis.cells.as_ref().and(ring.points.first());
+        let at = Direction {
+            polar: ring.polar,
+            azimuth: own_azimuth.map_or(0.0, |point| point.azimuth),
+        };
+        format!(
+            "{} N ({})",
+            words::without_unit(Quantity::ContactStiffness, radial(&ring)),
+            words::place(at, own_azimuth.is_some())
+        )
+    });
     Some(format!(
-        "if the body moves 1 mm towards the tool, contact force rises by {} to {} N (drives held, no friction)",
-        words::without_unit(row.quantity, low),
-        words::without_unit(row.quantity, high)
+        "if the body that the tip touches moves 1 mm towards the tool, the contact force on it rises by {low} to {high}; drives held, no friction"
     ))
 }
 

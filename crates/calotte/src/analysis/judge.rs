@@ -205,6 +205,10 @@ impl Found<'_> {
                 };
                 format!("{} drive{why}", linkage.active_names[joint])
             }
+            Quantity::ContactStiffness => {
+                "rise of the contact force on a body that moves 1 mm towards the tool, drives held"
+                    .to_string()
+            }
             Quantity::SafetyFactor => at.point.safety.map_or(String::new(), |safety| {
                 let with = safety.load.map_or("weight alone".to_string(), |load| {
                     format!("weight and {}", self.requirements.loads[load].name)
