@@ -131,6 +131,7 @@ proptest! {
             .map(|(margin, low, high)| MarginRow {
                 name: "requirement".to_owned(),
                 margin_percent: margin,
+                nominal_percent: low,
                 band_percent: low.zip(high).map(|(a, b)| [a, b]),
                 ..MarginRow::default()
             })

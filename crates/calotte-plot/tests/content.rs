@@ -445,14 +445,48 @@ fn a_range_beyond_the_axis_has_no_end_there() {
             .map(|data| data.matches('M').count())
             .sum::<usize>()
     };
-    // Derived: margins are cut at 100 %, and a range is a line with a stroke at each end.
+    // Derived: margins are cut at 100 %, and a range is a line with a stroke at each end, or
+    // an arrow of two where it goes on beyond.
     let (within, across, beyond) = (
         strokes([40.0, 60.0]),
         strokes([40.0, 600.0]),
         strokes([400.0, 600.0]),
     );
-    assert_eq!(within, across + 1);
+    assert_eq!(across, within + 1);
     assert_eq!(within, beyond + 3);
+}
+
+#[test]
+fn a_margin_says_what_it_is_of_and_a_dot_marks_the_nominal_value() {
+    let svg = draw(Plot::MarginBars(MarginBars {
+        rows: vec![MarginRow {
+            name: "row".to_owned(),
+            needed: "≤ 0.150 mm".to_owned(),
+            found: "0.170 mm".to_owned(),
+            found_is: "at the worse end".to_owned(),
+            margin_percent: Some(-13.0),
+            band_percent: Some([-13.0, 28.0]),
+            nominal_percent: Some(3.6),
+        }],
+    }));
+    assert!(svg.contains("0.170 mm at the worse end"), "{svg}");
+    assert!(svg.contains("dot at nominal values"));
+    let document = Document::parse(&svg).expect("well-formed");
+    let dots: Vec<f64> = document
+        .descendants()
+        .filter(|n| n.has_tag_name("circle"))
+        .map(|n| number(n, "cx"))
+        .collect();
+    let bar = document
+        .descendants()
+        .filter(|n| n.has_tag_name("rect"))
+        .nth(1) // The sheet itself comes first.
+        .expect("a bar");
+    let zero = number(bar, "x") + number(bar, "width");
+    // Derived: 3.6 % to the right of zero on the scale of the bar of 13 %.
+    assert_eq!(dots.len(), 1);
+    let wanted = zero + 3.6 / 13.0 * number(bar, "width");
+    assert!((dots[0] - wanted).abs() < 0.2, "{dots:?} {wanted}");
 }
 
 #[test]

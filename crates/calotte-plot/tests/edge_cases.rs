@@ -219,6 +219,8 @@ fn hostile_text_stays_text() {
             found: HOSTILE.to_owned(),
             margin_percent: Some(-12.0),
             band_percent: Some([-20.0, f64::NAN]),
+            found_is: HOSTILE.to_owned(),
+            nominal_percent: Some(f64::NAN),
         }],
     };
     draw(Plot::MarginBars(bars));

@@ -68,11 +68,24 @@ fn margins(found: &Found) -> Figure {
                 (100.0 * difference / needed.abs()).clamp(-1e6, 1e6)
             };
             let [limit, value] = words::limit_and_value(row);
+            let judged = row.judged().ok();
+            let nominal = row.got.as_ref().copied().ok();
+            // A row judged by the worse end of its range shows that end.
+            let worse = judged.filter(|judged| Some(*judged) != nominal);
+            let (found, found_is) = match worse {
+                Some(worse) => {
+                    let [text, _] = words::apart(row.quantity, [worse, needed]);
+                    (text, "at the worse end".to_string())
+                }
+                None => (value.unwrap_or("no value".to_string()), String::new()),
+            };
             Some(MarginRow {
                 name: words::row_name(row),
                 needed: format!("{sign} {}", limit.unwrap_or_default()),
-                found: value.unwrap_or("no value".to_string()),
-                margin_percent: row.got.as_ref().ok().map(|value| percent(*value)),
+                found,
+                found_is,
+                margin_percent: judged.map(percent),
+                nominal_percent: nominal.filter(|_| row.band.is_some()).map(percent),
                 band_percent: row.band.map(|[low, high]| {
                     let (a, b) = (percent(low), percent(high));
                     [a.min(b), a.max(b)]
@@ -83,7 +96,7 @@ fn margins(found: &Found) -> Figure {
     figure(
         found,
         "Margins to the requirements",
-        "Margin at nominal values as a share of what is required; a bar with two strokes at its end goes on beyond 100 %. The thin line is the range over the stated uncertainty.".to_string(),
+        "Margin as a share of what is required: a bar is that of the value that is judged, the worse end of the range unless the brief asks for nominal values. The thin line is the range over the stated uncertainty, the dot on it the nominal value. A bar with two strokes and a line with an arrow go on beyond the edge at 100 %.".to_string(),
         &analysis_grid(found),
         Plot::MarginBars(MarginBars { rows }),
     )

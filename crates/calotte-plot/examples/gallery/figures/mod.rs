@@ -321,6 +321,7 @@ fn margins() -> Figure {
         found: found.to_owned(),
         margin_percent: margin,
         band_percent: band,
+        ..MarginRow::default()
     };
     figure(
         "Margins to the requirements",

@@ -31,11 +31,15 @@ pub struct MarginRow {
     pub needed: String,
     /// What was found, with its unit.
     pub found: String,
+    /// What that is; empty is "predicted".
+    pub found_is: String,
     /// Margin as a part of what is needed, percent; negative where missed; `None` where
     /// there is no result.
     pub margin_percent: Option<f64>,
     /// Least and greatest margin where inputs are uncertain, percent.
     pub band_percent: Option<[f64; 2]>,
+    /// Margin at nominal values, a dot on the range, percent; `None` marks none.
+    pub nominal_percent: Option<f64>,
 }
 
 impl MarginBars {
@@ -48,7 +52,8 @@ impl MarginBars {
             });
         }
         for row in &self.rows {
-            let margins = shown(row.margin_percent).into_iter();
+            let margins = [row.margin_percent, row.nominal_percent];
+            let margins = margins.into_iter().filter_map(shown);
             let band = row.band_percent.into_iter().flatten();
             let band = band.filter(|v| v.is_finite());
             for value in margins.chain(band) {
@@ -129,9 +134,14 @@ impl MarginBars {
         }
         rows.axis(sheet, top);
         if self.rows.iter().any(|row| row.band_percent.is_some()) {
+            let dots = self.rows.iter().any(|row| row.nominal_percent.is_some());
             let entry = Entry {
                 sample: Sample::Range,
-                text: "range over uncertain inputs".to_owned(),
+                text: if dots {
+                    "range over uncertain inputs, dot at nominal values".to_owned()
+                } else {
+                    "range over uncertain inputs".to_owned()
+                },
             };
             legend_rows(sheet, &[entry], left, sheet.right());
         }
@@ -140,10 +150,14 @@ impl MarginBars {
 }
 
 fn detail(row: &MarginRow) -> String {
+    let what = match row.found_is.as_str() {
+        "" => "predicted",
+        what => what,
+    };
     match (row.needed.is_empty(), row.found.is_empty()) {
-        (false, false) => format!("{} required, {} predicted", row.needed, row.found),
+        (false, false) => format!("{} required, {} {what}", row.needed, row.found),
         (false, true) => format!("{} required", row.needed),
-        (true, false) => format!("{} predicted", row.found),
+        (true, false) => format!("{} {what}", row.found),
         (true, true) => String::new(),
     }
 }
@@ -234,10 +248,18 @@ impl Rows {
             && self.span.holds(from.max(self.span.low))
             && self.span.holds(to.min(self.span.high))
         {
-            // An end beyond the axis gets no stroke: the range goes on there.
+            // An end beyond the axis gets an arrow and no stroke: the range goes on there.
             let ended = [from, to].map(|end| self.span.holds(end));
             let [from, to] = [from, to].map(|end| self.x_at(end));
-            range_bar(sheet, [from, to], ended, middle + half + sheet.em * 0.32);
+            let level = middle + half + sheet.em * 0.32;
+            range_bar(sheet, [from, to], ended, level);
+            let nominal = shown(row.nominal_percent).filter(|at| self.span.holds(*at));
+            if let Some(at) = nominal.map(|at| self.x_at(at)) {
+                let ink = sheet.palette.ink;
+                sheet
+                    .svg
+                    .circle([at, level], sheet.em * 0.2, Some(ink), None);
+            }
             reach = [reach[0].min(from), reach[1].max(to)];
         }
         let text = percent_label(margin);
@@ -320,13 +342,16 @@ fn percent_label(margin: f64) -> String {
     format!("{number} %")
 }
 
-/// A level line with a stroke at each end that is one.
+/// A level line with a stroke at each end that is one, and an arrow where it goes on.
 fn range_bar(sheet: &mut Sheet, ends: [f64; 2], ended: [bool; 2], level: f64) {
     let half = sheet.em * 0.2;
     let mut strokes = vec![([ends[0], level], [ends[1], level])];
-    for (end, is_end) in ends.into_iter().zip(ended) {
+    for (end, (is_end, back)) in ends.into_iter().zip(ended.into_iter().zip([half, -half])) {
         if is_end {
             strokes.push(([end, level - half], [end, level + half]));
+        } else {
+            strokes.push(([end, level], [end + back, level - half]));
+            strokes.push(([end, level], [end + back, level + half]));
         }
     }
     sheet
