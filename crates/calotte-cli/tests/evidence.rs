@@ -118,6 +118,6 @@ fn every_requirement_has_its_evidence() {
     );
     let page = read("summary.html");
     assert!(page.contains("agreed &lt;with&gt; the workshop, drawing 12"));
-    assert!(page.contains("not stated"));
+    assert!(page.contains("brief, no source given"));
     assert!(page.contains("drives taken as rigid"));
 }

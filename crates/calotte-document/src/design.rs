@@ -45,12 +45,16 @@ pub struct Evidence {
     pub quantity: String,
     /// The load case, for a contact deflection.
     pub load: Option<String>,
-    /// Who set the limit; null where the brief does not say, or without a limit.
+    /// Who set the limit, or the process whose parts it is usual for; null where the brief does
+    /// not say, or without a limit.
     pub set_by: Option<String>,
     /// Unit of required, predicted, range and measured; empty for pure numbers.
     pub unit: String,
     /// The limit; null without one.
     pub required: Option<f64>,
+    /// The limit that bounds the working range, in which it cannot be missed; null where it is
+    /// no such limit.
+    pub bounds_the_range: Option<f64>,
     /// The value of the model; null where there is none.
     pub predicted: Option<f64>,
     /// Its ends over the stated uncertainty; null where no input of it is uncertain.

@@ -14,7 +14,7 @@ use crate::html::{Block, Cell, Column, Table};
 use super::found::Found;
 
 /// What is printed where a brief does not say who set a limit.
-pub const NOT_STATED: &str = "not stated";
+pub const NO_SOURCE: &str = "brief, no source given";
 
 /// One entry for each requirement, in the order of the rows.
 pub fn evidence(found: &Found) -> Vec<Evidence> {
@@ -26,16 +26,18 @@ fn of_row(found: &Found, row: &Row) -> Evidence {
     let quantity = row.quantity;
     let factor = quantity.unit().factor();
     let shown = |value: f64| Some(value * factor).filter(|value| value.is_finite());
-    let set_by = match row.needed {
-        Some(_) => found.brief.value.limit_sources.get(quantity),
+    let boundary = boundary(found, quantity);
+    let set_by = match row.needed.or(boundary) {
+        Some(_) => set_by(found, quantity),
         None => None,
     };
     Evidence {
         quantity: quantity.name(),
         load: row.load.clone(),
-        set_by: set_by.map(str::to_string),
+        set_by,
         unit: quantity.unit().symbol().to_string(),
         required: row.needed.and_then(shown),
+        bounds_the_range: boundary.and_then(shown),
         predicted: row.got.as_ref().ok().copied().and_then(shown),
         range: row.band.map(|band| band.map(|end| end * factor)),
         assumptions: assumptions(&found.design, quantity),
@@ -46,6 +48,32 @@ fn of_row(found: &Found, row: &Row) -> Evidence {
             .collect(),
         measured: measured(found, quantity),
     }
+}
+
+/// The limit by which a quantity bounds the working range, SI; `None` where it does not.
+fn boundary(found: &Found, quantity: Quantity) -> Option<f64> {
+    let mut boundaries = found.analysis.boundaries.iter();
+    let own = boundaries.find(|(other, _)| *other == quantity);
+    own.map(|(_, limit)| *limit)
+}
+
+/// Who set a limit, as the brief says; of walls that the brief limits by their process alone,
+/// what that is usual for. `None` where nobody is named.
+fn set_by(found: &Found, quantity: Quantity) -> Option<String> {
+    let brief = &found.brief.value;
+    if let Some(source) = brief.limit_sources.get(quantity) {
+        return Some(source.to_string());
+    }
+    let of_process = matches!(quantity, Quantity::Wall | Quantity::Land);
+    let process = brief
+        .choice
+        .process
+        .filter(|_| of_process && brief.limits.get(quantity).is_none())?;
+    Some(format!(
+        "usual for {} parts ({})",
+        process.word(),
+        process.limits().source
+    ))
 }
 
 /// What the value of a quantity takes for granted of a design.
@@ -200,16 +228,27 @@ fn cells(entry: &Evidence, row: &Row, assumed: String) -> Vec<Cell> {
     let whole = |value: String| value.replace(' ', "\u{a0}");
     let sign = if row.at_least() { "≥" } else { "≤" };
     let [limit, value] = words::limit_and_value(row);
-    let mut values = vec![limit.map_or("no limit".to_string(), |limit| {
-        whole(format!("{sign} {limit}"))
-    })];
+    let bound = entry.bounds_the_range.map(|bound| {
+        let bound = words::value_of(row.quantity, bound / row.quantity.unit().factor());
+        format!("{} bounds the range", whole(format!("{sign} {bound}")))
+    });
+    let mut values = vec![match (limit, bound) {
+        (Some(limit), _) => whole(format!("{sign} {limit}")),
+        (None, Some(bound)) => bound,
+        (None, None) => "no limit".to_string(),
+    }];
     values.push(match &row.got {
         Ok(_) => whole(value.unwrap_or_default()),
         Err(reason) => format!("no value ({reason})"),
     });
     values.extend(words::range_ends(row).map(|[low, high]| whole(format!("{low} … {high}"))));
-    let set_by = match row.needed {
-        Some(_) => entry.set_by.clone().unwrap_or(NOT_STATED.to_string()),
+    // A brief that says nothing of coverage asks for all of it.
+    let usual = row.quantity == Quantity::Coverage && row.needed == Some(1.0);
+    let set_by = match row.needed.or(entry.bounds_the_range) {
+        Some(_) => entry.set_by.clone().unwrap_or_else(|| match usual {
+            true => format!("{NO_SOURCE}, or 1 where it says nothing"),
+            false => NO_SOURCE.to_string(),
+        }),
         None => String::new(),
     };
     vec![

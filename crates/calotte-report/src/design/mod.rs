@@ -16,7 +16,7 @@ mod page;
 
 pub use candidates::candidates_csv;
 pub use document::document;
-pub use evidence::{NOT_STATED, assumptions, evidence};
+pub use evidence::{NO_SOURCE, assumptions, evidence};
 pub use explain::{
     choice_words, class_of, failed_words, nearest_feasible_need, nearest_need,
     nearest_need_heading, objective_value, rejected, rejected_among,
