@@ -119,7 +119,7 @@ pub(super) fn taken(ready: &Prepared, asked: &DomeQuantity) -> Result<(Taken, St
         );
     };
     let weightless = ready.given().tool.mass.is_none() && ready.model.holding.moving_mass() <= 0.0;
-    if quantity.needs(Need::Weight) && weightless {
+    if quantity.needs(Need::Weight) && !quantity.is_per_load() && weightless {
         return missing(
             "nothing has a mass".to_owned(),
             "write mass_kg in [tool] of the design".to_owned(),

@@ -2,7 +2,7 @@
 //! which shipped checks its formula passes, what was measured.
 
 use calotte::analysis::Row;
-use calotte::design::Design;
+use calotte::design::{Design, Support};
 use calotte::quantity::{Need, Over, Quantity};
 use calotte::stock::Material;
 use calotte::stock::material::CREEP_SOURCE;
@@ -40,7 +40,7 @@ fn of_row(found: &Found, row: &Row) -> Evidence {
         bounds_the_range: boundary.and_then(shown),
         predicted: row.got.as_ref().ok().copied().and_then(shown),
         range: row.band.map(|band| band.map(|end| end * factor)),
-        assumptions: assumptions(&found.design, quantity),
+        assumptions: assumptions(&found.design, quantity, !found.brief.value.loads.is_empty()),
         checks: quantity
             .checks()
             .iter()
@@ -76,8 +76,11 @@ fn set_by(found: &Found, quantity: Quantity) -> Option<String> {
     ))
 }
 
-/// What the value of a quantity takes for granted of a design.
-pub fn assumptions(design: &Design, quantity: Quantity) -> Vec<String> {
+/// What the value of a quantity takes for granted of a design, by what it is computed from:
+/// the table of quantities says over what it is taken and what must be described for it.
+///
+/// - `loads`: whether any load case is given.
+pub fn assumptions(design: &Design, quantity: Quantity, loads: bool) -> Vec<String> {
     let mut all = Vec::new();
     match quantity.facts().over {
         Over::WorkingRange => {
@@ -86,35 +89,80 @@ pub fn assumptions(design: &Design, quantity: Quantity) -> Vec<String> {
                 all.push("bars pass through one another: no [layers] are given".to_string());
             }
         }
-        Over::Directions if quantity == Quantity::HoldingTorque => {
-            all.push("no friction, no cables".to_string());
-            all.push(masses(design));
+        Over::Directions => {
+            all.push(
+                "all sizes and angles exact, as the design gives them: no manufacturing tolerances"
+                    .to_string(),
+            );
+            match quantity.needs(Need::Joints) {
+                true => all.extend(elastic(design)),
+                false => {
+                    all.push("by equilibrium of rigid bodies; no friction, no cables".to_string())
+                }
+            }
         }
-        Over::Directions => all.extend(elastic(design, quantity)),
         Over::Linkage => match quantity {
             Quantity::Wall | Quantity::Land => all.push(format!(
                 "sizes without tolerances; bars {}",
                 design.material.process.word()
             )),
-            Quantity::MovingMass => all.push(masses(design)),
+            Quantity::MovingMass => {
+                all.push("sizes as the design gives them, without tolerances".to_string());
+                all.push(masses(design));
+            }
             _ => {}
         },
     }
+    if quantity.is_per_load() || quantity.needs(Need::AnyLoad) && loads {
+        all.push("loads static, of the size, place and direction that is stated".to_string());
+    }
+    if quantity.needs(Need::Weight) {
+        all.push("weight acts along −z of the world".to_string());
+        all.push(masses(design));
+        all.push(match design.tool.mass {
+            Some(_) => "mass and centre of mass of the tool as stated".to_string(),
+            None => "the tool without mass: none is given".to_string(),
+        });
+    }
+    if quantity.needs(Need::ToolMass) && quantity.needs(Need::Joints) {
+        all.extend(creep(design));
+    }
+    if quantity.needs(Need::Fibres) {
+        all.push(format!(
+            "yield strength of {}; static loads, no notches, no fatigue",
+            materials(design)
+        ));
+    }
+    if quantity.needs(Need::BearingRating) {
+        all.push("static ratings as the bearing table or the brief gives them".to_string());
+    }
     all
+}
+
+/// The materials of bars and pins with their sources.
+fn materials(design: &Design) -> String {
+    let named = |material: &Material| format!("{} ({})", material.name, material.source);
+    let bars = named(&design.material);
+    match &design.joints.parts {
+        Some(parts) if parts.pin.material.name != design.material.name => {
+            format!("{bars} and of the pins' {}", named(&parts.pin.material))
+        }
+        _ => bars,
+    }
 }
 
 /// What masses are made of.
 fn masses(design: &Design) -> String {
     let no_drives = design.drives.each.iter().all(|drive| drive.mass.is_none());
     format!(
-        "density of {} ({}); tool as stated; no screws, cables{} covers",
-        design.material.name,
-        design.material.source,
+        "density of {}; no screws, cables{} covers",
+        materials(design),
         if no_drives { ", drives or" } else { " or" }
     )
 }
 
-fn elastic(design: &Design, quantity: Quantity) -> Vec<String> {
+/// What deformations take for granted.
+fn elastic(design: &Design) -> Vec<String> {
     let material = &design.material;
     let mut all = vec![
         "small deformations, bars by curved-beam theory; the tool rigid from its carrier to the tip, bosses rigid within their zones".to_string(),
@@ -128,11 +176,29 @@ fn elastic(design: &Design, quantity: Quantity) -> Vec<String> {
         (None, Some(_)) => "joint stiffness as the brief or design states it, without play".to_string(),
         (None, None) => "joints taken as rigid".to_string(),
     });
+    let millimetres = |metres: f64| words::three(1e3 * metres);
+    let bosses = format!("bosses of {} mm", millimetres(design.joints.boss_diameter));
+    all.push(match &design.joints.parts {
+        Some(parts) => format!(
+            "bearing spacing of {} mm, pins of {} mm with a bore of {} mm and {bosses}: fixed, no range is looked at",
+            millimetres(parts.pair_spacing),
+            millimetres(parts.pin.diameter),
+            millimetres(parts.pin.bore),
+        ),
+        None => format!("{bosses}: fixed, no range is looked at"),
+    });
     if let Some(rigid) = words::rigid_drives(design) {
         all.push(format!("{rigid} taken as rigid"));
     }
-    if design.mount.support.is_none() {
-        all.push("ground taken as rigid".to_string());
+    match &design.mount.support {
+        None => all.push("ground taken as rigid".to_string()),
+        Some(Support::Column { material, .. }) => all.push(format!(
+            "moduli of {} ({}) for the column",
+            material.name, material.source
+        )),
+        Some(Support::Springs { .. }) => {
+            all.push("stiffness of the ground as the brief or design states it".to_string());
+        }
     }
     if let Some(parts) = &design.joints.parts {
         let pins = &parts.pin.material;
@@ -141,33 +207,26 @@ fn elastic(design: &Design, quantity: Quantity) -> Vec<String> {
             pins.name, pins.source
         ));
     }
-    if quantity.is_per_load() {
-        all.push("loads static, of the size, place and direction that is stated".to_string());
-    }
-    if quantity.needs(Need::Weight) {
-        all.push("weight acts along −z of the world".to_string());
-        all.push(masses(design));
-        let creep = material.creep;
-        if creep.is_band() || creep.value != 1.0 {
-            let shipped = Material::shipped(&material.name);
-            let source = match shipped.is_some_and(|shipped| shipped.creep == creep) {
-                true => CREEP_SOURCE,
-                false => "as the brief or design gives it",
-            };
-            all.push(format!(
-                "creep multiplies the bars' deformation by {} to {} in time ({source})",
-                words::number(creep.low, 1),
-                words::number(creep.high, 1)
-            ));
-        }
-    }
-    if quantity.needs(Need::Fibres) {
-        all.push("static loads, no notches, no fatigue".to_string());
-    }
-    if quantity.needs(Need::BearingRating) {
-        all.push("static ratings as the bearing table or the brief gives them".to_string());
-    }
     all
+}
+
+/// How bars that carry a weight for long creep; `None` where they do not.
+fn creep(design: &Design) -> Option<String> {
+    let material = &design.material;
+    let creep = material.creep;
+    if !creep.is_band() && creep.value == 1.0 {
+        return None;
+    }
+    let shipped = Material::shipped(&material.name);
+    let source = match shipped.is_some_and(|shipped| shipped.creep == creep) {
+        true => CREEP_SOURCE,
+        false => "as the brief or design gives it",
+    };
+    Some(format!(
+        "creep multiplies the bars' deformation by {} to {} in time ({source})",
+        words::number(creep.low, 1),
+        words::number(creep.high, 1)
+    ))
 }
 
 /// The softest that pulling on the prototype showed; a stiffness is the one quantity that

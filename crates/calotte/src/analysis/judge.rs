@@ -255,9 +255,13 @@ pub(crate) fn not_described(model: &Model, quantity: Quantity) -> Option<Missing
             let known = strength.is_some_and(JointStrength::knows_rating);
             (!known).then_some("no static rating of the bearings is given")
         }
-        Need::Joints | Need::Load | Need::Weight | Need::Stages | Need::Hole | Need::TwoHoles => {
-            None
-        }
+        Need::Joints
+        | Need::Load
+        | Need::AnyLoad
+        | Need::Weight
+        | Need::Stages
+        | Need::Hole
+        | Need::TwoHoles => None,
     };
     let reason = quantity.facts().needs.iter().find_map(missing)?;
     Some(Missing::NotDescribed(reason.to_string()))

@@ -29,6 +29,8 @@ pub enum Need {
     Joints,
     /// A load case, of which each has a value of its own.
     Load,
+    /// Load cases, where there are any, together with weight: the worst of all.
+    AnyLoad,
     /// Mass of anything.
     Weight,
     /// Mass of the tool.

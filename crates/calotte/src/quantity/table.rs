@@ -441,7 +441,7 @@ quantities! {
         Better::Less,
         Over::Directions,
     )
-    .needing(&[Need::Load])
+    .needing(&[Need::Load, Need::Weight])
     .row(3, "Holding torque")
     .limit(LimitUse {
         place: 7,
@@ -501,7 +501,7 @@ quantities! {
     )
     .named("safety_factor_yield")
     .written(Form::Factor)
-    .needing(&[Need::Joints, Need::Fibres])
+    .needing(&[Need::Joints, Need::Fibres, Need::Weight, Need::AnyLoad])
     .row(4, "Safety factor, yield")
     .limit(LimitUse {
         place: 4,
@@ -522,7 +522,7 @@ quantities! {
         Over::Directions,
     )
     .written(Form::Factor)
-    .needing(&[Need::Joints, Need::BearingRating])
+    .needing(&[Need::Joints, Need::BearingRating, Need::Weight, Need::AnyLoad])
     .row(5, "Bearings, static safety")
     .limit(LimitUse {
         place: 5,
