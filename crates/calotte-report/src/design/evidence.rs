@@ -2,7 +2,7 @@
 //! which shipped checks its formula passes, what was measured.
 
 use calotte::analysis::Row;
-use calotte::design::{Design, Support};
+use calotte::design::{Design, JointProperties, Support};
 use calotte::quantity::{Need, Over, Quantity};
 use calotte::stock::Material;
 use calotte::stock::material::CREEP_SOURCE;
@@ -168,25 +168,11 @@ fn elastic(design: &Design) -> Vec<String> {
         "small deformations, bars by curved-beam theory; the tool rigid from its carrier to the tip, bosses rigid within their zones".to_string(),
         format!("moduli of {} ({})", material.name, material.source),
     ];
-    all.push(match (&design.joints.parts, &design.joints.stiffness) {
-        (Some(parts), _) => format!(
-            "joints by bearings {}, preloaded: no play, though the bearing has some; its stiffness the same whatever the load",
-            parts.bearing.name
-        ),
-        (None, Some(_)) => "joint stiffness as the brief or design states it, without play".to_string(),
-        (None, None) => "joints taken as rigid".to_string(),
-    });
-    let millimetres = |metres: f64| words::three(1e3 * metres);
-    let bosses = format!("bosses of {} mm", millimetres(design.joints.boss_diameter));
-    all.push(match &design.joints.parts {
-        Some(parts) => format!(
-            "bearing spacing of {} mm, pins of {} mm with a bore of {} mm and {bosses}: fixed, no range is looked at",
-            millimetres(parts.pair_spacing),
-            millimetres(parts.pin.diameter),
-            millimetres(parts.pin.bore),
-        ),
-        None => format!("{bosses}: fixed, no range is looked at"),
-    });
+    for joints in design.each_joints() {
+        let told = of_joints(joints).into_iter();
+        let new: Vec<String> = told.filter(|text| !all.contains(text)).collect();
+        all.extend(new);
+    }
     if let Some(rigid) = words::rigid_drives(design) {
         all.push(format!("{rigid} taken as rigid"));
     }
@@ -208,6 +194,32 @@ fn elastic(design: &Design) -> Vec<String> {
         ));
     }
     all
+}
+
+/// What the deformation of joints of one kind takes for granted.
+fn of_joints(joints: &JointProperties) -> [String; 2] {
+    let millimetres = |metres: f64| words::three(1e3 * metres);
+    let bosses = format!("bosses of {} mm", millimetres(joints.boss_diameter));
+    let stiffness = match (&joints.parts, &joints.stiffness) {
+        (Some(parts), _) => format!(
+            "joints by bearings {}, preloaded: no play, though the bearing has some; its stiffness the same whatever the load",
+            parts.bearing.name
+        ),
+        (None, Some(_)) => {
+            "joint stiffness as the brief or design states it, without play".to_string()
+        }
+        (None, None) => "joints taken as rigid".to_string(),
+    };
+    let sizes = match &joints.parts {
+        Some(parts) => format!(
+            "bearing spacing of {} mm, pins of {} mm with a bore of {} mm and {bosses}: fixed, no range is looked at",
+            millimetres(parts.pair_spacing),
+            millimetres(parts.pin.diameter),
+            millimetres(parts.pin.bore),
+        ),
+        None => format!("{bosses}: fixed, no range is looked at"),
+    };
+    [stiffness, sizes]
 }
 
 /// How bars that carry a weight for long creep; `None` where they do not.
