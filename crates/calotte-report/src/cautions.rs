@@ -12,6 +12,7 @@ use calotte::search::Precheck;
 use calotte_format::inputs::{key_of, name_of, shown};
 use calotte_format::words;
 
+use crate::notes::notes_words;
 use crate::supports;
 
 /// What a reader must know before relying on the numbers.
@@ -134,7 +135,7 @@ pub fn limitations_of(analysis: &Analysis) -> Vec<String> {
             words::number(100.0 * analysis.geometric_ratio, 0)
         ));
     }
-    cautions.extend(crate::results::notes_words(&analysis.notes));
+    cautions.extend(notes_words(&analysis.notes));
     if analysis
         .singularity
         .as_ref()

@@ -22,6 +22,7 @@ pub mod html;
 pub mod input;
 pub mod map;
 pub mod measure;
+mod notes;
 pub mod prototype;
 pub mod results;
 pub mod safety;

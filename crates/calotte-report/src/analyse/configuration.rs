@@ -8,7 +8,7 @@ use calotte::interference::PairDistance;
 use calotte_format::units::degrees;
 use calotte_format::words;
 
-use crate::results::few_digits_words;
+use crate::notes::few_digits_words;
 use crate::text::line;
 
 /// The pairs of parts that are nearest to each other.

@@ -10,7 +10,7 @@ use super::column::{COVERAGE_SLACK, Column, covers_alike, safety_of};
 use super::line::Line;
 use super::lines::lines;
 use crate::input::Input;
-use crate::results::{few_digits_words, keep_outs_words};
+use crate::notes::{few_digits_words, keep_outs_words};
 use crate::safety;
 use crate::sides::{Mean, words_of};
 

@@ -4,7 +4,7 @@ mod closing;
 mod parts;
 
 use crate::html::{Block, Cell, Column, HtmlDocument, Section, Status, Table, Verdict as Mark};
-use crate::results::notes_words;
+use crate::notes::notes_words;
 use calotte::analysis::Analysis;
 use calotte::analysis::Row;
 use calotte::quantity::Quantity;

@@ -14,7 +14,7 @@ use calotte_format::units::degrees;
 
 use super::names;
 use crate::input::Input;
-use crate::results::few_digits_words;
+use crate::notes::few_digits_words;
 use crate::sides::{Mean, caution};
 use calotte_format::map_request::{AxisValues, Request};
 use calotte_format::words;

@@ -19,8 +19,8 @@ use calotte_format::words;
 use super::built::{clearing_document, surroundings_document};
 use super::common::{direction_document, scalars};
 use super::configuration::configuration_document;
-use super::notes::notes_words;
 use crate::cautions::cautions_of;
+use crate::notes::notes_words;
 use crate::supports::typical_document;
 
 /// The agreed document of one analysis, without what the caller adds about the run.

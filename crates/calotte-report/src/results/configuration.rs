@@ -5,7 +5,7 @@ use calotte_document::configuration::ConfigurationDocument;
 use calotte_format::units::degrees;
 
 use super::common::{direction_document, scalars};
-use super::notes::few_digits_words;
+use crate::notes::few_digits_words;
 
 /// One configuration of the agreed list.
 pub fn configuration_document(result: &ConfigurationResult) -> ConfigurationDocument {

@@ -2,16 +2,14 @@
 //!
 //! Parts: `analysis` (one design over the region), `built` (what is built and what it keeps
 //! clear of), `configuration` (one configuration), `common` (what
-//! these share), `notes` (where the model holds, in words).
+//! these share).
 
 mod analysis;
 mod built;
 mod common;
 mod configuration;
-mod notes;
 
 pub use analysis::{analysis_document, comparison_document, joint_loads, requirement_document};
 pub use built::{distances_document, parts_document};
 pub use common::direction_document;
 pub use configuration::configuration_document;
-pub use notes::{few_digits_words, keep_outs_words, notes_words};
