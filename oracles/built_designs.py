@@ -63,6 +63,19 @@ class BuiltDesign(Design):
             self.joint_radius, self.section_depth, self.layers, self.pair, names, carrier
         )
 
+    def pair_at(self, joint):
+        """The bearings of a joint, by its printed name."""
+        return self.pair
+
+    def pin_sizes_at(self, joint):
+        """Diameter and bore of the pin of a joint, m."""
+        return self.pin_diameter, self.pin_bore
+
+    def boss_at(self, pins, bar, point_mm):
+        """The round of a bar at a point of its centre line."""
+        diameter = max(self.boss_diameter, self.section_width)
+        return built_parts.Boss(diameter, self.stack().boss_height, self.section_depth)
+
     def file(self):
         """The design as TOML text."""
         return built_design_file(self)

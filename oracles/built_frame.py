@@ -66,7 +66,7 @@ class FrameBuilder:
             raise ValueError(f"{what}: {bar} has no station at {point * 1e3} mm")
         return node
 
-    def add_arc(self, bar, arc, members_per_arc):
+    def add_arc(self, bar, arc, members_per_arc, section=None):
         """Members along one arc about the remote centre, between its rigid bosses."""
         start, end = metres(arc["from_mm"]), metres(arc["to_mm"])
         radius = bar["radius_mm"] / 1e3
@@ -83,7 +83,7 @@ class FrameBuilder:
             self.frame.rigid_links += zip((first, last), ends, strict=True)
             first, last = ends
         nodes = [first, *nodes, last]
-        self.frame.members += zip(nodes[:-1], nodes[1:], strict=True)
+        self.frame.add_members(nodes, section)
 
     def add_pin(self, pin, material, pair):
         """The pin's member and the pair of bearings at its end."""
@@ -109,13 +109,14 @@ class FrameBuilder:
         self.frame.tip_frame = local_frame(direction)
 
 
-def built_frame(parts, material, section, pin_material, pair, members_per_arc):
-    """The straight frame of the given parts."""
+def built_frame(parts, material, section, pin_material, pair, members_per_arc, own=None):
+    """The straight frame of the given parts; `own` says what differs, by bar and by joint."""
     builder = FrameBuilder(parts, material, section)
     for bar in parts["bars"]:
         for arc in bar["arcs"]:
-            builder.add_arc(bar, arc, members_per_arc)
+            of_bar = None if own is None else own.section(bar["name"])
+            builder.add_arc(bar, arc, members_per_arc, of_bar)
     for pin in parts["pins"]:
-        builder.add_pin(pin, pin_material, pair)
+        builder.add_pin(pin, pin_material, pair if own is None else own.pair(pin["joint"]))
     builder.add_tool(parts["tool"])
     return builder.frame

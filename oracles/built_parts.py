@@ -135,7 +135,7 @@ def parts_of(linkage, design):
     for bar in bars.values():
         for arc in bar["arcs"]:
             arc["rigid_mm"] = [
-                rigid_length(design, stacked, hole_at(design, pins, bar, arc[end]))
+                rigid_length(design.boss_at(pins, bar, arc[end]), hole_at(design, pins, bar, arc[end]))
                 for end in ("from_mm", "to_mm")
             ]
     return {
@@ -160,19 +160,34 @@ def hole_at(design, pins, bar, point_mm):
         if pin["clamped_in"] == bar["name"]:
             holes.append(pin["diameter_mm"])
         if pin["bearings_in"] == bar["name"]:
-            holes.append(design.pair.outer_diameter * MM)
+            holes.append(design.pair_at(pin["joint"]).outer_diameter * MM)
     return max(holes)
 
 
-def rigid_length(design, stacked, hole):
+@dataclass(frozen=True)
+class Boss:
+    """The round in which a bar ends, and the bar's own depth, m."""
+
+    diameter: float
+    height: float
+    depth: float
+
+
+def joint_at(pins, point_mm):
+    """Printed name of a joint on the ray of a point; None where there is none."""
+    ray = unit(np.array(point_mm))
+    names = (pin["joint"] for pin in pins if np.linalg.norm(unit(np.array(pin["from_mm"])) - ray) <= 1e-9)
+    return next(names, None)
+
+
+def rigid_length(boss, hole):
     """Length a boss holds rigid on either side of its axis, mm.
 
     What fills the hole is rigid, the wall around it as far as it is higher than the bar; found
     with solid models (`test_solid_arc.py`).
     """
-    higher = max(0.0, 1.0 - design.section_depth / stacked.boss_height)
-    boss = max(design.boss_diameter, design.section_width) * MM
-    return 0.5 * (hole + higher * (boss - hole))
+    higher = max(0.0, 1.0 - boss.depth / boss.height)
+    return 0.5 * (hole + higher * (boss.diameter * MM - hole))
 
 
 def pin_of(linkage, design, stacked, joint):
@@ -187,7 +202,7 @@ def pin_of(linkage, design, stacked, joint):
         pair = (printed(linkage.stations[joint.first].body), second)
         inner, outer = sorted(pair, key=lambda bar: stacked.radii[bar])
         clamp, bearings = (inner, outer) if design.pin_clamped_in == "inner" else (outer, inner)
-        end, diameters = stacked.radii[bearings], (design.pin_diameter, design.pin_bore)
+        end, diameters = stacked.radii[bearings], design.pin_sizes_at(printed(joint.name))
     return {
         "joint": printed(joint.name),
         "clamped_in": clamp,

@@ -76,6 +76,20 @@ class Frame:
     tool_node: int = -1
     tip: np.ndarray | None = None
     tip_frame: np.ndarray | None = None
+    #: sections of members that have another one than `section`, by their place among `members`
+    member_sections: dict[int, Section] = field(default_factory=dict)
+
+    def section_of(self, member):
+        """Section of a member, by its place among `members`."""
+        return self.member_sections.get(member, self.section)
+
+    def add_members(self, nodes, section=None):
+        """Members from node to node along a list, all of one section."""
+        pairs = list(zip(nodes[:-1], nodes[1:], strict=True))
+        if section is not None:
+            start = len(self.members)
+            self.member_sections |= {start + index: section for index in range(len(pairs))}
+        self.members += pairs
 
     def add_node(self, position):
         """Adds a node and returns its index."""
@@ -93,21 +107,27 @@ def frame_of(
     members_per_arc,
     boss_diameter=0.0,
     base_stiffness=None,
+    own=None,
 ):
     """The straight-segment frame of a linkage in one configuration.
 
     `base_stiffness` replaces `joint_stiffness` at the base joints if given. With a
     `boss_diameter`, the first and last boss_diameter/2 of every arc (measured along its
-    centre line) are rigid.
+    centre line) are rigid. `own`, if given, says what differs: `section(body)`,
+    `stiffness(joint name)` and `boss(station)`.
     """
     frame = Frame(material, section)
     for station in linkage.stations:
         frame.add_node(joint_radius * station.direction)
     for arc in linkage.arcs:
-        _add_arc(frame, linkage, arc, joint_radius, members_per_arc, boss_diameter)
+        bosses = [boss_diameter if own is None else own.boss(end) for end in (arc.start, arc.end)]
+        of_arc = None if own is None else own.section(arc.body)
+        _add_arc(frame, linkage, arc, joint_radius, members_per_arc, bosses, of_arc)
     for joint in linkage.joints:
         at_base = joint.first is None and base_stiffness is not None
         stiffness = base_stiffness if at_base else joint_stiffness
+        if own is not None:
+            stiffness = own.stiffness(joint.name)
         frame.joints.append(FrameJoint(joint.first, joint.second, joint.axis, stiffness, joint.driven))
     frame.tool_node = linkage.tool_station
     frame.tip = tip_radius * linkage.tool_direction
@@ -115,19 +135,19 @@ def frame_of(
     return frame
 
 
-def _add_arc(frame, linkage, arc, radius, members_per_arc, boss_diameter):
+def _add_arc(frame, linkage, arc, radius, members_per_arc, bosses, section):
     """Adds the nodes, members and rigid end zones of one arc."""
     start, end = linkage.stations[arc.start].direction, linkage.stations[arc.end].direction
     normal, length = unit(np.cross(start, end)), angle_between(start, end)
-    rigid = 0.5 * boss_diameter / radius
-    angles = np.linspace(rigid, length - rigid, members_per_arc + 1)
+    rigid = [0.5 * boss / radius for boss in bosses]
+    angles = np.linspace(rigid[0], length - rigid[1], members_per_arc + 1)
     inner = [frame.add_node(radius * turn(start, normal, angle)) for angle in angles[1:-1]]
     first, last = arc.start, arc.end
-    if rigid:
+    if any(rigid):
         first, last = (frame.add_node(radius * turn(start, normal, angle)) for angle in angles[[0, -1]])
         frame.rigid_links += [(arc.start, first), (arc.end, last)]
     nodes = [first, *inner, last]
-    frame.members += zip(nodes[:-1], nodes[1:])
+    frame.add_members(nodes, section)
 
 
 def extrapolated(solve, build, coarse=20, fine=40):
@@ -177,9 +197,10 @@ class FrameLibrary:
     @staticmethod
     def _add_members(model, frame):
         """Elastic Timoshenko members; local x along the member, local z radial."""
-        material, section = frame.material, frame.section
-        shear_area = section.shear_factor * section.area
+        material = frame.material
         for tag, (first, second) in enumerate(frame.members, start=1):
+            section = frame.section_of(tag - 1)
+            shear_area = section.shear_factor * section.area
             outward = unit(frame.nodes[first] + frame.nodes[second])
             model.geomTransf("Linear", tag, *map(float, outward))
             # about local y (normal of the arc's plane): in plane; about local z: out of plane

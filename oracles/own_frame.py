@@ -127,9 +127,9 @@ class Scatter:
 
 def member_blocks(frame):
     """Nodes and stiffness of every member: first those of the bars, then the pins."""
-    for first, second in frame.members:
+    for member, (first, second) in enumerate(frame.members):
         start, end = frame.nodes[first], frame.nodes[second]
-        yield first, second, member_stiffness(start, end, frame.material, frame.section)
+        yield first, second, member_stiffness(start, end, frame.material, frame.section_of(member))
     for pin in frame.pins:
         start, end = frame.nodes[pin.first], frame.nodes[pin.second]
         beside = np.eye(3)[np.argmin(np.abs(end - start))]  # round: any direction will do
