@@ -10,6 +10,7 @@ use ts_rs::TS;
 use crate::built::{Arrangement, Clearing, Surroundings};
 use crate::common::{EnergyShares, PolarAzimuth, StiffnessDocument};
 use crate::configuration::ConfigurationDocument;
+use crate::differing::Differing;
 use crate::opinion::CrossCheck;
 use crate::releases::Releases;
 use crate::run::{AnalysisRun, Run};
@@ -67,6 +68,10 @@ pub struct Analysis {
     pub cross_check_at_worst: Option<CrossCheck>,
     /// Mass that moves.
     pub moving_mass_kg: f64,
+    /// Every bar and joint with what it has; absent where all are alike.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub differing: Option<Differing>,
     /// Maximum load on each joint.
     pub joint_loads_max: Vec<JointLoad>,
     /// Where the model holds.

@@ -161,7 +161,7 @@ pub struct Meeting {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct Parts {
-    /// Diameter of the bosses.
+    /// Diameter of the bosses of joints whose level has none of its own.
     pub boss_diameter_mm: f64,
     /// Bars.
     pub bars: Vec<BarLines>,

@@ -11,6 +11,7 @@ pub mod common;
 pub mod comparison;
 pub mod configuration;
 pub mod design;
+pub mod differing;
 pub mod fitted;
 pub mod judged;
 pub mod map;

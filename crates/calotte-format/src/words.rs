@@ -1,5 +1,7 @@
 //! Numbers and quantities in words, the same on the terminal, in documents and on the page.
 
+mod own;
+
 use crate::units::{degrees, millimetres};
 use calotte::analysis::Row;
 use calotte::brief::ArrangementChoice;
@@ -10,6 +12,8 @@ use calotte::design::{
 use calotte::quantity::{Form, Quantity};
 use calotte::sphere::Direction;
 use calotte::stock::Section;
+
+pub use own::{own_joints, sections};
 
 /// A number with a sensible number of digits and a true minus sign.
 pub fn number(value: f64, digits: usize) -> String {
@@ -265,12 +269,20 @@ pub fn row_margin(row: &Row) -> Option<String> {
     })
 }
 
+/// A size in millimetres without its unit, to a tenth where it is not whole.
+fn short_millimetres(value: f64) -> String {
+    let text = number(millimetres(value), 1);
+    text.strip_suffix(".0").unwrap_or(&text).to_string()
+}
+
+/// The same with its unit.
+fn millimetres_words(value: f64) -> String {
+    format!("{} mm", short_millimetres(value))
+}
+
 /// A section in words.
 pub fn section(section: &Section) -> String {
-    let mm = |value: f64| {
-        let text = number(millimetres(value), 1);
-        text.strip_suffix(".0").unwrap_or(&text).to_string()
-    };
+    let mm = short_millimetres;
     match *section {
         Section::Rectangle { tangential, radial } => {
             format!("{} × {} mm", mm(tangential), mm(radial))

@@ -143,12 +143,14 @@ pub fn chosen_words(design: &Design) -> String {
         "{}, radius {} mm, section {}, {}, {}, {}",
         words::linkage(design),
         words::three(design.joint_radius * 1e3),
-        words::section(&design.section),
+        words::sections(design),
         design.material.name,
         driven_words(design),
         base_axis_words(design)
     );
-    if let Some(parts) = &design.joints.parts {
+    if let Some(joints) = words::own_joints(design) {
+        text.push_str(&format!(", joints: {joints}"));
+    } else if let Some(parts) = &design.joints.parts {
         text.push_str(&format!(
             ", bearing {}, pin {} mm",
             parts.bearing.name,
@@ -662,13 +664,27 @@ fn joint_words(analysis: &Analysis) -> Option<String> {
 /// What the most loaded bearing carries across its axis, and its stiffness there beside
 /// the one taken; `None` without bearings or where the model has no answer.
 fn bearing_words(design: &Design, analysis: &Analysis) -> Option<String> {
-    let parts = design.joints.parts.as_ref()?;
-    let bearing = &parts.bearing;
-    let (name, load) = analysis
+    let rule = design.joints.parts.as_ref()?;
+    // Each joint has the bearings of its level.
+    let linkage = calotte::family::build(design).ok()?;
+    let of_joint = |name: &str| {
+        let joint = linkage.joints.iter().find(|joint| joint.name == name);
+        let parts = joint.and_then(|joint| joint.properties(design).parts.as_ref());
+        parts.unwrap_or(rule)
+    };
+    let (name, load, parts) = analysis
         .joint_loads
         .iter()
-        .map(|(name, load)| (name, 0.5 * load.radial + load.tilt / parts.pair_spacing))
+        .map(|(name, load)| {
+            let parts = of_joint(name);
+            (
+                name,
+                0.5 * load.radial + load.tilt / parts.pair_spacing,
+                parts,
+            )
+        })
         .max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let bearing = &parts.bearing;
     let there = bearing.radial_stiffness_at(load).ok()?;
     let newton_per_micrometre = |value: f64| words::three(value * 1e-6);
     let taken = match bearing.stiffness_at {

@@ -62,8 +62,11 @@ pub fn run(options: &AnalyseOptions) -> Result<Verdict, Failure> {
         .then(|| layer_choices(&subject))
         .transpose()
         .map_err(|error| {
-            Failure::new(error)
-                .hint("--layers needs a design with [layers] that reaches the region")
+            Failure::new(error).hint(if nominal.own.is_empty() {
+                "--layers needs a design with [layers] that reaches the region"
+            } else {
+                "write arrangement = \"given\" with the layer of each bar in of_bars"
+            })
         })?;
     let released = options
         .releases

@@ -25,7 +25,7 @@ pub fn settings(request: &Request, design: &Design) -> Vec<(String, String)> {
         add("tip radius", millimetres(design.tool.tip_radius));
     }
     if !given(&[Variable::Tangential, Variable::Radial, Variable::Diameter]) {
-        add("section", words::section(&design.section));
+        add("section", words::sections(design));
     }
     add(
         "material",
@@ -112,6 +112,10 @@ fn joints(request: &Request, design: &Design, add: &mut impl FnMut(&str, String)
         return;
     };
     parts_and_layers(request, design, add);
+    if let Some(joints) = words::own_joints(design) {
+        add("these joints", joints);
+        return;
+    }
     let parts: Vec<String> = [
         (Variable::JointAxial, joints.axial.value, "N/m axial"),
         (Variable::JointRadial, joints.radial.value, "N/m radial"),
@@ -140,7 +144,8 @@ fn joints(request: &Request, design: &Design, add: &mut impl FnMut(&str, String)
 /// Bearings, pins and layers where the map leaves them as they are.
 fn parts_and_layers(request: &Request, design: &Design, add: &mut impl FnMut(&str, String)) {
     let millimetres = |value: f64| format!("{} mm", names::number(value * 1e3));
-    if let Some(parts) = &design.joints.parts {
+    let alike = design.own.joints.is_empty();
+    if let Some(parts) = design.joints.parts.as_ref().filter(|_| alike) {
         let bearing = &parts.bearing;
         if request.varies(Variable::BearingBore) {
             add("bearings", format!("of the series of {}", bearing.name));

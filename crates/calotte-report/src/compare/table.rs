@@ -36,12 +36,15 @@ pub fn text(columns: &[Column], fit: Option<&Input<FitRead>>, people_near: bool)
     for (index, column) in columns.iter().enumerate() {
         text.push_str(&format!("{}  {}\n", letter(index), column.name));
         let design = &column.design.value;
-        let words = format!(
+        let mut words = format!(
             "{}, {}, {}",
             words::linkage(design),
-            words::section(&design.section),
+            words::sections(design),
             design.material.name
         );
+        if let Some(joints) = words::own_joints(design) {
+            words.push_str(&format!(", joints: {joints}"));
+        }
         for line in words::wrapped(&words, WIDTH - 4) {
             text.push_str(&format!("   {line}\n"));
         }

@@ -19,6 +19,7 @@ use calotte_format::words;
 use super::built::{clearing_document, surroundings_document};
 use super::common::{direction_document, scalars};
 use super::configuration::configuration_document;
+use super::differing::differing_document;
 use crate::cautions::cautions_of;
 use crate::notes::notes_words;
 use crate::supports::typical_document;
@@ -56,6 +57,7 @@ pub fn analysis_document(design: &Design, analysis: &Analysis) -> document::Anal
         stiffness: stiffness(analysis),
         cross_check_at_worst: analysis.cross_check.as_ref().map(comparison_document),
         moving_mass_kg: analysis.moving_mass,
+        differing: differing_document(design),
         joint_loads_max: joint_loads(analysis),
         validity: document::Validity {
             notes: notes_words(&analysis.notes),

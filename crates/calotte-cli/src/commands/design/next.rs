@@ -5,7 +5,7 @@ use std::path::Path;
 use calotte::brief::{Brief, Kept};
 use calotte::design::Design;
 use calotte::family::parameters::Capability;
-use calotte::search::{as_measured, narrowed};
+use calotte::search::{KeptError, as_measured, narrowed};
 use calotte_report::found::{FitRead, read_fit};
 use calotte_report::input::Input;
 use calotte_report::prototype::{Prototype, as_found};
@@ -112,8 +112,10 @@ pub fn narrowed_brief(prototype: &Prototype, brief: &Input<Brief>) -> Result<Bri
         match calotte_format::refused_to_keep(&error, &brief.text) {
             Some(error) => Failure::format(&error, &brief.path),
             // What --keep names is in no file.
-            None => Failure::new(format!("{error}\n  prototype: {prototype}"))
-                .hint("name with --keep only parts that the prototype has"),
+            None => Failure::new(format!("{error}\n  prototype: {prototype}")).hint(match error {
+                KeptError::NotYet(_) => "keep its base alone, or nothing of it",
+                _ => "name with --keep only parts that the prototype has",
+            }),
         }
     })
 }

@@ -19,10 +19,13 @@ fn settings(found: &Found, grid: &str) -> Vec<(String, String)> {
             "radius",
             format!("{} mm", words::three(design.joint_radius * 1e3)),
         ),
-        pair("section", words::section(&design.section)),
+        pair("section", words::sections(design)),
         pair("material", design.material.name.clone()),
         pair("region", region_words(&brief.region)),
     ];
+    if let Some(joints) = words::own_joints(design) {
+        settings.push(pair("joints", joints));
+    }
     if !brief.loads.is_empty() {
         let loads: Vec<String> = brief.loads.iter().map(load_words).collect();
         settings.push(pair("loads", loads.join(", ")));
