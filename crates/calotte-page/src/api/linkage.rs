@@ -2,6 +2,7 @@
 
 use axum::Json;
 use axum::extract::State;
+use calotte::design::Design;
 use calotte::linkage::Linkage;
 use calotte::stock::Section;
 use calotte_format::units::{degrees, millimetres};
@@ -38,12 +39,14 @@ fn answer(ready: &Prepared) -> LinkageAnswer {
         total_arc_deg: degrees(design.family.total_arc()),
         joint_radius_mm: millimetres(design.joint_radius),
         section: section(&design.section),
+        differing: differing(design),
         boss_diameter_mm: millimetres(design.joints.boss_diameter),
         bodies: linkage
             .bodies
             .iter()
             .map(|body| BodyShape {
                 name: body.name.clone(),
+                section: section(body.section(design)),
                 stations: body.stations.iter().map(triple).collect(),
                 arcs: body
                     .arcs
@@ -72,6 +75,15 @@ fn answer(ready: &Prepared) -> LinkageAnswer {
             .is_built()
             .then(|| index(ready.model.built.layer_count)),
     }
+}
+
+/// What differs, a line for sections and one for joints.
+fn differing(design: &Design) -> Vec<String> {
+    let sections = (!design.own.sections.is_empty()).then(|| words::sections(design));
+    let joints = words::own_joints(design);
+    let line = |what: &str, words: Option<String>| words.map(|words| format!("{what}: {words}"));
+    let lines = [line("sections", sections), line("joints", joints)];
+    lines.into_iter().flatten().collect()
 }
 
 /// Active joint angles in the middle of the working range, rad; of the natural span

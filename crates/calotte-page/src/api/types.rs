@@ -10,7 +10,8 @@ use ts_rs::{Config, TS};
 use super::wire;
 use crate::server::project::shapes;
 use calotte_document::{
-    analysis, built, common, configuration, fitted, measured, opinion, planned, safety, weighed,
+    analysis, built, common, configuration, differing, fitted, measured, opinion, planned, safety,
+    weighed,
 };
 
 /// A schema as a TypeScript type.
@@ -169,6 +170,7 @@ fn file() -> String {
     add!(configuration: ConfigurationDocument);
     add!(safety: Safety);
     add!(opinion: CrossCheck, CrossCheckEntry);
+    add!(differing: Differing, BarSection, JointAtLevel);
     add!(built: PartDistance, Parts, BarLines, ArcLine, PinLine, ToolLine);
     add!(planned: PlanDocument, PlannedRow, PlannedParameter, PlannedLoad, RandomPlans, PlanOrder, WorseParameter, NarrowRange);
     add!(measured: FitDocument, SphereDocument, RegistrationDocument, AfterFit, PointsVerdict, PointsExplanation, MeasureNext, PointsCombination, LackDocument, LackTestShape, RejectedShape, OffParameter, NeverIdentifiable, MeasuredRow, LocalResidual, HoldOutShape, PointsCause, NamedValue, ResidualZone, RepeatedGroup, OrientationShape, OrientationsFound, OrientationReason, OrientationAngles);

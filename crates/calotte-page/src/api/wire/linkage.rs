@@ -38,6 +38,8 @@ pub(crate) struct BodyShape {
     pub stations: Vec<Triple>,
     /// Arcs between stations, by index.
     pub arcs: Vec<[u32; 2]>,
+    /// Its section.
+    pub section: SectionShape,
 }
 
 /// What a joint is in its linkage.
@@ -83,8 +85,11 @@ pub(crate) struct LinkageAnswer {
     pub total_arc_deg: f64,
     /// Radius of the centre lines, mm.
     pub joint_radius_mm: f64,
-    /// Section.
+    /// Section of bars that have none of their own.
     pub section: SectionShape,
+    /// What differs from it and from the joints of most levels, in words; empty where all are
+    /// alike.
+    pub differing: Vec<String>,
     /// Diameter of the bosses, mm; 0 for none.
     pub boss_diameter_mm: f64,
     /// Bodies; the first is the ground.

@@ -98,6 +98,85 @@ export interface DesignFile {
     };
     /** Diameter of the boss about each joint; its radius is a rigid end zone of every arc; 0 = none, but with a bearing it is the bearing's outer diameter + 5 mm unless given [mm]. */
     boss_diameter_mm?: number;
+    /** Joints of a level that differ, one entry for each level. Without it: all joints are alike. */
+    level?: ({
+      /** Stiffness along the joint's own axis, which is radial to the sphere [N/m]. Without it: that of [joints]. */
+      axial_n_per_m?: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+      /** Bearings of the level; spacing_mm and axial_hold are its own too. Without it: that of [joints], with its spacing. */
+      bearing?: {
+        /** Which bearings of the pair hold the pin along its axis. */
+        axial_hold?: "both" | "one";
+        /** Stiffness of one bearing along its axis, radial to the sphere [N/m]. Without it: typical of the shipped size: enter the maker's. */
+        axial_n_per_m?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
+        /** Internal play along its axis, from end to end [mm]. Without it: typical of the shipped size; 0 for another. */
+        axial_play_mm?: number;
+        /** Bore [mm]. Without it: the shipped table's, for a designation of the table. */
+        bore_mm?: number;
+        /** Dynamic load rating C [N]. Without it: typical of the shipped size: enter the maker's. */
+        dynamic_rating_n?: number;
+        /** How it carries. Without it: "ball". */
+        kind?: "ball" | "bushing";
+        /** Load along the axis of one bearing at which its stiffness is taken, with load_radial_n [N]. Without it: none: the typical band, or the stiffness stated. */
+        load_axial_n?: number;
+        /** Load across the axis of one bearing at which its stiffness is taken, with load_axial_n [N]. Without it: none: the typical band, or the stiffness stated. */
+        load_radial_n?: number;
+        /** Mass of one bearing [kg]. Without it: typical of the shipped size; 0 for another. */
+        mass_kg?: number;
+        /** Designation of the shipped table, or any other name with its sizes and stiffnesses. */
+        name: string;
+        /** Outer diameter [mm]. Without it: the shipped table's, for a designation of the table. */
+        outer_diameter_mm?: number;
+        /** Axial preload of a ball bearing, from which its stiffness follows; takes its play away and holds while the loads that act leave some of it [N]. Without it: none: the typical band, or the stiffness stated. */
+        preload_n?: number;
+        /** Stiffness of one bearing across its axis, tangential to the sphere [N/m]. Without it: typical of the shipped size: enter the maker's. */
+        radial_n_per_m?: number | {
+          from: number;
+          to: number;
+          value: number;
+        };
+        /** Internal play across its axis, difference of the diameters [mm]. Without it: typical of the shipped size; 0 for another. */
+        radial_play_mm?: number;
+        /** Distance between the middles of the two bearings [mm]. Without it: its width + 1 mm. */
+        spacing_mm?: number;
+        /** Static load rating C0 [N]. Without it: typical of the shipped size: enter the maker's. */
+        static_rating_n?: number;
+        /** Width along its axis [mm]. Without it: the shipped table's, for a designation of the table. */
+        width_mm?: number;
+      };
+      /** Diameter of the boss about each joint of the level [mm]. Without it: that of [joints]; with a bearing of its own the bearing's outer diameter + 5 mm. */
+      boss_diameter_mm?: number;
+      /** The level: 0 the base joints, then the stage of a scissor linkage (its side joints and apex); 1 the elbow of an arm, elbows and apex of a five-bar. */
+      level: number;
+      /** Mass of pin and bearing of one joint; with a bearing, added to theirs [kg]. Without it: that of [joints]. */
+      mass_kg?: number;
+      /** Sizes of the pin. Without it: that of [joints]; with a bearing of its own a solid one of its bore. */
+      pin?: {
+        /** Diameter of its bore; 0 = solid [mm]. */
+        bore_mm?: number;
+        /** Outer diameter, at most the bearing's bore [mm]. Without it: the bearing's bore. */
+        diameter_mm?: number;
+      };
+      /** Stiffness across the joint's own axis, tangential to the sphere [N/m]. Without it: that of [joints]. */
+      radial_n_per_m?: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+      /** Stiffness against tilting about any axis across the joint's own [N·m/rad]. Without it: that of [joints]. */
+      tilt_nm_per_rad?: number | {
+        from: number;
+        to: number;
+        value: number;
+      };
+    })[];
     /** Mass of pin and bearing of one joint; with a bearing, added to theirs [kg]. */
     mass_kg?: number;
     /** Factors that measuring a prototype has shown; needs `bearing`. Without it: the joints are as stiff as their parts predict. */
@@ -421,10 +500,43 @@ export interface DesignFile {
       };
     };
   };
-  /** Cross-section of every bar. */
+  /** Cross-section of the bars. */
   section: {
     /** Axial stiffness E·A along the bar [N]. */
     axial_n?: number;
+    /** Sections of single bars, one entry for each; they go before that of their level. Without it: bars have the section of their level, or the one above. */
+    bar?: ({
+      /** Axial stiffness E·A along the bar [N]. */
+      axial_n?: number;
+      /** Bending stiffness in the arc's plane [N·m²]. */
+      bending_in_plane_nm2?: number;
+      /** Bending stiffness out of the arc's plane [N·m²]. */
+      bending_out_of_plane_nm2?: number;
+      /** Diameter [mm]. */
+      diameter_mm?: number;
+      /** Inner diameter, below the outer [mm]. */
+      inner_diameter_mm?: number;
+      /** Mass per length [kg/m]. */
+      mass_per_length_kg_m?: number;
+      /** The bar, as results print it: base-left, bar-left-1 and so on; first-arc and second-arc of an arm; proximal-left, distal-left of a five-bar. */
+      name: string;
+      /** Outer diameter [mm]. */
+      outer_diameter_mm?: number;
+      /** Overall size along the sphere's radius [mm]. */
+      radial_mm?: number;
+      /** Shape of the section. */
+      shape: "rectangle" | "tube" | "rod" | "custom";
+      /** Shear stiffness in the arc's plane [N]. Without it: infinite: shear is neglected. */
+      shear_in_plane_n?: number;
+      /** Shear stiffness out of the arc's plane [N]. Without it: infinite: shear is neglected. */
+      shear_out_of_plane_n?: number;
+      /** Overall size across the bar, along the sphere [mm]. */
+      tangential_mm?: number;
+      /** Torsional stiffness [N·m²]. */
+      torsional_nm2?: number;
+      /** Wall of a hollow rectangle [mm]. Without it: the rectangle is solid. */
+      wall_mm?: number;
+    })[];
     /** Bending stiffness in the arc's plane [N·m²]. */
     bending_in_plane_nm2?: number;
     /** Bending stiffness out of the arc's plane [N·m²]. */
@@ -433,6 +545,39 @@ export interface DesignFile {
     diameter_mm?: number;
     /** Inner diameter, below the outer [mm]. */
     inner_diameter_mm?: number;
+    /** Sections of the bars that start from the joints of a level, one entry for each. Without it: all bars have the section above. */
+    level?: ({
+      /** Axial stiffness E·A along the bar [N]. */
+      axial_n?: number;
+      /** Bending stiffness in the arc's plane [N·m²]. */
+      bending_in_plane_nm2?: number;
+      /** Bending stiffness out of the arc's plane [N·m²]. */
+      bending_out_of_plane_nm2?: number;
+      /** Diameter [mm]. */
+      diameter_mm?: number;
+      /** Inner diameter, below the outer [mm]. */
+      inner_diameter_mm?: number;
+      /** The level: 0 the base joints, then the stage of a scissor linkage (its side joints and apex); 1 the elbow of an arm, elbows and apex of a five-bar. */
+      level: number;
+      /** Mass per length [kg/m]. */
+      mass_per_length_kg_m?: number;
+      /** Outer diameter [mm]. */
+      outer_diameter_mm?: number;
+      /** Overall size along the sphere's radius [mm]. */
+      radial_mm?: number;
+      /** Shape of the section. */
+      shape: "rectangle" | "tube" | "rod" | "custom";
+      /** Shear stiffness in the arc's plane [N]. Without it: infinite: shear is neglected. */
+      shear_in_plane_n?: number;
+      /** Shear stiffness out of the arc's plane [N]. Without it: infinite: shear is neglected. */
+      shear_out_of_plane_n?: number;
+      /** Overall size across the bar, along the sphere [mm]. */
+      tangential_mm?: number;
+      /** Torsional stiffness [N·m²]. */
+      torsional_nm2?: number;
+      /** Wall of a hollow rectangle [mm]. Without it: the rectangle is solid. */
+      wall_mm?: number;
+    })[];
     /** Mass per length [kg/m]. */
     mass_per_length_kg_m?: number;
     /** Outer diameter [mm]. */
@@ -709,7 +854,11 @@ stations: Array<[number, number, number]>,
 /**
  * Arcs between stations, by index.
  */
-arcs: Array<[number, number]>, };
+arcs: Array<[number, number]>, 
+/**
+ * Its section.
+ */
+section: SectionShape, };
 
 /**
  * What a joint is in its linkage.
@@ -762,9 +911,14 @@ total_arc_deg: number,
  */
 joint_radius_mm: number, 
 /**
- * Section.
+ * Section of bars that have none of their own.
  */
 section: SectionShape, 
+/**
+ * What differs from it and from the joints of most levels, in words; empty where all are
+ * alike.
+ */
+differing: Array<string>, 
 /**
  * Diameter of the bosses, mm; 0 for none.
  */
@@ -2104,6 +2258,85 @@ hand_estimate_reason: string | null,
 hand_estimate_relative_difference: number | null, };
 
 /**
+ * Every bar with its section and every joint with its level, where any of them differ.
+ */
+export type Differing = { 
+/**
+ * Bars, from the base outward.
+ */
+bars: Array<BarSection>, 
+/**
+ * Joints, from the base outward.
+ */
+joints: Array<JointAtLevel>, };
+
+/**
+ * A bar and its section.
+ */
+export type BarSection = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Level of the joints it starts from, 0 at the base.
+ */
+level: number, 
+/**
+ * Its section in words.
+ */
+section: string, 
+/**
+ * Overall size across the bar, along the sphere.
+ */
+tangential_mm: number, 
+/**
+ * Overall size along the sphere's radius.
+ */
+radial_mm: number, };
+
+/**
+ * A joint and what it is made of.
+ */
+export type JointAtLevel = { 
+/**
+ * Its name.
+ */
+name: string, 
+/**
+ * Its level, 0 at the base.
+ */
+level: number, 
+/**
+ * Its bearings; null where joints are given by stiffness, or rigid.
+ */
+bearing: string | null, 
+/**
+ * Distance of the two bearings; null without bearings.
+ */
+spacing_mm: number | null, 
+/**
+ * Diameter of its pin; null without bearings.
+ */
+pin_diameter_mm: number | null, 
+/**
+ * Stiffness of the pair, or of the joint, along its own axis; null for a rigid joint.
+ */
+axial_n_per_m: number | null, 
+/**
+ * Across its own axis; null for a rigid joint.
+ */
+radial_n_per_m: number | null, 
+/**
+ * Against tilting; null for a rigid joint.
+ */
+tilt_nm_per_rad: number | null, 
+/**
+ * Diameter of its bosses; 0 for none.
+ */
+boss_diameter_mm: number, };
+
+/**
  * Two parts at one configuration.
  */
 export type PartDistance = { 
@@ -2125,7 +2358,7 @@ distance_mm: number, };
  */
 export type Parts = { 
 /**
- * Diameter of the bosses.
+ * Diameter of the bosses of joints whose level has none of its own.
  */
 boss_diameter_mm: number, 
 /**

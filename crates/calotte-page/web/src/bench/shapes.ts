@@ -6,6 +6,7 @@ import type {
   PartsAnswer,
   PolarAzimuth,
   PoseAnswer,
+  SectionShape,
   ZoneShape,
 } from '../api/types';
 import type {
@@ -16,6 +17,7 @@ import type {
   ScenePose,
   SceneShape,
   SceneZone,
+  SectionOutline,
   Vec3,
 } from '../dome';
 import { fixed } from '../state/numbers';
@@ -23,28 +25,28 @@ import { turned } from '../state/sphere';
 
 const RADIAN = Math.PI / 180;
 
+function outlineOf(section: SectionShape): SectionOutline {
+  return section.kind === 'rectangle'
+    ? {
+        kind: 'rectangle',
+        tangential: section.tangential_mm,
+        radial: section.radial_mm,
+        wall: section.wall_mm,
+      }
+    : { kind: 'round', outer: section.outer_mm, inner: section.inner_mm };
+}
+
 export function shapeOf(linkage: LinkageAnswer): SceneShape {
   return {
     jointRadius: linkage.joint_radius_mm,
-    section:
-      linkage.section.kind === 'rectangle'
-        ? {
-            kind: 'rectangle',
-            tangential: linkage.section.tangential_mm,
-            radial: linkage.section.radial_mm,
-            wall: linkage.section.wall_mm,
-          }
-        : {
-            kind: 'round',
-            outer: linkage.section.outer_mm,
-            inner: linkage.section.inner_mm,
-          },
+    section: outlineOf(linkage.section),
     bossDiameter: linkage.boss_diameter_mm,
     bodies: linkage.bodies.map((body, index) => ({
       name: body.name,
       moving: index > 0,
       stations: body.stations,
       arcs: body.arcs.map(([from, to]) => ({ from, to })),
+      section: outlineOf(body.section),
     })),
     joints: linkage.joints.map((joint) => ({
       name: joint.name,

@@ -8,7 +8,7 @@ import { overlay, spatialLine, splitLine, type Sight } from './overlay';
 import { bodyColour, branchOf, mix } from './palette';
 import { hull, type Ink, type Point, type Primitive } from './picture';
 import { jointDirection, rotationOf, tintOf, toolDirection } from './state';
-import type { SceneShape, ScenePose, Vec3 } from './types';
+import type { ScenePose, SceneShape, SectionOutline, Vec3 } from './types';
 import { ZONE_ORDER, zoneFills, zoneLines, zoneStyle } from './zones';
 
 const STEP = (3 * Math.PI) / 180;
@@ -71,13 +71,15 @@ interface Piece {
   near: boolean;
   colour: string;
   rank: number;
+  section: SectionOutline;
 }
 
 function piecesOf(sight: Sight, shape: SceneShape, pose: ScenePose | null): Piece[] {
-  const { trim } = jointSizes(shape);
   const tint = tintOf(sight.shown);
   const pieces: Piece[] = [];
   shape.bodies.forEach((body, index) => {
+    const section = body.section ?? shape.section;
+    const { trim } = jointSizes(shape, section);
     const turn = rotationOf(pose, index);
     const colour = bodyColour(sight.colours, body, index, tint?.[index]);
     const rank = ['ground', 'left', 'right'].indexOf(branchOf(body, index));
@@ -88,7 +90,7 @@ function piecesOf(sight: Sight, shape: SceneShape, pose: ScenePose | null): Piec
       const start = along(unit(from), axis, trim);
       const end = along(unit(from), axis, angleBetween(from, to) - trim);
       const line = arcPoints(start, end, STEP).map((point) => rotate(turn, point));
-      pieces.push(...splitBar(sight, shape, line, rotate(turn, axis), { colour, rank }));
+      pieces.push(...splitBar(sight, shape, line, rotate(turn, axis), { colour, rank, section }));
     }
   });
   return pieces;
@@ -99,7 +101,7 @@ function splitBar(
   shape: SceneShape,
   line: Vec3[],
   axis: Vec3,
-  look: { colour: string; rank: number },
+  look: { colour: string; rank: number; section: SectionOutline },
 ): Piece[] {
   const pieces: Piece[] = [];
   for (let i = 0; i + 1 < line.length; i += 1) {
@@ -118,10 +120,11 @@ function splitBar(
 function barFaces(sight: Sight, shape: SceneShape, piece: Piece): Primitive[] {
   const { camera, colours } = sight;
   const edge: Ink = { stroke: colours.edge, width: 0.8 };
-  if (shape.section.kind === 'round') {
+  const { section } = piece;
+  if (section.kind === 'round') {
     const lines = [piece.line.map((d) => camera.project(scale(d, shape.jointRadius)))];
     const middle = scale(piece.line[0] as Vec3, shape.jointRadius);
-    const width = shape.section.outer * camera.pixelsPerMm(middle);
+    const width = section.outer * camera.pixelsPerMm(middle);
     const stroke = (colour: string, w: number): Primitive => {
       const ink: Ink = { stroke: colour, width: w };
       return { role: 'bar', kind: 'path', lines, closed: false, ink };
@@ -132,8 +135,8 @@ function barFaces(sight: Sight, shape: SceneShape, piece: Piece): Primitive[] {
       stroke(piece.colour, 0.55 * width),
     ];
   }
-  const half = widthOf(shape.section) / 2;
-  const rise = heightOf(shape.section) / 2;
+  const half = widthOf(section) / 2;
+  const rise = heightOf(section) / 2;
   const row = (u: number, v: number): Point[] =>
     piece.line.map((d) =>
       camera.project(add(scale(d, shape.jointRadius + v), scale(piece.axis, u))),
@@ -236,10 +239,11 @@ function support(sight: Sight, direction: Vec3): Primitive[] {
 /** Rounded ends of the bars where no boss covers them. */
 function pads(sight: Sight, near: boolean): Primitive[] {
   const { shape, shown, camera, colours } = sight;
-  if (jointSizes(shape).trim > 0) return [];
   const tint = tintOf(shown);
-  const rise = heightOf(shape.section) / 2;
   return shape.bodies.flatMap((body, index) => {
+    const section = body.section ?? shape.section;
+    if (jointSizes(shape, section).trim > 0) return [];
+    const rise = heightOf(section) / 2;
     const stations = new Set(body.arcs.flatMap(({ from, to }) => [from, to]));
     return [...stations].flatMap((station) => {
       const place = body.stations[station];
@@ -250,7 +254,7 @@ function pads(sight: Sight, near: boolean): Primitive[] {
       if (facing !== near || sight.hidden(point)) return [];
       const colour = bodyColour(colours, body, index, tint?.[index]);
       const span: [number, number] = [shape.jointRadius - rise, shape.jointRadius + rise];
-      return post(sight, 'bar', direction, span, widthOf(shape.section), colour);
+      return post(sight, 'bar', direction, span, widthOf(section), colour);
     });
   });
 }

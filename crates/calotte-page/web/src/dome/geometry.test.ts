@@ -144,6 +144,18 @@ describe('bodies and tool', () => {
     expect(more).toBeGreaterThan(bodyMesh(shape, body).indices.length);
   });
 
+  it('draws a bar with its own section', () => {
+    const body = shape.bodies[1];
+    if (!body) throw new Error('the sample has too few bodies');
+    const section: SectionOutline = { kind: 'rectangle', tangential: 12, radial: 30, wall: null };
+    const reach = (mesh: MeshArrays): number => {
+      const corners = [...mesh.indices].map((_, index) => corner(mesh, index));
+      return Math.max(...corners.map((p) => Math.hypot(...p)));
+    };
+    expect(reach(bodyMesh(shape, { ...body, section }))).toBeGreaterThan(shape.jointRadius + 14.9);
+    expect(reach(bodyMesh(shape, body))).toBeLessThan(shape.jointRadius + 14.9);
+  });
+
   it('the tool reaches from its tip past its centre of mass, whether it points in or out', () => {
     const reach = (mesh: MeshArrays): [number, number] => {
       const radii: number[] = [];

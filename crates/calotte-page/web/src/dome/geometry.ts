@@ -296,12 +296,12 @@ export interface JointSizes {
 }
 
 /**
- * Bosses as given; without them a thin pin only. Heights are ours: just enough to be seen above
+ * Bosses as given, beside bars of a section; without them a thin pin only. Heights are ours: just enough to be seen above
  * the bars, which all lie on the same sphere.
  */
-export function jointSizes(shape: SceneShape): JointSizes {
-  const width = widthOf(shape.section);
-  const height = heightOf(shape.section);
+export function jointSizes(shape: SceneShape, section = shape.section): JointSizes {
+  const width = widthOf(section);
+  const height = heightOf(section);
   const boss = shape.bossDiameter;
   // A bar ends where its corners are just inside the boss, so that no corner shows.
   const reach = (boss / 2) ** 2 - (width / 2) ** 2;
@@ -317,14 +317,15 @@ export function jointSizes(shape: SceneShape): JointSizes {
 /** All bars of a body, with rounded ends where no boss covers them. Body frame. */
 export function bodyMesh(shape: SceneShape, body: SceneBody): MeshArrays {
   const builder = new MeshBuilder();
-  const { trim } = jointSizes(shape);
-  const width = widthOf(shape.section);
-  const height = heightOf(shape.section);
+  const section = body.section ?? shape.section;
+  const { trim } = jointSizes(shape, section);
+  const width = widthOf(section);
+  const height = heightOf(section);
   const used = new Set<number>();
   for (const { from, to } of body.arcs) {
     const [a, b] = [body.stations[from], body.stations[to]];
     if (!a || !b) continue;
-    addBar(builder, a, b, shape.jointRadius, shape.section, trim);
+    addBar(builder, a, b, shape.jointRadius, section, trim);
     used.add(from).add(to);
   }
   if (trim === 0) {

@@ -22,6 +22,8 @@ export interface SceneBody {
   stations: Vec3[];
   /** Each arc is the shorter great circle between two stations, at the radius of the joints. */
   arcs: { from: number; to: number }[];
+  /** Its own section; absent where it has that of the shape. */
+  section?: SectionOutline;
 }
 
 /** A revolute joint whose axis passes through the remote centre and a station of a body. */
