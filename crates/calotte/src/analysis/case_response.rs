@@ -275,6 +275,11 @@ impl CaseResponse {
         }
     }
 
+    /// Whether anything of it keeps its direction in the world.
+    pub(super) fn is_of_world(&self) -> bool {
+        !self.world.is_empty()
+    }
+
     /// Motion of the tip by all but what has any direction.
     pub(super) fn tip(&self, back: &Rotation3<f64>) -> Vector6<f64> {
         let mut tip = self.local.tip;

@@ -162,54 +162,69 @@ pub fn solve_ring_over(
     let reference = azimuths.first().copied().or(first).unwrap_or(0.0);
     let basis = Basis::at(model, second, reference, loads)?;
     let mut points = Vec::with_capacity(azimuths.len());
-    let mut joint_loads = vec![JointLoad::default(); model.kinematics.linkage.joints.len()];
-    for azimuth in azimuths {
-        let own;
-        let here = if model.same_all_around {
-            &basis
-        } else {
-            own = Basis::at(model, second, *azimuth, loads)?;
-            &own
-        };
-        let forces = here.joint_forces(model, *azimuth);
-        points.push(here.point(model, *azimuth, &forces));
-        widen(model, &forces, &mut joint_loads);
-    }
     let mut extremes = Vec::new();
-    if model.same_all_around && !required.is_empty() {
-        let from_here = |angle: f64| angle - reference;
-        let arcs = required.merged();
-        let arcs: Vec<[f64; 2]> = arcs.iter().map(|arc| arc.map(from_here)).collect();
-        let at = TURNS.map(|turn| basis.resultants(model, reference + turn));
-        let around = AllAround::new(model, at, &arcs);
-        if envelope == Envelope::OfArcs {
-            around.widen(&mut joint_loads);
+    let mut joint_loads = vec![JointLoad::default(); model.kinematics.linkage.joints.len()];
+    if basis.is_alike_all_around(model) {
+        // One direction stands for the ring.
+        let forces = basis.joint_forces(model, reference);
+        let point = basis.point(model, reference, &forces);
+        widen(model, &forces, &mut joint_loads);
+        let at = |azimuth: f64| PointResult {
+            azimuth,
+            ..point.clone()
+        };
+        points.extend(azimuths.iter().map(|azimuth| at(*azimuth)));
+        if points.is_empty() && !required.is_empty() {
+            extremes.push(at(wrap_positive(reference)));
         }
-        extremes.extend(around.worst().into_iter().map(|angle| {
-            let azimuth = wrap_positive(reference + angle);
-            basis.point(model, azimuth, &basis.joint_forces(model, azimuth))
-        }));
-    }
-    if !needs_no_samples(model, loads) && !required.is_empty() {
-        let samples: Vec<(f64, Vec<f64>)> = points
-            .iter()
-            .map(|point| (point.azimuth, badness(point)))
-            .collect();
-        climb(&samples, &required.merged(), |azimuth| {
+    } else {
+        for azimuth in azimuths {
             let own;
             let here = if model.same_all_around {
                 &basis
             } else {
-                own = Basis::at(model, second, azimuth, loads)?;
+                own = Basis::at(model, second, *azimuth, loads)?;
                 &own
             };
-            let forces = here.joint_forces(model, azimuth);
+            let forces = here.joint_forces(model, *azimuth);
+            points.push(here.point(model, *azimuth, &forces));
             widen(model, &forces, &mut joint_loads);
-            let point = here.point(model, azimuth, &forces);
-            let values = badness(&point);
-            extremes.push(point);
-            Ok::<_, ElasticityError>(values)
-        })?;
+        }
+        if model.same_all_around && !required.is_empty() {
+            let from_here = |angle: f64| angle - reference;
+            let arcs = required.merged();
+            let arcs: Vec<[f64; 2]> = arcs.iter().map(|arc| arc.map(from_here)).collect();
+            let at = TURNS.map(|turn| basis.resultants(model, reference + turn));
+            let around = AllAround::new(model, at, &arcs);
+            if envelope == Envelope::OfArcs {
+                around.widen(&mut joint_loads);
+            }
+            extremes.extend(around.worst().into_iter().map(|angle| {
+                let azimuth = wrap_positive(reference + angle);
+                basis.point(model, azimuth, &basis.joint_forces(model, azimuth))
+            }));
+        }
+        if !needs_no_samples(model, loads) && !required.is_empty() {
+            let samples: Vec<(f64, Vec<f64>)> = points
+                .iter()
+                .map(|point| (point.azimuth, badness(point)))
+                .collect();
+            climb(&samples, &required.merged(), |azimuth| {
+                let own;
+                let here = if model.same_all_around {
+                    &basis
+                } else {
+                    own = Basis::at(model, second, azimuth, loads)?;
+                    &own
+                };
+                let forces = here.joint_forces(model, azimuth);
+                widen(model, &forces, &mut joint_loads);
+                let point = here.point(model, azimuth, &forces);
+                let values = badness(&point);
+                extremes.push(point);
+                Ok::<_, ElasticityError>(values)
+            })?;
+        }
     }
     let geometric_ratio = basis.geometric_ratio(model, loads);
     let state = model.kinematics.meridian.state(second);
@@ -367,6 +382,16 @@ impl Basis {
             frame: pose.frame,
             few_digits: solved.few_digits(),
         })
+    }
+
+    /// Whether every azimuth of the ring has the same values: gravity lies along the base axis,
+    /// and nothing acts in a fixed direction of the world.
+    fn is_alike_all_around(&self, model: &Model) -> bool {
+        let gravity = model.gravity_in_base;
+        model.same_all_around
+            && gravity.x == 0.0
+            && gravity.y == 0.0
+            && self.cases.iter().all(|case| !case.is_of_world())
     }
 
     fn point(&self, model: &Model, azimuth: f64, forces: &[JointForces]) -> PointResult {
