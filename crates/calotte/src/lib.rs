@@ -9,6 +9,7 @@ pub mod built;
 pub mod certificate;
 pub mod design;
 pub mod elasticity;
+pub mod evolution;
 pub mod family;
 pub mod interference;
 pub mod kinematics;
