@@ -194,6 +194,13 @@ pub struct DesignOptions {
     /// What measuring it identified: the fit.json of `calotte measure fit`.
     #[arg(long = "use", value_name = "FIT", requires = "from")]
     pub use_fit: Option<PathBuf>,
+    /// Where the random numbers of a search begin, 1 without it; for briefs whose arcs may
+    /// differ.
+    #[arg(long, value_name = "N")]
+    pub seed: Option<u64>,
+    /// How many times the usual number of candidates is looked at, 1 to 1000; likewise.
+    #[arg(long, value_name = "N", value_parser = effort())]
+    pub effort: Option<usize>,
     /// Threads, 1 to 1024; all cores without it. The numbers do not depend on it.
     #[arg(long, value_name = "N", value_parser = threads())]
     pub threads: Option<usize>,
@@ -426,6 +433,11 @@ pub struct SchemaOptions {
     /// Print the reference of all keys as Markdown instead.
     #[arg(long)]
     pub markdown: bool,
+}
+
+/// Times the usual effort.
+fn effort() -> RangedU64ValueParser<usize> {
+    RangedU64ValueParser::new().range(1..=1000)
 }
 
 /// More threads than any machine has cores would take the memory first.

@@ -421,6 +421,12 @@ pub struct Choice {
     pub arc: Range,
     /// Bend between the stages of a scissor linkage, rad.
     pub bend: Range,
+    /// Whether all arcs of a scissor linkage are to be equal, and all its bends.
+    pub equal_arcs: bool,
+    /// Step to which angles are rounded, rad; steps of ranges are those of a full grid alone.
+    pub round_angle: f64,
+    /// Distance between the two bearings of a joint, m; `None` leaves it as the joints have it.
+    pub bearing_spacing: Option<Range>,
     /// Arcs of a two-arc arm, rad; each of the two runs over it.
     pub arm_arc: Range,
     /// Sections.

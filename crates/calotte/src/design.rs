@@ -200,6 +200,20 @@ impl JointProperties {
         self.parts.as_ref().map_or(0.0, |parts| parts.pin.diameter)
     }
 
+    /// The joints with their two bearings so far apart, m, but never overlapping: stiffness
+    /// follows; without parts nothing changes.
+    ///
+    /// # Errors
+    /// [`MachineElementError`] for sizes or stiffnesses that no bearing has.
+    pub fn with_spacing(&self, spacing: f64) -> Result<Self, MachineElementError> {
+        let mut joints = self.clone();
+        if let Some(parts) = &mut joints.parts {
+            parts.pair_spacing = spacing.max(parts.bearing.width);
+            joints.stiffness = Some(parts.pair_stiffness()?);
+        }
+        Ok(joints)
+    }
+
     /// The joints with other bearings, under the preload or load the present ones have:
     /// stiffness and boss follow; without parts nothing changes.
     ///

@@ -5,7 +5,8 @@ use super::words::{
     BEARING, CHOICE_ARRANGEMENT, CHOICE_FAMILY, CHOICE_SECTION_SHAPE, LAYOUT, MATERIAL, OBJECTIVE,
     PROCESS,
 };
-use super::{Count, Key, Kind, Table};
+use super::{Count, Key, Kind, Quantity, Table};
+use crate::units::Unit;
 use calotte::kinematics::STAGES_MAX;
 
 /// `[choice]`.
@@ -56,6 +57,18 @@ pub(super) static CHOICE: Table = Table {
             "bend of the crossing bars between stages of a scissor linkage",
         ),
         Key::default(
+            "equal_arcs",
+            Kind::Flag,
+            "true",
+            "whether all arcs of a scissor linkage are equal, and all its bends, and every combination of the steps is gone through; `false` lets arcs, bends and assembly of each stage differ and searches all that varies between its ends, bearing spacing too",
+        ),
+        Key::default(
+            "round_arc_deg",
+            Kind::Number(ROUND),
+            "0.05",
+            "step to which arcs and bends are rounded, as a workshop makes them; for `equal_arcs = false`",
+        ),
+        Key::default(
             "arm_arc_deg",
             Kind::Range {
                 quantity: ARC,
@@ -89,6 +102,16 @@ pub(super) static CHOICE: Table = Table {
             "the bearing of `[joints]`",
             "[\"623\", \"624\"]",
             "bearings of the shipped table; each replaces that of `[joints]`, pin and boss follow",
+        ),
+        Key::optional(
+            "bearing_spacing_mm",
+            Kind::Range {
+                quantity: SPACING,
+                step: 1.0,
+            },
+            "5 to 30 mm, or the `spacing_mm` that `[joints.bearing]` gives",
+            "{ from = 6, to = 20 }",
+            "distance between the middles of the two bearings of a joint, never less than their width; for `equal_arcs = false`",
         ),
         Key::optional(
             "layers",
@@ -182,6 +205,11 @@ const SIZES: Kind = Kind::Sizes {
     quantity: SECTION_SIZE,
     step: 2.0,
 };
+
+/// A step to which angles are rounded.
+const ROUND: Quantity = Quantity::from_to(Unit::Degree, 0.001, 10.0);
+/// A distance between two bearings.
+const SPACING: Quantity = Quantity::above(Unit::Millimetre, 0.0, 1000.0);
 
 /// `[objectives]`.
 pub(super) static OBJECTIVES: Table = Table {

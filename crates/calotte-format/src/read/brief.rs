@@ -60,6 +60,11 @@ impl Checker<'_> {
         let limits = fields.table("limits").and_then(limits);
         let mut choice = fields.table("choice").and_then(|table| self.choice(table));
         let joints = fields.table("joints").map(|table| self.joints(table));
+        if let Some(choice) = &mut choice
+            && !Self::spacing_is_chosen(fields, joints.as_ref().and_then(Option::as_ref))
+        {
+            choice.bearing_spacing = None;
+        }
         let layers = fields.table("layers").map(|table| {
             let joints = joints.as_ref().and_then(Option::as_ref);
             let heights = choice.as_ref().map(|choice| {

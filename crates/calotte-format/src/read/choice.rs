@@ -1,6 +1,6 @@
 //! `[choice]` and `[objectives]`.
 
-use calotte::brief::{ArrangementChoice, Choice, Objective};
+use calotte::brief::{ArrangementChoice, Choice, Objective, Range};
 use calotte::design::{Arrangement, JointProperties};
 use calotte::quantity::{Need, Quantity};
 use calotte::stock::Bearing;
@@ -12,6 +12,14 @@ use crate::keys::words;
 
 /// Layers that only the motion of a candidate can tell.
 pub(super) const FEWEST: &str = "fewest";
+
+/// Distances between two bearings that are searched where nobody says which, m (product rule of
+/// this program).
+const USUAL_SPACING: Range = Range {
+    from: 5e-3,
+    to: 30e-3,
+    step: 1e-3,
+};
 
 impl Checker<'_> {
     /// `[choice]`.
@@ -44,6 +52,9 @@ impl Checker<'_> {
                 .collect(),
             arc: fields.range("arc_deg")?,
             bend: fields.range("bend_deg")?,
+            equal_arcs: fields.flag("equal_arcs")?,
+            round_angle: fields.number("round_arc_deg")?,
+            bearing_spacing: Some(fields.range("bearing_spacing_mm").unwrap_or(USUAL_SPACING)),
             arm_arc: fields.range("arm_arc_deg")?,
             sections: sections?,
             materials: list("materials")
@@ -81,6 +92,17 @@ impl Checker<'_> {
             .hint =
                 "give [joints.bearing], which says everything the choice leaves open".to_string();
         }
+        if choice.given("bearing_spacing_mm") && joints.is_some_and(|joints| joints.parts.is_none())
+        {
+            self.object(
+                choice,
+                "bearing_spacing_mm",
+                None,
+                "a spacing is to be chosen for joints without a bearing",
+            )
+            .hint =
+                "give [joints.bearing], which says everything the choice leaves open".to_string();
+        }
         if let Some(parts) = joints.and_then(|joints| joints.parts.as_ref()) {
             let names = choice.words("bearings").unwrap_or_default();
             for (index, name) in names.iter().enumerate() {
@@ -102,6 +124,19 @@ impl Checker<'_> {
             )
             .hint = "give [layers], which says gap and clearance".to_string();
         }
+    }
+
+    /// Whether the distance between bearings is chosen: of joints made of them, where the choice
+    /// gives it or the joints do not.
+    pub(super) fn spacing_is_chosen(fields: &Fields, joints: Option<&JointProperties>) -> bool {
+        let given = |table: &str, inner: Option<&str>, key: &str| {
+            let table = fields.table(table);
+            let table = inner.map_or(table, |inner| table?.table(inner));
+            table.is_some_and(|table| table.given(key))
+        };
+        joints.is_some_and(|joints| joints.parts.is_some())
+            && (given("choice", None, "bearing_spacing_mm")
+                || !given("joints", Some("bearing"), "spacing_mm"))
     }
 
     /// `[objectives]`, or the usual ones: those that need stiff joints only

@@ -73,6 +73,13 @@ pub(crate) async fn search(
     Body(asked): Body<SearchAsked>,
 ) -> Result<impl IntoResponse, ApiError> {
     let brief = brief_to_search(&asked.brief, state.folder())?;
+    if !brief.choice.equal_arcs {
+        return Err(ApiError::new(
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "linkages whose arcs may differ (`equal_arcs = false`) are not searched here yet",
+        )
+        .hint("run `calotte design`, or leave `equal_arcs` out to go through equal arcs here"));
+    }
     let count = calotte::search::combinations(&brief);
     if count > COMBINATIONS_MAX {
         return Err(ApiError::new(
@@ -159,7 +166,7 @@ fn said(
     Ok(ChoiceSaid {
         candidate: index(chosen.index),
         chosen: labelled(summary::SELECTED, summary::chosen_words(&design)),
-        rejected: rejected_among(outcomes, choice, &brief.objectives)
+        rejected: rejected_among(outcomes, choice, &brief.objectives, &brief.choice)
             .into_iter()
             .map(|text| format!("{}: {text}", summary::REJECTED))
             .collect(),

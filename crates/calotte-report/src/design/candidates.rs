@@ -14,7 +14,7 @@ use crate::error::ReportError;
 use crate::safety::{NOTE, note};
 
 /// Columns that say what a candidate is and what became of it.
-const CANDIDATE: [&str; 18] = [
+const CANDIDATE: [&str; 23] = [
     "index",
     "family",
     "stages",
@@ -22,12 +22,17 @@ const CANDIDATE: [&str; 18] = [
     "bend_deg",
     "first_arc_deg",
     "second_arc_deg",
+    "proximal_arcs_deg",
+    "distal_arcs_deg",
+    "bends_deg",
+    "assembly_modes",
     "drive_layout",
     "mount_tilt_deg",
     "joint_radius_mm",
     "section",
     "material",
     "bearing",
+    "bearing_spacing_mm",
     "layers",
     "feasible",
     "judged",
@@ -77,6 +82,48 @@ pub fn candidates_csv(found: &Found) -> Result<Vec<u8>, ReportError> {
         .map_err(|error| ReportError::new(format!("candidates.csv: {error}")))
 }
 
+/// Columns that say nothing of the members of a front, which meet every limit by the whole
+/// analysis.
+const SAME_ON_THE_FRONT: [&str; 5] = ["feasible", "judged", "not_dominated", "why_not", NOTE];
+
+/// File of a member of the front, counted from 1.
+pub(super) fn front_file(number: usize) -> String {
+    format!("front/{number:04}.toml")
+}
+
+/// The front: the file of each member, what it is, and its nominal values by the whole
+/// analysis.
+pub fn front_csv(found: &Found) -> Result<Vec<u8>, ReportError> {
+    let failed = |error: csv::Error| ReportError::new(format!("front.csv: {error}"));
+    let heads = heads();
+    let kept: Vec<bool> = heads
+        .iter()
+        .map(|head| !SAME_ON_THE_FRONT.contains(&head.as_str()))
+        .collect();
+    let of_front = |fields: Vec<String>| {
+        let fields = fields.into_iter().zip(&kept);
+        fields
+            .filter(|(_, kept)| **kept)
+            .map(|(field, _)| field)
+            .collect::<Vec<_>>()
+    };
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let mut first = vec!["file".to_string()];
+    first.extend(of_front(heads.clone()));
+    first.push(NOTE.to_string());
+    writer.write_record(first).map_err(failed)?;
+    let safety = Safety::of(&found.design, found.brief.value.people_near);
+    for (place, position) in found.choice.front.iter().enumerate() {
+        let mut fields = vec![front_file(place + 1)];
+        fields.extend(of_front(record(found, &found.outcomes[*position], true)));
+        fields.push(note(safety, place));
+        writer.write_record(fields).map_err(failed)?;
+    }
+    writer
+        .into_inner()
+        .map_err(|error| ReportError::new(format!("front.csv: {error}")))
+}
+
 fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
     let candidate = &outcome.candidate;
     let brief = &found.brief.value;
@@ -98,6 +145,14 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
         let chosen = angles.chosen(dimension).filter(|_| free);
         fields.push(chosen.map_or(String::new(), |angle| plain(Unit::Degree, angle)));
     }
+    let lists = angles.lists().map(|list| {
+        let list = list.iter().map(|angle| plain(Unit::Degree, *angle));
+        list.collect::<Vec<_>>().join(" ")
+    });
+    fields.extend(lists);
+    let modes = angles.assembly_modes();
+    let modes: Vec<String> = modes.iter().map(i8::to_string).collect();
+    fields.push(modes.join(" "));
     fields.push(words::layout_key(angles.family_name(), angles.layout()));
     fields.extend([
         plain(Unit::Degree, candidate.mount_tilt),
@@ -109,6 +164,9 @@ fn record(found: &Found, outcome: &Outcome, on_front: bool) -> Vec<String> {
         words::section(&brief.choice.sections[candidate.section]),
         brief.choice.materials[candidate.material].name.clone(),
         bearing_words(brief, candidate),
+        candidate
+            .spacing
+            .map_or(String::new(), |spacing| plain(Unit::Millimetre, spacing)),
         layers_words(brief, candidate),
         outcome.feasible().to_string(),
         judged_by_words(brief, verdict).to_string(),

@@ -32,7 +32,10 @@ pub fn document(found: &Found) -> DesignDocument {
         }
     }
     let options = SearchRun {
-        search: "full grid".to_string(),
+        search: match &found.searched {
+            None => "full grid".to_string(),
+            Some(_) => "islands, evolving".to_string(),
+        },
         search_rings: calotte::search::evaluate::SEARCH_RINGS,
         search_azimuths_a_ring: calotte::search::evaluate::SEARCH_AROUND,
         rings: found.analysis.options.rings,

@@ -1,10 +1,10 @@
 //! The choice and what speaks against a brief, in words.
 
 use calotte::analysis::Analysis;
-use calotte::brief::{Brief, FamilyName, Objective};
+use calotte::brief::{self, Brief, FamilyName, Objective};
 use calotte::quantity::{JudgedAt, Quantity, Standing};
 use calotte::search::evaluate::SEARCH_RINGS;
-use calotte::search::{Choice, Depth, JudgedBy, Outcome, Verdict};
+use calotte::search::{Choice, Depth, IslandFound, JudgedBy, Outcome, Verdict};
 
 use super::found::Found;
 use calotte_format::words;
@@ -22,6 +22,12 @@ pub fn choice_words(found: &Found) -> Vec<String> {
     let total = found.outcomes.len();
     let brief = &found.brief.value;
     let objectives = &brief.objectives;
+    let searched = found.searched.as_deref().map(searched_words);
+    let candidates = if searched.is_some() {
+        "candidates judged"
+    } else {
+        "combinations"
+    };
     if choice.feasible == 0 {
         let among = match chosen.verdict.judged_by {
             JudgedBy::Nominal => "with the smallest sum of relative violations at nominal values",
@@ -29,32 +35,40 @@ pub fn choice_words(found: &Found) -> Vec<String> {
                 "of those that meet every limit at nominal values in the search, with the smallest sum of relative violations beyond them"
             }
         };
-        return vec![
-            format!("None of {total} combinations meets every limit."),
+        let mut sentences: Vec<String> = searched.into_iter().collect();
+        sentences.extend([
+            format!("None of {total} {candidates} meets every limit."),
             format!(
                 "Shown is the one {among}, number {} of the list: it fails {}.",
                 chosen.candidate.index,
                 failed_words(chosen)
             ),
-        ];
+        ]);
+        return sentences;
     }
     let failed = found
         .outcomes
         .iter()
         .filter(|outcome| outcome.verdict.judged_by == JudgedBy::Analysis && !outcome.feasible());
-    let mut sentences = vec![
+    let mut sentences: Vec<String> = searched.into_iter().collect();
+    let shown = if found.searched.is_some() {
+        "of the front shown"
+    } else {
+        "on the front"
+    };
+    sentences.extend([
         format!(
-            "Of {total} combinations {} meet every limit as the search looks at them: {SEARCH_RINGS} polar angles, {}.",
+            "Of {total} {candidates} {} meet every limit as the search looks at them: {SEARCH_RINGS} polar angles, {}.",
             choice.feasible,
             search_looks_at(brief)
         ),
         format!(
-            "{} of those are on the front: no other is at least as good in every objective and better in one. All of the front meet every limit by the whole analysis too, {}; {} that did not have left it.",
+            "{} of those are {shown}: no other is at least as good in every objective and better in one. All of the front meet every limit by the whole analysis too, {}; {} that did not have left it.",
             choice.front.len(),
             judged_words(brief),
             failed.count()
         ),
-    ];
+    ]);
     sentences.push(format!(
         "Number {} of the list is nearest to the ideal point of the front, each objective scaled from the worst (0) to the best (1) on it: distance {}.",
         chosen.candidate.index,
@@ -71,6 +85,19 @@ pub fn choice_words(found: &Found) -> Vec<String> {
         }
     }
     sentences
+}
+
+/// How a search that is no full grid went.
+fn searched_words(islands: &[IslandFound]) -> String {
+    let sum = |of: fn(&IslandFound) -> usize| islands.iter().map(of).sum::<usize>();
+    format!(
+        "Searched, not proved: {} angles in closed form, then {} candidates of which {} reach too little and {} fall behind others at three polar angles already, over {} kinds of linkage (family, stages, drive layout, assembly, tilt), each by itself. A better one may exist.",
+        sum(|one| one.screened),
+        sum(|one| one.short_of_reach + one.beaten + one.judged),
+        sum(|one| one.short_of_reach),
+        sum(|one| one.beaten),
+        islands.len()
+    )
 }
 
 /// Which values the search judges what is feasible by.
@@ -157,7 +184,8 @@ pub fn class_of(outcome: &Outcome) -> String {
 /// The alternatives rejected, in words.
 pub fn rejected(found: &Found) -> Vec<String> {
     let objectives = &found.brief.value.objectives;
-    rejected_among(&found.outcomes, &found.choice, objectives)
+    let allowed = &found.brief.value.choice;
+    rejected_among(&found.outcomes, &found.choice, objectives, allowed)
 }
 
 /// What a choice among these rejects: the best of every other class, with the reason.
@@ -165,6 +193,7 @@ pub fn rejected_among(
     outcomes: &[Outcome],
     choice: &Choice,
     objectives: &[Objective],
+    allowed: &brief::Choice,
 ) -> Vec<String> {
     let own = class_of(&outcomes[choice.chosen]);
     let mut classes: Vec<String> = Vec::new();
@@ -209,14 +238,14 @@ pub fn rejected_among(
             families.push(family);
         }
     }
-    let alike = alike(&families).map_or(String::new(), |alike| format!("{alike}: "));
+    let alike = alike(&families, allowed).map_or(String::new(), |alike| format!("{alike}: "));
     vec![alike + &parts.join("; ")]
 }
 
 /// What the search left alike in all combinations of these families, in words.
-fn alike(families: &[FamilyName]) -> Option<String> {
+fn alike(families: &[FamilyName], allowed: &brief::Choice) -> Option<String> {
     let said = families.iter().filter_map(|family| {
-        let alike = family.alike()?;
+        let alike = family.alike(allowed)?;
         // With several families it is said of which.
         Some(match families {
             [_] => alike.to_string(),
@@ -229,7 +258,8 @@ fn alike(families: &[FamilyName]) -> Option<String> {
 
 /// What stands above the nearest need: it is that of what was searched.
 pub fn nearest_need_heading(brief: &Brief) -> String {
-    let alike = alike(&brief.choice.families).map_or(String::new(), |alike| format!(" ({alike})"));
+    let alike = alike(&brief.choice.families, &brief.choice)
+        .map_or(String::new(), |alike| format!(" ({alike})"));
     format!("Closest achievable requirement in this search{alike}, which this design meets:")
 }
 

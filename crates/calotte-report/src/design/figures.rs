@@ -296,8 +296,13 @@ fn front_words(found: &Found, listed: usize, ringed: bool) -> String {
         "None is feasible, so there is no front; the design shown in these results has no values of both in the search.".to_string()
     };
     format!(
-        "{listed} of {} combinations have values of both; the others already fail a kinematic limit. {reading}",
-        found.outcomes.len()
+        "{listed} of {} {} have values of both; the others already fail a kinematic limit or repeat another. {reading}",
+        found.outcomes.len(),
+        if found.searched.is_some() {
+            "candidates judged"
+        } else {
+            "combinations"
+        }
     )
 }
 

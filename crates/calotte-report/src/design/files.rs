@@ -1,16 +1,46 @@
 //! The results folder of the main job, as bytes.
 
+use calotte::analysis::Requirements;
+use calotte::search::complete_design;
 use calotte_document::design::DesignDocument;
 use calotte_format::safety::Safety;
 use calotte_format::words;
 use calotte_plot::plot::FigureStyle;
+use rayon::prelude::*;
 
-use super::candidates::candidates_csv;
+use super::candidates::{candidates_csv, front_csv, front_file};
 use super::found::Found;
 use super::{figures, page};
 use crate::error::ReportError;
 use crate::input::file_name;
 use crate::safety;
+
+/// Every member of the front as a design with the name of its file.
+fn front_designs(found: &Found) -> Result<Vec<(String, String)>, ReportError> {
+    let brief = &found.brief.value;
+    let requirements = Requirements::from_brief(brief);
+    let notice = Safety::of(&found.design, brief.people_near).notice();
+    let notice = words::wrapped(&notice, 78).join("\n");
+    let members = found.choice.front.par_iter().enumerate();
+    members
+        .map(|(place, position)| {
+            let candidate = &found.outcomes[*position].candidate;
+            let name = front_file(place + 1);
+            let design = complete_design(brief, &requirements, candidate)
+                .map_err(|error| ReportError::new(format!("{name}: {error}")))?;
+            let header = format!(
+                "One of the front that calotte {} found for {} (SHA-256 {}).\nCandidate {} of {}.\n{notice}",
+                env!("CARGO_PKG_VERSION"),
+                file_name(&found.brief.path),
+                found.brief.sha256,
+                candidate.index,
+                found.outcomes.len(),
+            );
+            let design = calotte_format::tidied(&design);
+            Ok((name, calotte_format::write_design(&design, &header)))
+        })
+        .collect()
+}
 
 /// The files of the folder with their paths in it.
 ///
@@ -59,6 +89,10 @@ pub fn files(
 ";
     add("results.json", results.into_bytes());
     add("candidates.csv", candidates_csv(found)?);
+    add("front.csv", front_csv(found)?);
+    for (name, design) in front_designs(found)? {
+        add(&name, design.into_bytes());
+    }
     let footing = safety::footing(safety);
     let drawn = figures::all(found)?
         .into_iter()

@@ -5,7 +5,7 @@ use calotte::analysis::stage_curve::StagePoint;
 use calotte::brief::Brief;
 use calotte::design::Design;
 use calotte::measurement::PointingError;
-use calotte::search::{Choice, Outcome, Precheck};
+use calotte::search::{Choice, IslandFound, Outcome, Precheck};
 use calotte::subject::Subject;
 
 use crate::input::Input;
@@ -19,6 +19,8 @@ pub struct Found {
     pub precheck: Precheck,
     /// Every candidate, judged.
     pub outcomes: Vec<Outcome>,
+    /// How a search went that is no full grid, by what was searched by itself.
+    pub searched: Option<Vec<IslandFound>>,
     /// The choice.
     pub choice: Choice,
     /// The chosen design.

@@ -3,7 +3,7 @@
 //! Parts: `found` (the value all others are made of), `explain` (the choice in words),
 //! `figures`, `page` (summary.html), `document` (results.json), `evidence` (what stands behind
 //! each requirement), `candidates`
-//! (candidates.csv), `files` (the whole folder).
+//! (candidates.csv, front.csv), `files` (the whole folder).
 
 mod candidates;
 mod document;
@@ -14,7 +14,7 @@ mod files;
 mod found;
 mod page;
 
-pub use candidates::candidates_csv;
+pub use candidates::{candidates_csv, front_csv};
 pub use document::document;
 pub use evidence::{NO_SOURCE, assumptions, evidence};
 pub use explain::{

@@ -6,7 +6,7 @@ use crate::subject::Subject;
 
 use super::by_cells::by_cells;
 use super::options::{AnalysisError, AnalysisOptions};
-use super::report::{Analysis, by_rings, limits_by_rings};
+use super::report::{Analysis, by_rings, rows_by_rings};
 use super::requirements::Requirements;
 use super::rows::Row;
 
@@ -39,10 +39,24 @@ pub fn analyse_subject(
     }
 }
 
-/// The limits of a design, each judged by the same number as by [`analyse_subject`] with the
-/// same options, at a share of its work: no proof between samples, no band of what has no
-/// limit, of what is missed already or is to hold at nominal values alone. The rows of all
-/// limits are there.
+/// The rows of a design, its limits each judged by the same number as by [`analyse_subject`]
+/// with the same options, at a share of its work: no proof between samples, no band of what has
+/// no limit, of what is missed already or is to hold at nominal values alone. Limits come first.
+///
+/// # Errors
+/// As [`analyse`].
+pub fn judged_rows(
+    subject: &Subject,
+    requirements: &Requirements,
+    options: &AnalysisOptions,
+) -> Result<Vec<Row>, AnalysisError> {
+    match Workspace::of(subject.kinematics()) {
+        Some(workspace) => Ok(by_cells(subject, &workspace, requirements, options)?.rows),
+        None => rows_by_rings(subject, requirements, options),
+    }
+}
+
+/// The limits of a design alone, see [`judged_rows`]. The rows of all limits are there.
 ///
 /// # Errors
 /// As [`analyse`].
@@ -51,12 +65,7 @@ pub fn judged_limits(
     requirements: &Requirements,
     options: &AnalysisOptions,
 ) -> Result<Vec<Row>, AnalysisError> {
-    match Workspace::of(subject.kinematics()) {
-        Some(workspace) => {
-            let mut rows = by_cells(subject, &workspace, requirements, options)?.rows;
-            rows.retain(|row| row.needed.is_some());
-            Ok(rows)
-        }
-        None => limits_by_rings(subject, requirements, options),
-    }
+    let mut rows = judged_rows(subject, requirements, options)?;
+    rows.retain(|row| row.needed.is_some());
+    Ok(rows)
 }

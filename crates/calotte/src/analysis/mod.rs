@@ -42,7 +42,7 @@ pub mod stage_curve;
 mod typical;
 pub mod values;
 
-pub use analyse::{analyse, analyse_subject, judged_limits};
+pub use analyse::{analyse, analyse_subject, judged_limits, judged_rows};
 pub use around::{Met, ParkReport, SurroundingsReport, WayInReport};
 pub use cells::CellsReport;
 pub use loaded_index::{IndexUnderLoad, LoadedIndex};

@@ -300,7 +300,7 @@ fn looked<'a>(
 
 /// The rows that carry a limit, each with the number that the whole analysis judges it by; no
 /// other row, and no band of one that is missed at nominal values or judged by them.
-pub(super) fn limits_by_rings(
+pub(super) fn rows_by_rings(
     subject: &Subject,
     requirements: &Requirements,
     options: &AnalysisOptions,
@@ -314,7 +314,9 @@ pub(super) fn limits_by_rings(
         let (remaining, taken) = around.coverage(range);
         judge_among(remaining, &taken, rows);
     }
-    rows.retain(|row| row.needed.is_some());
+    let (limited, others): (Vec<Row>, Vec<Row>) =
+        rows.drain(..).partition(|row| row.needed.is_some());
+    rows.extend(limited);
     let options = AnalysisOptions {
         bands_only_if_met: true,
         ..*options
@@ -324,6 +326,7 @@ pub(super) fn limits_by_rings(
         let rings = &looked.rings;
         note_bands(subject, look, requirements, rings, rows, Ends::Worst)?;
     }
+    looked.rows.extend(others);
     Ok(looked.rows)
 }
 

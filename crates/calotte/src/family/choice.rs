@@ -2,17 +2,19 @@
 
 use std::f64::consts::PI;
 
-use crate::brief::{Brief, Choice, Kept};
+use crate::brief::{Brief, Choice, Kept, Range};
 use crate::design::DriveLayout;
 
 use super::parameters::{Dimension, Family, FamilyName, Which};
-use super::scissor_linkage::{self, ScissorAngles};
+use super::scissor_linkage::{self, ScissorAngles, ScissorVariant};
 use super::two_arc_arm;
 
 /// The angles of a candidate: what its kinematics depend on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Angles(Of);
 
+// Candidates are copied and kept by the thousand, those with stages most of all.
+#[expect(clippy::large_enum_variant, reason = "the large one is the usual one")]
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Of {
     Scissor(ScissorAngles),
@@ -45,13 +47,14 @@ impl Angles {
         }
     }
 
-    /// What was chosen of a dimension, rad or 1; `None` where the family has no such one.
+    /// What was chosen of a dimension, rad or 1; `None` where the family has no such one, and
+    /// where what it stands for differs from bar to bar.
     pub fn chosen(&self, dimension: Dimension) -> Option<f64> {
         match &self.0 {
             Of::Scissor(angles) => match dimension {
                 Dimension::Stages => Some(angles.stages as f64),
-                Dimension::Arc => Some(angles.arc),
-                Dimension::Bend => Some(angles.bend),
+                Dimension::Arc => angles.arc(),
+                Dimension::Bend => angles.bend(),
                 _ => None,
             },
             Of::Arm(arcs) => match dimension {
@@ -78,6 +81,26 @@ impl Angles {
         }
     }
 
+    /// Proximal arcs, distal arcs and bends, stage by stage, rad; empty of what has no stages.
+    pub fn lists(&self) -> [&[f64]; 3] {
+        match &self.0 {
+            Of::Scissor(angles) => [
+                &angles.proximal[..angles.stages],
+                &angles.distal[..angles.stages],
+                &angles.bends[..angles.stages.saturating_sub(1)],
+            ],
+            Of::Arm(_) => [&[]; 3],
+        }
+    }
+
+    /// Assembly mode of each stage, 1 or −1; empty of what has no stages.
+    pub fn assembly_modes(&self) -> &[i8] {
+        match &self.0 {
+            Of::Scissor(angles) => &angles.modes[..angles.stages],
+            Of::Arm(_) => &[],
+        }
+    }
+
     /// Number of stages; `None` for what is not made of stages.
     pub fn stages(&self) -> Option<usize> {
         match &self.0 {
@@ -87,7 +110,86 @@ impl Angles {
     }
 }
 
+/// What linkages of a family have alike that a search goes through by itself: number of stages,
+/// drive layout, assembly modes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Variant(Alike);
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Alike {
+    Scissor(ScissorVariant),
+    Arm,
+}
+
+impl Variant {
+    /// The family.
+    pub fn family_name(&self) -> FamilyName {
+        match self.0 {
+            Alike::Scissor(_) => FamilyName::SCISSOR_LINKAGE,
+            Alike::Arm => FamilyName::TWO_ARC_ARM,
+        }
+    }
+
+    /// Number of stages; `None` for what is not made of stages.
+    pub fn stages(&self) -> Option<usize> {
+        match &self.0 {
+            Alike::Scissor(variant) => Some(variant.stages),
+            Alike::Arm => None,
+        }
+    }
+
+    /// The drive layout, where the family has more than one.
+    pub fn layout(&self) -> Option<DriveLayout> {
+        match &self.0 {
+            Alike::Scissor(variant) => Some(variant.layout),
+            Alike::Arm => None,
+        }
+    }
+
+    /// Stages (from 1) whose apex lies inward of their side joints; none is the usual assembly.
+    pub fn turned_stages(&self) -> Vec<usize> {
+        match &self.0 {
+            Alike::Scissor(variant) => (1..=variant.stages)
+                .filter(|stage| variant.modes[stage - 1] < 0)
+                .collect(),
+            Alike::Arm => Vec::new(),
+        }
+    }
+
+    /// The ranges of the angles that are free in it, rad, with whether each is an arc.
+    pub fn ranges(&self, brief: &Brief) -> Vec<(Range, bool)> {
+        match &self.0 {
+            Alike::Scissor(variant) => variant.ranges(brief),
+            Alike::Arm => vec![(brief.choice.arm_arc, true); 2],
+        }
+    }
+
+    /// The angles of one of these linkages, rad, in the order of [`Variant::ranges`].
+    pub fn angles(&self, values: &[f64]) -> Angles {
+        match &self.0 {
+            Alike::Scissor(variant) => Angles(Of::Scissor(variant.angles(values))),
+            Alike::Arm => Angles(Of::Arm([0, 1].map(|place| {
+                let value: Option<&f64> = values.get(place);
+                value.copied().unwrap_or(0.0)
+            }))),
+        }
+    }
+}
+
 impl FamilyName {
+    /// What a search goes through by itself of the family, in order; a family that cannot be
+    /// searched for has nothing.
+    pub fn variants(self, brief: &Brief) -> Vec<Variant> {
+        match self.0 {
+            Which::ScissorLinkage => scissor_linkage::variants(brief)
+                .into_iter()
+                .map(|variant| Variant(Alike::Scissor(variant)))
+                .collect(),
+            Which::TwoArcArm => vec![Variant(Alike::Arm)],
+            Which::FiveBar => Vec::new(),
+        }
+    }
+
     /// All combinations that a brief allows of the family, in order.
     pub fn combinations(self, brief: &Brief) -> Vec<Angles> {
         match self.0 {
@@ -98,11 +200,12 @@ impl FamilyName {
         }
     }
 
-    /// What all combinations of the family have alike though a linkage need not, in words;
+    /// What all candidates of the family have alike though a linkage need not, in words;
     /// `None` where all of it is varied.
-    pub fn alike(self) -> Option<&'static str> {
+    pub fn alike(self, choice: &Choice) -> Option<&'static str> {
         match self.0 {
-            Which::ScissorLinkage => Some("equal arcs and bends only"),
+            Which::ScissorLinkage if choice.equal_arcs => Some("equal arcs and bends only"),
+            Which::ScissorLinkage => None,
             Which::TwoArcArm | Which::FiveBar => None,
         }
     }

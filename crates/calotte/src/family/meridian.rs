@@ -10,6 +10,8 @@
 //! that derivatives by them and enclosures over whole families of designs come from the
 //! same lines.
 
+use nalgebra::Matrix2;
+
 use crate::design::Design;
 use crate::linkage::Linkage;
 use crate::number::jet::{Jet, Scalar};
@@ -25,7 +27,7 @@ use super::two_arc_arm::ArmForm;
 pub struct Meridian<A = f64> {
     form: ClosedForm<A>,
     /// Mechanism angles from active joint angles, 2×2, rows (first, second).
-    pub mechanism_from_active: nalgebra::Matrix2<f64>,
+    pub mechanism_from_active: Matrix2<f64>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -64,6 +66,27 @@ impl Meridian {
     /// checked against rigid-bar Newton). The arm: cosine rule at the elbow.
     pub fn state<T: Scalar>(&self, second: T) -> MeridianState<T> {
         self.state_with(T::constant, second)
+    }
+
+    /// Jacobian in closed form from a state: active joint rates to (polar, azimuth) velocity of
+    /// the tool direction.
+    ///
+    /// # Theory
+    /// By mechanism rates: polar velocity θ′·q̇₂, azimuth velocity
+    /// sin θ·(q̇₁ + φ′·q̇₂), θ and φ the polar angle and the azimuth offset.
+    /// A negative θ is the same point seen from the other side: both rows turn
+    /// over, the local frame being that of the positive polar angle.
+    pub fn jacobian_of(&self, state: &MeridianState<f64>) -> Matrix2<f64> {
+        let signed = state.signed_polar();
+        let side = if signed < 0.0 { -1.0 } else { 1.0 };
+        let sine = signed.sin();
+        let by_mechanism = Matrix2::new(
+            0.0,
+            side * state.polar.first,
+            side * sine,
+            side * sine * state.offset.first,
+        );
+        by_mechanism * self.mechanism_from_active
     }
 
     /// Rates of all bodies by the second mechanism angle, the first one held, in the order

@@ -16,6 +16,7 @@ pub mod inverse;
 pub mod jacobian;
 pub mod pose;
 pub mod range_choice;
+pub mod screen;
 pub mod singular_bands;
 pub mod working_range;
 pub mod workspace;

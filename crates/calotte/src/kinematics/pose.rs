@@ -201,25 +201,10 @@ impl Kinematics {
         wrap_signed(roll + self.tool_roll)
     }
 
-    /// Jacobian in closed form from a state of the meridian motion: active
-    /// joint rates to (polar, azimuth) velocity of the tool direction.
-    ///
-    /// # Theory
-    /// By mechanism rates: polar velocity θ′·q̇₂, azimuth velocity
-    /// sin θ·(q̇₁ + φ′·q̇₂), θ and φ the polar angle and the azimuth offset.
-    /// A negative θ is the same point seen from the other side: both rows turn
-    /// over, the local frame being that of the positive polar angle.
+    /// Jacobian in closed form from a state of the meridian motion, see
+    /// [`Meridian::jacobian_of`].
     pub fn jacobian_of(&self, state: &MeridianState<f64>) -> Matrix2<f64> {
-        let signed = state.signed_polar();
-        let side = if signed < 0.0 { -1.0 } else { 1.0 };
-        let sine = signed.sin();
-        let by_mechanism = Matrix2::new(
-            0.0,
-            side * state.polar.first,
-            side * sine,
-            side * sine * state.offset.first,
-        );
-        by_mechanism * self.meridian.mechanism_from_active
+        self.meridian.jacobian_of(state)
     }
 
     /// Mechanism angles that point the tool along a direction, given the second

@@ -200,7 +200,7 @@ pub fn all_ranges(
 ) -> Vec<WorkingRange> {
     let meridian = &kinematics.meridian;
     let span = search_span(meridian, drive_range);
-    let judge = |x: f64| Judgement::of(kinematics, margins, x);
+    let judge = |x: f64| Judgement::of(&kinematics.meridian, margins, x);
     let count = ((span[1] - span[0]) / SAMPLE_STEP).ceil() as usize;
     let count = count.clamp(16, 1440);
     let at = |i: usize| span[0] + (span[1] - span[0]) * i as f64 / count as f64;
@@ -245,7 +245,7 @@ pub fn all_ranges(
     ranges
 }
 
-fn search_span(meridian: &Meridian, drive_range: &DriveRange) -> [f64; 2] {
+pub(super) fn search_span(meridian: &Meridian, drive_range: &DriveRange) -> [f64; 2] {
     drive_range
         .second
         .unwrap_or_else(|| meridian.natural_span())
@@ -280,7 +280,7 @@ fn extra_points(
         if state.breaks {
             return f64::INFINITY;
         }
-        let judgement = Judgement::of(kinematics, margins, x);
+        let judgement = Judgement::of(&kinematics.meridian, margins, x);
         judgement.nearness
     };
     let values: Vec<f64> = (0..=count).map(|i| dip(at(i))).collect();
@@ -314,8 +314,8 @@ fn stage_advance(state: &MeridianState<f64>, stage: usize) -> f64 {
 
 /// Whether a configuration may be used, in which mode, and what forbids it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Judgement {
-    good: bool,
+pub(super) struct Judgement {
+    pub(super) good: bool,
     /// Signs of sin θ, θ′ and every sin 2α′.
     signs: u64,
     limit: Limit,
@@ -324,8 +324,15 @@ struct Judgement {
 }
 
 impl Judgement {
-    fn of(kinematics: &Kinematics, margins: &Margins, x: f64) -> Self {
-        let state = kinematics.meridian.state(x);
+    fn of(meridian: &Meridian, margins: &Margins, x: f64) -> Self {
+        Self::of_state(meridian, margins, &meridian.state(x))
+    }
+
+    pub(super) fn of_state(
+        meridian: &Meridian,
+        margins: &Margins,
+        state: &MeridianState<f64>,
+    ) -> Self {
         if state.breaks {
             return Self {
                 good: false,
@@ -345,7 +352,7 @@ impl Judgement {
         let mut good = nearness > ON_ROOT;
         let needed = margins.transmission_angle_min.sin();
         for stage in 0..state.stages {
-            if stage_advance(&state, stage).abs() < ADVANCE_MIN {
+            if stage_advance(state, stage).abs() < ADVANCE_MIN {
                 // Both apexes of the stage coincide: it lies folded on itself, whatever
                 // its opening, and carries the tool nowhere.
                 good = false;
@@ -366,7 +373,7 @@ impl Judgement {
             }
         }
         if good && margins.lci_min > 0.0 {
-            let lci = local_conditioning_index(&kinematics.jacobian_of(&state));
+            let lci = local_conditioning_index(&meridian.jacobian_of(state));
             if lci < margins.lci_min {
                 good = false;
                 limit = Limit::ConditioningMargin;
@@ -380,7 +387,7 @@ impl Judgement {
         }
     }
 
-    fn same_mode(&self, other: &Self) -> bool {
+    pub(super) fn same_mode(&self, other: &Self) -> bool {
         self.good && other.good && self.signs == other.signs
     }
 }

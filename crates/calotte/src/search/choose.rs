@@ -80,7 +80,23 @@ pub fn choose(outcomes: &[Outcome], objectives: &[Objective]) -> Option<Choice> 
             feasible: 0,
         });
     }
-    let front = non_dominated(outcomes, &feasible, objectives);
+    choose_among(outcomes, objectives, &feasible)
+}
+
+/// The same among some of the outcomes, the feasible of which count; `None` where none is.
+pub(super) fn choose_among(
+    outcomes: &[Outcome],
+    objectives: &[Objective],
+    among: &[usize],
+) -> Option<Choice> {
+    let feasible = (0..outcomes.len()).filter(|i| outcomes[*i].feasible());
+    let feasible = feasible.count();
+    let among: Vec<usize> = among
+        .iter()
+        .copied()
+        .filter(|index| outcomes[*index].feasible())
+        .collect();
+    let front = non_dominated(outcomes, &among, objectives);
     let score = |index: usize, objective: &Objective| {
         outcomes[index]
             .score(objective)
@@ -120,6 +136,6 @@ pub fn choose(outcomes: &[Outcome], objectives: &[Objective]) -> Option<Choice> 
         distance: distance(chosen),
         front,
         span,
-        feasible: feasible.len(),
+        feasible,
     })
 }

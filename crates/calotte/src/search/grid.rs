@@ -27,6 +27,8 @@ pub struct Candidate {
     pub material: usize,
     /// Index into the brief's bearings; `None` keeps the joints as given.
     pub bearing: Option<usize>,
+    /// Distance between the two bearings of a joint, m; `None` keeps it as given.
+    pub spacing: Option<f64>,
     /// Index into the brief's arrangements of the layers; `None` keeps the layers as given.
     pub arrangement: Option<usize>,
 }
@@ -127,6 +129,7 @@ impl Grid {
                                 section,
                                 material,
                                 bearing: *bearing,
+                                spacing: None,
                                 arrangement: *arrangement,
                             });
                         }
@@ -160,12 +163,16 @@ impl Candidate {
             mass: 0.0,
             releases: Vec::new(),
         });
-        match self.bearing {
+        let joints = match self.bearing {
             // A bearing of the shipped table makes a pair with whatever the brief has.
             Some(index) => given
                 .with_bearing(&brief.choice.bearings[index])
                 .unwrap_or(given),
             None => given,
+        };
+        match self.spacing {
+            Some(spacing) => joints.with_spacing(spacing).unwrap_or(joints),
+            None => joints,
         }
     }
 

@@ -167,6 +167,7 @@ fn sweep_design(brief: &Brief, angles: Angles) -> Option<Design> {
         section: 0,
         material: 0,
         bearing: None,
+        spacing: None,
         arrangement: None,
     };
     Some(candidate.before_layers(brief))

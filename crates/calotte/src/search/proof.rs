@@ -7,11 +7,14 @@
 
 use rayon::prelude::*;
 
-use crate::analysis::{AnalysisOptions, Requirements, Row, judged_limits};
+use crate::analysis::values::worse;
+use crate::analysis::{AnalysisOptions, Requirements, Row, judged_rows};
 use crate::brief::{Brief, Objective};
 use crate::design::Design;
+use crate::evolution::front::spread;
+use crate::quantity::Quantity;
 
-use super::choose::{Choice, choose};
+use super::choose::{Choice, choose, choose_among};
 use super::complete::complete_design;
 use super::evaluate::Outcome;
 use super::grid::Candidate;
@@ -19,6 +22,9 @@ use super::verdict::{Depth, JudgedBy, Verdict};
 
 /// Where nothing is feasible: how many of the nearest are analysed at a time.
 const AT_A_TIME: usize = 8;
+
+/// Members of the front that are analysed and shown at most.
+pub const SHOWN: usize = 120;
 
 /// Why there is no choice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,8 +50,11 @@ pub fn prove(
         judged_by: JudgedBy::Analysis,
         ..outcome.verdict.clone()
     };
-    match limits(brief, requirements, &outcome.candidate, written) {
-        Ok(rows) => judge(&rows, &mut verdict),
+    match rows(brief, requirements, &outcome.candidate, written) {
+        Ok(rows) => {
+            take_values(&rows, &mut verdict);
+            judge(&rows, &mut verdict);
+        }
         Err(reason) => {
             verdict.depth = Depth::Reach;
             verdict.reason = Some(reason);
@@ -54,7 +63,7 @@ pub fn prove(
     verdict
 }
 
-fn limits(
+fn rows(
     brief: &Brief,
     requirements: &Requirements,
     candidate: &Candidate,
@@ -64,25 +73,43 @@ fn limits(
     let subject = requirements
         .subject(&design)
         .map_err(|error| error.to_string())?;
-    judged_limits(&subject, requirements, &AnalysisOptions::default())
+    judged_rows(&subject, requirements, &AnalysisOptions::default())
         .map_err(|error| error.to_string())
+}
+
+/// Takes over the nominal values, which are worst over the whole region and not over the rings
+/// of the search alone; of load cases the worst.
+fn take_values(rows: &[Row], verdict: &mut Verdict) {
+    let mut taken: Vec<Quantity> = Vec::new();
+    for row in rows {
+        let Ok(value) = row.got else { continue };
+        let value = match verdict.values.get(row.quantity) {
+            Some(known) if taken.contains(&row.quantity) => worse(row.quantity, known, value),
+            Some(_) => value,
+            // What the search does not ask for has no column.
+            None => continue,
+        };
+        verdict.values.set(row.quantity, value);
+        taken.push(row.quantity);
+    }
 }
 
 /// Notes the limits missed, of load cases the one missed most.
 fn judge(rows: &[Row], verdict: &mut Verdict) {
-    for row in rows {
+    let limited = || rows.iter().filter(|row| row.needed.is_some());
+    for row in limited() {
         let same = |other: &&Row| other.quantity == row.quantity;
         let missed = |row: &Row| {
             let share = row.standing().and_then(|standing| standing.missed_by());
             share.unwrap_or(f64::INFINITY)
         };
-        let worst = rows.iter().filter(same).map(missed).fold(0.0, f64::max);
+        let worst = limited().filter(same).map(missed).fold(0.0, f64::max);
         let known = verdict.missed.iter().any(|(one, _)| *one == row.quantity);
         if !known && missed(row) == worst {
             verdict.judge_elsewhere(row.quantity, row.needed, row.judged());
         }
     }
-    let at_nominal = rows.iter().all(|row| row.met_at_nominal() == Some(true));
+    let at_nominal = limited().all(|row| row.met_at_nominal() == Some(true));
     if !verdict.missed.is_empty() {
         verdict.reason = Some(
             if at_nominal {
@@ -96,7 +123,8 @@ fn judge(rows: &[Row], verdict: &mut Verdict) {
 }
 
 /// Chooses, with all that is shown as meeting every limit judged by `analyse`, which gives no
-/// verdict where it was stopped. The same is chosen for any number of threads.
+/// verdict where it was stopped. The same is chosen for any number of threads. Of a front of
+/// more than [`SHOWN`] only so many are shown, spread as widely as all of it.
 ///
 /// # Errors
 /// [`NoChoice`] without candidates, and where an analysis was stopped.
@@ -107,9 +135,18 @@ pub fn choose_proved(
 ) -> Result<Choice, NoChoice> {
     loop {
         let choice = choose(outcomes, objectives).ok_or(NoChoice::Nothing)?;
-        let open = open(outcomes, &choice, objectives);
+        let shown = shown(outcomes, &choice, objectives);
+        let mut open = shown.clone();
+        if choice.feasible == 0 {
+            open = nearest(outcomes, &choice);
+        } else {
+            open.extend(best_of_classes(outcomes, objectives));
+        }
+        open.retain(|index| outcomes[*index].verdict.judged_by != JudgedBy::Analysis);
+        open.sort_unstable();
+        open.dedup();
         if open.is_empty() {
-            return Ok(choice);
+            return Ok(choose_among(outcomes, objectives, &shown).unwrap_or(choice));
         }
         let verdicts: Option<Vec<Verdict>> = open
             .par_iter()
@@ -121,18 +158,27 @@ pub fn choose_proved(
     }
 }
 
-/// What is shown and was not analysed yet.
-fn open(outcomes: &[Outcome], choice: &Choice, objectives: &[Objective]) -> Vec<usize> {
-    let mut shown = if choice.feasible == 0 {
-        nearest(outcomes, choice)
-    } else {
-        let mut shown = choice.front.clone();
-        shown.extend(best_of_classes(outcomes, objectives));
-        shown
-    };
-    shown.retain(|index| outcomes[*index].verdict.judged_by != JudgedBy::Analysis);
+/// What of the front is shown: all that was analysed, and of the rest as many as are missing,
+/// spread widely.
+fn shown(outcomes: &[Outcome], choice: &Choice, objectives: &[Objective]) -> Vec<usize> {
+    let analysed = |index: &usize| outcomes[*index].verdict.judged_by == JudgedBy::Analysis;
+    let (mut shown, rest): (Vec<usize>, Vec<usize>) =
+        choice.front.iter().copied().partition(analysed);
+    let missing = SHOWN.saturating_sub(shown.len());
+    let scores: Vec<Vec<f64>> = rest
+        .iter()
+        .map(|index| {
+            let scores = objectives.iter();
+            let scores = scores.map(|one| outcomes[*index].score(one).map_or(0.0, |score| -score));
+            scores.collect()
+        })
+        .collect();
+    let scores: Vec<&[f64]> = scores.iter().map(Vec::as_slice).collect();
+    if missing > 0 {
+        let spread = spread(&scores, missing);
+        shown.extend(spread.into_iter().map(|place| rest[place]));
+    }
     shown.sort_unstable();
-    shown.dedup();
     shown
 }
 

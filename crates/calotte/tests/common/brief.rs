@@ -58,6 +58,9 @@ pub fn brief() -> Brief {
                 to: 26.0 * DEGREE,
                 step: 1.0 * DEGREE,
             },
+            equal_arcs: true,
+            round_angle: 0.05 * DEGREE,
+            bearing_spacing: None,
             bend: Range {
                 from: 0.0,
                 to: 60.0 * DEGREE,

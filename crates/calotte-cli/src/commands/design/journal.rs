@@ -1,4 +1,5 @@
-//! What makes a stopped search go on without loss: one line per judged group.
+//! What makes a stopped search go on without loss: one line per judged group of a grid, or per
+//! judged candidate of an island.
 //!
 //! Numbers are written by their bits, so that what is read back is what was computed, to the
 //! last one and for any number at all. A journal is believed only for the same question, asked
@@ -8,8 +9,9 @@ use std::collections::HashMap;
 use std::fmt::{self, Write as _};
 
 use calotte::brief::Brief;
+use calotte::evolution::Genome;
 use calotte::quantity::{Missing, Quantity, Standing, Values};
-use calotte::search::{Depth, Grid, JudgedBy, Outcome, Verdict};
+use calotte::search::{Depth, Effort, Grid, JudgedBy, Outcome, Verdict};
 use calotte_files::Claim;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -42,10 +44,12 @@ struct Header<'a> {
     question: String,
 }
 
-/// One judged group, or one candidate by its place among all that was analysed afterwards.
+/// One judged group of a grid, one judged candidate of an island, or one candidate by its place
+/// among all that was analysed afterwards.
 #[derive(Serialize, Deserialize)]
 enum Line {
     Group(usize, Vec<Judged>),
+    Candidate(usize, Genome, Judged),
     Analysed(usize, Judged),
 }
 
@@ -54,6 +58,8 @@ enum Line {
 pub struct Known {
     /// Judged groups.
     pub groups: HashMap<usize, Vec<Outcome>>,
+    /// Judged candidates by island and genome.
+    pub candidates: HashMap<(usize, Genome), Verdict>,
     /// Candidates that were analysed, by their places among all.
     pub analysed: HashMap<usize, Verdict>,
 }
@@ -121,11 +127,15 @@ fn question(brief: &Brief) -> String {
 }
 
 fn header(brief: &Brief, grid: &Grid, computed_by: &str) -> String {
+    header_of(grid.len(), question(brief), computed_by)
+}
+
+fn header_of(combinations: usize, question: String, computed_by: &str) -> String {
     let header = Header {
         calotte: env!("CARGO_PKG_VERSION"),
-        combinations: grid.len(),
+        combinations,
         computed_by,
-        question: question(brief),
+        question,
     };
     // Numbers and words always have a text.
     serde_json::to_string(&header).unwrap_or_default()
@@ -138,12 +148,30 @@ impl Journal {
         Self::open_as(claim, &header(brief, grid, COMPUTED_BY), grid)
     }
 
-    fn open_as(claim: &Claim, header: &str, grid: &Grid) -> Result<(Self, Known), Failure> {
+    /// The same for a search of islands with an effort.
+    pub fn open_islands(
+        claim: &Claim,
+        brief: &Brief,
+        effort: &Effort,
+    ) -> Result<(Self, Known), Failure> {
+        let question = format!("{} {effort:?}", question(brief));
+        Self::open_as(claim, &header_of(0, question, COMPUTED_BY), None)
+    }
+
+    fn open_as<'a>(
+        claim: &Claim,
+        header: &str,
+        grid: impl Into<Option<&'a Grid>>,
+    ) -> Result<(Self, Known), Failure> {
+        let grid = grid.into();
         let mut known = Known::default();
         // A line cut short by a kill is judged again.
         let believe = |line: &str| match read_line(line, grid) {
             Some(Read::Group(group, outcomes)) => {
                 known.groups.insert(group, outcomes);
+            }
+            Some(Read::Candidate(island, genome, verdict)) => {
+                known.candidates.insert((island, genome), *verdict);
             }
             Some(Read::Analysed(place, verdict)) => {
                 known.analysed.insert(place, *verdict);
@@ -162,6 +190,15 @@ impl Journal {
     /// chance to go on later, so the search does not stop for it.
     pub fn append(&mut self, group: usize, outcomes: &[Outcome]) {
         self.add(&line_of(group, outcomes));
+    }
+
+    /// Adds a judged candidate of an island.
+    pub fn append_candidate(&mut self, island: usize, genome: &Genome, verdict: &Verdict) {
+        self.add(&text_of(&Line::Candidate(
+            island,
+            genome.clone(),
+            judged(verdict),
+        )));
     }
 
     /// Adds a candidate that was analysed, by its place among all.
@@ -235,17 +272,25 @@ fn judged(verdict: &Verdict) -> Judged {
 #[derive(Debug)]
 enum Read {
     Group(usize, Vec<Outcome>),
+    Candidate(usize, Genome, Box<Verdict>),
     Analysed(usize, Box<Verdict>),
 }
 
-fn read_line(line: &str, grid: &Grid) -> Option<Read> {
+fn read_line<'a>(line: &str, grid: impl Into<Option<&'a Grid>>) -> Option<Read> {
+    let grid = grid.into();
     let (group, list) = match serde_json::from_str(line).ok()? {
         Line::Group(group, list) => (group, list),
         Line::Analysed(place, judged) => {
             let verdict = read_verdict(judged)?;
-            return (place < grid.len()).then_some(Read::Analysed(place, Box::new(verdict)));
+            let is_one = grid.is_none_or(|grid| place < grid.len());
+            return is_one.then_some(Read::Analysed(place, Box::new(verdict)));
+        }
+        Line::Candidate(island, genome, judged) => {
+            let verdict = read_verdict(judged)?;
+            return Some(Read::Candidate(island, genome, Box::new(verdict)));
         }
     };
+    let grid = grid?;
     if group >= grid.groups.len() {
         return None;
     }

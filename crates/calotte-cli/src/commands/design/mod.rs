@@ -1,6 +1,7 @@
-//! `calotte design`: the main job. Parts: `journal` (what makes a stopped search go on without
+//! `calotte design`: the main job. Parts: `explored` (the search of islands), `journal` (what makes a stopped search go on without
 //! loss), `next` (the prototype that this one follows).
 
+mod explored;
 mod journal;
 pub mod next;
 
@@ -14,8 +15,8 @@ use calotte::analysis::stage_curve::{best_stages, stage_curve};
 use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::Brief;
 use calotte::search::{
-    Choice, Grid, NoChoice, Outcome, Precheck, choose_proved, combinations, complete_design,
-    evaluate_group, precheck, prove,
+    Choice, Effort, Grid, NoChoice, Outcome, Precheck, choose_proved, combinations,
+    complete_design, evaluate_group, precheck, prove,
 };
 use calotte_files::Claim;
 use calotte_report::design::{Found, document, files, nearest_feasible_need, rejected};
@@ -65,14 +66,30 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
             .build_global()
             .map_err(|error| Failure::new(format!("cannot start {threads} threads: {error}")))?;
     }
-    refuse_endless_grid(&brief)?;
+    // What a prototype leaves is few: all of it is gone through.
+    let by_grid = brief.value.choice.equal_arcs || brief.value.kept.is_some();
+    if by_grid {
+        refuse_endless_grid(&brief)?;
+        refuse_seed(options)?;
+    }
     let found_precheck = precheck(&brief.value);
     refuse_impossible_reach(&brief, &found_precheck)?;
     let warnings = calotte_report::cautions::precheck_words(&brief.value, &found_precheck);
     for warning in &warnings {
         say!("precheck: {warning}");
     }
-    let (mut outcomes, journal, known) = search(&brief.value, folder.claim())?;
+    let (mut outcomes, searched, journal, known) = if by_grid {
+        let (outcomes, journal, known) = search(&brief.value, folder.claim())?;
+        (outcomes, None, journal, known)
+    } else {
+        let found = explored::search(&brief.value, &effort(options), folder.claim())?;
+        (
+            found.outcomes,
+            Some(found.islands),
+            found.journal,
+            found.analysed,
+        )
+    };
     let requirements = Requirements::from_brief(&brief.value);
     let (choice, journal) = chosen_of(&mut outcomes, &brief.value, &requirements, journal, known)?;
     let chosen = &outcomes[choice.chosen].candidate;
@@ -120,6 +137,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         brief,
         precheck: found_precheck,
         outcomes,
+        searched,
         choice,
         design,
         subject,
@@ -180,6 +198,32 @@ fn heading(found: &Found, target: &Path, start: Instant) -> Heading {
     }
 }
 
+/// How much is looked at.
+fn effort(options: &DesignOptions) -> Effort {
+    let usual = Effort::default();
+    let times = options.effort.unwrap_or(1);
+    Effort {
+        screened: usual.screened,
+        looked_at: usual.looked_at.saturating_mul(times),
+        seed: options.seed.unwrap_or(usual.seed),
+    }
+}
+
+/// A full grid has no random numbers.
+fn refuse_seed(options: &DesignOptions) -> Result<(), Failure> {
+    let given = [
+        ("--seed", options.seed.is_some()),
+        ("--effort", options.effort.is_some()),
+    ];
+    match given.into_iter().find(|(_, given)| *given) {
+        None => Ok(()),
+        Some((option, _)) => Err(Failure::new(format!(
+            "{option}: every combination is gone through here, so there is nothing it could change"
+        ))
+        .hint("leave it out, or let arcs differ with `equal_arcs = false` in [choice]")),
+    }
+}
+
 /// Most combinations that are listed.
 const COMBINATIONS_MAX: f64 = 20e6;
 
@@ -233,7 +277,10 @@ fn search(brief: &Brief, claim: &Claim) -> Result<(Vec<Outcome>, Journal, Analys
         grid.groups.len(),
         grid.group_size()
     );
-    let (journal, Known { groups, analysed }) = Journal::open(claim, brief, &grid)?;
+    let (journal, known) = Journal::open(claim, brief, &grid)?;
+    let Known {
+        groups, analysed, ..
+    } = known;
     let known = groups;
     if !known.is_empty() {
         say!(
@@ -315,9 +362,7 @@ fn chosen_of(
     };
     let choice =
         choose_proved(outcomes, &brief.objectives, &analyse).map_err(|none| match none {
-            NoChoice::Nothing => {
-                Failure::new("the grid holds no combination").hint("widen [choice]")
-            }
+            NoChoice::Nothing => Failure::new("there is no candidate").hint("widen [choice]"),
             NoChoice::Stopped => stopped(),
         })?;
     bar.finish_and_clear();

@@ -5,25 +5,159 @@ use std::f64::consts::PI;
 use crate::brief::{Brief, Kept, Range};
 use crate::design::{DriveLayout, ScissorLinkage};
 use crate::family::parameters::PairedAngle;
+use crate::family::state::STAGES_MAX;
 
-/// A scissor linkage of equal half-links.
+/// The angles of a scissor linkage, its driving and its assembly.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct ScissorAngles {
-    /// Number of stages.
+    /// Number of stages; lists beyond it hold zeros.
     pub(crate) stages: usize,
-    /// Arc of each half-link, rad.
-    pub(crate) arc: f64,
-    /// Bend between stages, rad.
-    pub(crate) bend: f64,
+    /// Arcs from the inner joints of each stage, rad.
+    pub(crate) proximal: [f64; STAGES_MAX],
+    /// Arcs to its apex, rad.
+    pub(crate) distal: [f64; STAGES_MAX],
+    /// Bends after each stage but the last, rad.
+    pub(crate) bends: [f64; STAGES_MAX],
+    /// Assembly mode of each stage, 1 or −1.
+    pub(crate) modes: [i8; STAGES_MAX],
     /// Drive layout.
     pub(crate) layout: DriveLayout,
 }
 
 impl ScissorAngles {
+    /// All half-links of one arc, all bends alike, rad.
+    pub(crate) fn uniform(stages: usize, arc: f64, bend: f64, layout: DriveLayout) -> Self {
+        Self {
+            stages,
+            proximal: first_of(stages, arc),
+            distal: first_of(stages, arc),
+            bends: first_of(stages.saturating_sub(1), bend),
+            modes: [1; STAGES_MAX],
+            layout,
+        }
+    }
+
     pub(crate) fn linkage(&self) -> ScissorLinkage {
-        let mut linkage = ScissorLinkage::uniform(self.stages, self.arc);
-        linkage.bends = vec![self.bend; self.stages.saturating_sub(1)];
+        let mut linkage = ScissorLinkage::uniform(self.stages, 0.0);
+        linkage.proximal_arcs = self.proximal[..self.stages].to_vec();
+        linkage.distal_arcs = self.distal[..self.stages].to_vec();
+        linkage.bends = self.bends[..self.stages.saturating_sub(1)].to_vec();
+        linkage.assembly_modes = self.modes[..self.stages].to_vec();
         linkage
+    }
+
+    /// The arc of all half-links; `None` where they differ.
+    pub(crate) fn arc(&self) -> Option<f64> {
+        let arcs = self.proximal[..self.stages].iter();
+        let mut arcs = arcs.chain(&self.distal[..self.stages]);
+        let first = *arcs.next()?;
+        arcs.all(|arc| *arc == first).then_some(first)
+    }
+
+    /// The bend between all stages, 0 of one stage; `None` where they differ.
+    pub(crate) fn bend(&self) -> Option<f64> {
+        let mut bends = self.bends[..self.stages.saturating_sub(1)].iter();
+        let first = bends.next().copied().unwrap_or(0.0);
+        bends.all(|bend| *bend == first).then_some(first)
+    }
+}
+
+/// A list whose first entries are one value.
+fn first_of(count: usize, value: f64) -> [f64; STAGES_MAX] {
+    std::array::from_fn(|place| if place < count { value } else { 0.0 })
+}
+
+/// What scissor linkages have alike that a search goes through by itself.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct ScissorVariant {
+    pub(crate) stages: usize,
+    pub(crate) layout: DriveLayout,
+    pub(crate) modes: [i8; STAGES_MAX],
+    /// Whether all arcs and all bends are one.
+    equal: bool,
+}
+
+/// Stages up to which every assembly mode is gone through; beyond, all stages reach outward.
+const MODES_UP_TO: usize = 2;
+
+/// All of them that a brief allows, in order.
+pub(crate) fn variants(brief: &Brief) -> Vec<ScissorVariant> {
+    let choice = &brief.choice;
+    let mut all = Vec::new();
+    for stages in &choice.stages {
+        let free = if *stages <= MODES_UP_TO { *stages } else { 0 };
+        // All stages the other way round, bends too, with the opening beyond half a turn, is the
+        // mirror image: where bends may lie either way alike, the first stage lies one way.
+        let mirrored = *stages == 1 || choice.bend.from == -choice.bend.to;
+        let free = if mirrored && free > 0 { free - 1 } else { free };
+        for turned in 0..1_u32 << free {
+            for layout in &choice.drive_layouts {
+                all.push(ScissorVariant {
+                    stages: *stages,
+                    layout: *layout,
+                    modes: std::array::from_fn(|stage| {
+                        // The last stages first.
+                        let own = (stages - 1).checked_sub(stage);
+                        let own = own.map_or(0, |place| turned >> place.min(31));
+                        if own & 1 == 1 { -1 } else { 1 }
+                    }),
+                    equal: choice.equal_arcs,
+                });
+            }
+        }
+    }
+    all
+}
+
+impl ScissorVariant {
+    /// The ranges of its angles with whether each is an arc: proximal arcs, distal arcs, bends;
+    /// one of each where all are equal.
+    pub(crate) fn ranges(&self, brief: &Brief) -> Vec<(Range, bool)> {
+        let (arcs, bends) = if self.equal {
+            (1, self.stages.saturating_sub(1).min(1))
+        } else {
+            (2 * self.stages, self.stages.saturating_sub(1))
+        };
+        let choice = &brief.choice;
+        let arcs = std::iter::repeat_n((choice.arc, true), arcs);
+        arcs.chain(std::iter::repeat_n((choice.bend, false), bends))
+            .collect()
+    }
+
+    /// Its linkage of these angles, rad, in the order of [`ScissorVariant::ranges`].
+    pub(crate) fn angles(&self, values: &[f64]) -> ScissorAngles {
+        let at = |place: usize| values.get(place).copied().unwrap_or(0.0);
+        let count = self.stages;
+        let own = |first: usize, count: usize| {
+            std::array::from_fn(|place| {
+                if place < count {
+                    at(first + place)
+                } else {
+                    0.0
+                }
+            })
+        };
+        let (proximal, distal, bends) = if self.equal {
+            (
+                first_of(count, at(0)),
+                first_of(count, at(0)),
+                first_of(count.saturating_sub(1), at(1)),
+            )
+        } else {
+            (
+                own(0, count),
+                own(count, count),
+                own(2 * count, count.saturating_sub(1)),
+            )
+        };
+        ScissorAngles {
+            stages: count,
+            proximal,
+            distal,
+            bends,
+            modes: self.modes,
+            layout: self.layout,
+        }
     }
 }
 
@@ -50,12 +184,7 @@ pub(crate) fn combinations(brief: &Brief) -> Vec<ScissorAngles> {
         for arc in arcs {
             for bend in &bends {
                 for layout in &choice.drive_layouts {
-                    all.push(ScissorAngles {
-                        stages: *stages,
-                        arc,
-                        bend: *bend,
-                        layout: *layout,
-                    });
+                    all.push(ScissorAngles::uniform(*stages, arc, *bend, *layout));
                 }
             }
         }
@@ -86,12 +215,8 @@ pub(crate) fn coarse_sweep() -> Vec<ScissorAngles> {
                     continue;
                 }
                 for layout in [DriveLayout::TwoBars, DriveLayout::SwingAndOpening] {
-                    all.push(ScissorAngles {
-                        stages,
-                        arc: 0.5 * total / stages as f64 * degrees,
-                        bend: bend * degrees,
-                        layout,
-                    });
+                    let arc = 0.5 * total / stages as f64 * degrees;
+                    all.push(ScissorAngles::uniform(stages, arc, bend * degrees, layout));
                 }
             }
         }

@@ -19,7 +19,9 @@ use super::behaviour::Behaviour;
 use super::parameters::{Capability, Dimension, Family, Kind, PairedAngle, Part, SideDifference};
 use super::state::MeridianState;
 
-pub(super) use choice::{ScissorAngles, coarse_sweep, combinations, count, leaves_free};
+pub(super) use choice::{
+    ScissorAngles, ScissorVariant, coarse_sweep, combinations, count, leaves_free, variants,
+};
 pub(super) use closed_form::ScissorForm;
 pub(super) use real::RealScissor;
 
