@@ -2,7 +2,7 @@
 
 use super::genome::Genome;
 use super::merit::{Merit, dominates};
-use super::selection::thinned;
+use super::spread::spread;
 
 /// One member with what was found of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,7 +62,7 @@ impl<T> Front<T> {
         // Thinned in one go: its cost grows with the square of the number.
         if self.members.len() > self.most + self.most / 4 {
             let objectives: Vec<&[f64]> = self.objectives().collect();
-            let keep = thinned(&objectives, self.most);
+            let keep = spread(&objectives, self.most);
             let mut place = 0;
             self.members.retain(|_| {
                 place += 1;
@@ -102,11 +102,4 @@ pub fn non_dominated(objectives: &[&[f64]]) -> Vec<usize> {
     }
     front.sort_unstable();
     front
-}
-
-/// Places of at most so many of a set of vectors of objectives that are spread as widely as the
-/// whole, ascending: the best in each objective stay, and of the nearest pair the one that has
-/// the nearer neighbours goes, until they are so many.
-pub fn spread(objectives: &[&[f64]], most: usize) -> Vec<usize> {
-    thinned(objectives, most)
 }

@@ -5,8 +5,8 @@
 //! so that what is judged is what is made, equal genomes are equal designs, and nothing is judged
 //! twice. Parts: [`genome`] (what varies), [`merit`] (what is better), [`front`] (the
 //! non-dominated set, thinned to a size), [`hypervolume`](mod@hypervolume) (the volume it
-//! dominates), `selection` (who stays in the population), `variation`
-//! (how children come about), [`run`](mod@run) (the loop).
+//! dominates), `selection` (who stays in the population), [`spread`](mod@spread) (few that stand for
+//! many), `variation` (how children come about), [`run`](mod@run) (the loop).
 //!
 //! # Theory
 //! Constrained non-dominated sorting (Deb, Pratap, Agarwal, Meyarivan, IEEE Trans. Evol. Comput.
@@ -20,6 +20,7 @@ pub mod hypervolume;
 pub mod merit;
 pub mod run;
 mod selection;
+pub mod spread;
 mod variation;
 
 pub use front::{Front, Member};
@@ -27,3 +28,4 @@ pub use genome::{Gene, Genome};
 pub use hypervolume::hypervolume;
 pub use merit::{Merit, Violation};
 pub use run::{Answer, Outcome, Problem, Settings, run};
+pub use spread::spread;

@@ -2,10 +2,10 @@
 //!
 //! A search looks at hundreds of thousands of angles, of which few reach the region. The exact
 //! way isolates every end of a range and integrates between them; here the same functions are
-//! taken at samples, ends are drawn in by bisection to a thousandth of a degree, and areas come
-//! from a table made once. Coverage meets the exact one to 3e-3, GCI to 8e-3, as its peak may lie between samples
-//! (`tests/explore.rs`), limits of the first mechanism angle left out, so that what is covered
-//! here is never less than what is covered truly, but for that error.
+//! taken at samples, ends are drawn in by bisection to a hundredth of a degree, and areas come
+//! from a table made once. Coverage meets the exact one to 3e-3, GCI to 8e-3, as its peak may
+//! lie between samples (`tests/explore.rs`). Limits of the first mechanism angle are left out,
+//! so that what is covered here is never less than what is covered truly, but for that error.
 
 use std::f64::consts::PI;
 

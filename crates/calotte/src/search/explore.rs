@@ -199,7 +199,7 @@ fn explore_one(
             .iter()
             .map(|member| member.merit.objectives.as_slice())
             .collect();
-        let spread = evolution::front::spread(&objectives, STARTS);
+        let spread = evolution::spread(&objectives, STARTS);
         spread
             .into_iter()
             .map(|place| &angles.front[place].genome)

@@ -11,7 +11,7 @@ use crate::analysis::values::worse;
 use crate::analysis::{AnalysisOptions, Requirements, Row, judged_rows};
 use crate::brief::{Brief, Objective};
 use crate::design::Design;
-use crate::evolution::front::spread;
+use crate::evolution::spread;
 use crate::quantity::Quantity;
 
 use super::choose::{Choice, choose, choose_among};
