@@ -110,7 +110,7 @@ fn as_it_is(design: &Design) -> Design {
 fn chosen(brief: &Brief, outcomes: &mut [Outcome]) -> Choice {
     let requirements = Requirements::from_brief(brief);
     let analyse = |outcome: &Outcome| Some(prove(brief, &requirements, outcome, &as_it_is));
-    choose_proved(outcomes, &brief.objectives, &analyse).unwrap()
+    choose_proved(outcomes, &brief.objectives, None, &analyse).unwrap()
 }
 
 /// The limits of a candidate, as if it alone were analysed.
@@ -259,8 +259,8 @@ fn without_candidates_or_when_stopped_nothing_is_chosen() {
     let mut random = ChaCha8Rng::seed_from_u64(16);
     let brief = tight(&mut random, 0);
     let (_, mut outcomes) = searched(&brief);
-    let stopped = choose_proved(&mut outcomes, &brief.objectives, &|_| None);
+    let stopped = choose_proved(&mut outcomes, &brief.objectives, None, &|_| None);
     assert_eq!(stopped, Err(NoChoice::Stopped));
-    let nothing = choose_proved(&mut [], &brief.objectives, &|_| None);
+    let nothing = choose_proved(&mut [], &brief.objectives, None, &|_| None);
     assert_eq!(nothing, Err(NoChoice::Nothing));
 }

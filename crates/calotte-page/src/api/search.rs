@@ -119,7 +119,7 @@ pub(crate) async fn search(
             let stopped = cancelled.load(Ordering::Relaxed);
             (!stopped).then(|| prove(&brief, &requirements, outcome, &calotte_format::tidied))
         };
-        let choice = choose_proved(&mut judged, &brief.objectives, &analyse);
+        let choice = choose_proved(&mut judged, &brief.objectives, None, &analyse);
         let mut end = part(&brief, &grid, &columns, &judged, judged.len(), false);
         end.withdrawn = judged.iter().filter(left).map(place_of).collect();
         sender.part(&end);

@@ -113,7 +113,7 @@ fn local(genes: &[Gene], genome: &mut Genome, random: &mut ChaCha8Rng, chance: f
                     let other = others[random.random_range(0..others.len())];
                     if other != own {
                         let sign = if random.random::<bool>() { 1.0 } else { -1.0 };
-                        // The same step of the number itself, whatever the lattices.
+                        // As many places; those of angles are all as wide.
                         genome[other] =
                             genes[other].nearest(f64::from(genome[other]) + sign * step);
                     }
@@ -129,7 +129,8 @@ fn local(genes: &[Gene], genome: &mut Genome, random: &mut ChaCha8Rng, chance: f
     }
 }
 
-/// A step either way, from the gene's width down to its lattice, all powers alike.
+/// A step either way, from a third of the gene's width down to its lattice, large ones more often
+/// than small ones.
 fn step_of(steps: u32, random: &mut ChaCha8Rng) -> f64 {
     let power = SMALLEST_STEP * random.random::<f64>().powi(2);
     let size = (f64::from(steps) * 0.3 * 10f64.powf(power)).max(1.0);

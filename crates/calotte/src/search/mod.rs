@@ -25,5 +25,5 @@ pub use grid::{Angles, Candidate, Grid, combinations};
 pub use island::{Island, islands};
 pub use kept::{KeptError, as_measured, is_kept, narrowed};
 pub use precheck::{Precheck, precheck};
-pub use proof::{NoChoice, choose_proved, prove};
+pub use proof::{NoChoice, SHOWN, choose_proved, prove};
 pub use verdict::{Depth, JudgedBy, Verdict};

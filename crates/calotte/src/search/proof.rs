@@ -23,7 +23,7 @@ use super::verdict::{Depth, JudgedBy, Verdict};
 /// Where nothing is feasible: how many of the nearest are analysed at a time.
 const AT_A_TIME: usize = 8;
 
-/// Members of the front that are analysed and shown at most.
+/// Members of the front of a search that are analysed and shown at most.
 pub const SHOWN: usize = 120;
 
 /// Why there is no choice.
@@ -123,19 +123,23 @@ fn judge(rows: &[Row], verdict: &mut Verdict) {
 }
 
 /// Chooses, with all that is shown as meeting every limit judged by `analyse`, which gives no
-/// verdict where it was stopped. The same is chosen for any number of threads. Of a front of
-/// more than [`SHOWN`] only so many are shown, spread as widely as all of it.
+/// verdict where it was stopped. The same is chosen for any number of threads.
+///
+/// # Arguments
+/// - `most`: of a front of more members only so many are shown, spread as widely as all of it;
+///   without it all are.
 ///
 /// # Errors
 /// [`NoChoice`] without candidates, and where an analysis was stopped.
 pub fn choose_proved(
     outcomes: &mut [Outcome],
     objectives: &[Objective],
+    most: Option<usize>,
     analyse: &(dyn Fn(&Outcome) -> Option<Verdict> + Sync),
 ) -> Result<Choice, NoChoice> {
     loop {
         let choice = choose(outcomes, objectives).ok_or(NoChoice::Nothing)?;
-        let shown = shown(outcomes, &choice, objectives);
+        let shown = shown(outcomes, &choice, objectives, most);
         let mut open = shown.clone();
         if choice.feasible == 0 {
             open = nearest(outcomes, &choice);
@@ -146,7 +150,8 @@ pub fn choose_proved(
         open.sort_unstable();
         open.dedup();
         if open.is_empty() {
-            return Ok(choose_among(outcomes, objectives, &shown).unwrap_or(choice));
+            let among = most.and_then(|_| choose_among(outcomes, objectives, &shown));
+            return Ok(among.unwrap_or(choice));
         }
         let verdicts: Option<Vec<Verdict>> = open
             .par_iter()
@@ -160,11 +165,19 @@ pub fn choose_proved(
 
 /// What of the front is shown: all that was analysed, and of the rest as many as are missing,
 /// spread widely.
-fn shown(outcomes: &[Outcome], choice: &Choice, objectives: &[Objective]) -> Vec<usize> {
+fn shown(
+    outcomes: &[Outcome],
+    choice: &Choice,
+    objectives: &[Objective],
+    most: Option<usize>,
+) -> Vec<usize> {
+    let Some(most) = most else {
+        return choice.front.clone();
+    };
     let analysed = |index: &usize| outcomes[*index].verdict.judged_by == JudgedBy::Analysis;
     let (mut shown, rest): (Vec<usize>, Vec<usize>) =
         choice.front.iter().copied().partition(analysed);
-    let missing = SHOWN.saturating_sub(shown.len());
+    let missing = most.saturating_sub(shown.len());
     let scores: Vec<Vec<f64>> = rest
         .iter()
         .map(|index| {

@@ -15,7 +15,7 @@ use calotte::analysis::stage_curve::{best_stages, stage_curve};
 use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::Brief;
 use calotte::search::{
-    Choice, Effort, Grid, NoChoice, Outcome, Precheck, choose_proved, combinations,
+    Choice, Effort, Grid, NoChoice, Outcome, Precheck, SHOWN, choose_proved, combinations,
     complete_design, evaluate_group, precheck, prove,
 };
 use calotte_files::Claim;
@@ -91,7 +91,16 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         )
     };
     let requirements = Requirements::from_brief(&brief.value);
-    let (choice, journal) = chosen_of(&mut outcomes, &brief.value, &requirements, journal, known)?;
+    // A grid has few on its front; a search finds as many as it looks for.
+    let most = searched.as_ref().map(|_| SHOWN);
+    let (choice, journal) = chosen_of(
+        &mut outcomes,
+        &brief.value,
+        &requirements,
+        most,
+        journal,
+        known,
+    )?;
     let chosen = &outcomes[choice.chosen].candidate;
     let design = complete_design(&brief.value, &requirements, chosen).map_err(|error| {
         Failure::new(error).hint(match &prototype {
@@ -335,6 +344,7 @@ fn chosen_of(
     outcomes: &mut [Outcome],
     brief: &Brief,
     requirements: &Requirements,
+    most: Option<usize>,
     journal: Journal,
     known: Analysed,
 ) -> Result<(Choice, Journal), Failure> {
@@ -361,7 +371,7 @@ fn chosen_of(
         Some(verdict)
     };
     let choice =
-        choose_proved(outcomes, &brief.objectives, &analyse).map_err(|none| match none {
+        choose_proved(outcomes, &brief.objectives, most, &analyse).map_err(|none| match none {
             NoChoice::Nothing => Failure::new("there is no candidate").hint("widen [choice]"),
             NoChoice::Stopped => stopped(),
         })?;
