@@ -152,6 +152,24 @@ fn threads_change_nothing() {
     assert_eq!(one, with(5));
 }
 
+/// What is found on an island does not depend on which others a brief allows.
+#[test]
+fn islands_do_not_depend_on_one_another() {
+    let all = searched(&free());
+    let mut alone = free();
+    alone.choice.families = vec![FamilyName::SCISSOR_LINKAGE];
+    alone.choice.stages = vec![2];
+    let alone = searched(&alone);
+    assert!(!alone.outcomes.is_empty() && alone.outcomes.len() < all.outcomes.len());
+    let own = |outcome: &&Outcome| outcome.candidate.class() == alone.outcomes[0].candidate.class();
+    let among: Vec<&Outcome> = all.outcomes.iter().filter(own).collect();
+    assert_eq!(among.len(), alone.outcomes.len());
+    for (one, other) in among.iter().zip(&alone.outcomes) {
+        assert_eq!(one.candidate.angles, other.candidate.angles);
+        assert_eq!(one.verdict, other.verdict);
+    }
+}
+
 /// Stopped at any moment and taken up with what was kept, it finds the same and judges nothing
 /// twice.
 #[test]

@@ -143,6 +143,22 @@ const STARTS: usize = 40;
 /// Sizes that each of them is tried with at first.
 const SIZES: usize = 2;
 
+/// What random numbers of an island are for; each has its own.
+#[derive(Clone, Copy)]
+enum Use {
+    Angles = 1,
+    Sizes,
+    Candidates,
+}
+
+/// Bits well mixed: the finaliser of splitmix64 (Steele, Lea, Flood, OOPSLA 2014, from memory).
+fn mixed(bits: u64) -> u64 {
+    let bits = bits.wrapping_add(0x9E37_79B9_7F4A_7C15);
+    let bits = (bits ^ (bits >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+    let bits = (bits ^ (bits >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+    bits ^ (bits >> 31)
+}
+
 fn explore_one(
     brief: &Brief,
     requirements: &Requirements,
@@ -157,7 +173,7 @@ fn explore_one(
         beaten: 0,
         judged: 0,
     };
-    let seed = effort.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ island.index as u64;
+    let seed = |use_of: Use| mixed(effort.seed ^ mixed(island.identity() ^ mixed(use_of as u64)));
     let before = island.candidate(brief, &vec![0; island.genes().len()]);
     let before = before.before_layers(brief);
     let base = mount(brief, island.mount_tilt).base_from_world();
@@ -180,7 +196,7 @@ fn explore_one(
             evaluations: effort.screened * free,
             idle: 300 + effort.screened * free / 8,
             front: 4 * STARTS,
-            seed,
+            seed: seed(Use::Angles),
         },
         &mut |_, _| (),
     );
@@ -188,7 +204,7 @@ fn explore_one(
     if store.stopped() {
         return None;
     }
-    let mut random = ChaCha8Rng::seed_from_u64(seed ^ 1);
+    let mut random = ChaCha8Rng::seed_from_u64(seed(Use::Sizes));
     let reaching: Vec<&Genome> = if angles.front.is_empty() {
         // The nearest, for what is said of the island.
         let near = angles.population.iter().map(|member| &member.genome);
@@ -241,7 +257,7 @@ fn explore_one(
             evaluations: looked_at,
             idle: looked_at / 2,
             front: 400,
-            seed: seed ^ 2,
+            seed: seed(Use::Candidates),
         },
         &mut |front, looked_at| {
             store.turned(island.index, looked_at, front.members().len());

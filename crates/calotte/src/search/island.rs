@@ -126,6 +126,29 @@ impl Island {
         }
     }
 
+    /// A number of its own, from what it is and not from its place among others, so that what is
+    /// found on it does not depend on which others a brief allows.
+    pub(super) fn identity(&self) -> u64 {
+        let stages = self.variant.stages().unwrap_or(0) as u64;
+        let turned = self.variant.turned_stages();
+        let turned = turned
+            .iter()
+            .fold(0_u64, |all, stage| all | 1 << (stage % 64));
+        let words = [
+            self.variant.family_name().name(),
+            self.variant.layout().map_or("", |layout| layout.name()),
+        ];
+        let numbers = [stages, turned, self.mount_tilt.to_bits()];
+        let bytes = words
+            .iter()
+            .flat_map(|word| word.bytes().chain([0]))
+            .chain(numbers.iter().flat_map(|number| number.to_le_bytes()));
+        // FNV-1a, 64 bits.
+        bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
+            (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+        })
+    }
+
     /// What varies: the angles, then the innermost radius, section, material, bearing,
     /// arrangement of the layers, and the distance of the bearings where it varies.
     pub fn genes(&self) -> &[Gene] {
