@@ -16,7 +16,7 @@ use crate::server::{ApiError, AppState, Body, compute};
 
 use super::asked::{brief_to_judge, brief_to_search, design_of, problems, shown};
 use super::design_answer::answer;
-use super::search::combinations;
+use super::search::{combinations, kinds};
 use super::wire::{BriefAnswer, ChangeAsked, DesignAnswer, Judged, TextAsked};
 
 /// Reads the text of a design file.
@@ -65,10 +65,10 @@ pub(crate) async fn read_brief(
         let search = brief_to_search(&text, &folder);
         let mut no_search = None;
         let mut precheck = Vec::new();
-        let mut count = 0;
+        let mut extent = (None, 0);
         match &search {
             Ok(brief) => {
-                count = combinations(brief);
+                extent = (combinations(brief), kinds(brief));
                 precheck = super::search::precheck_words(brief);
             }
             Err(error) => no_search = Some(error.message()),
@@ -77,7 +77,8 @@ pub(crate) async fn read_brief(
             title: brief.title.clone(),
             words: need_words(&brief),
             loads: brief.loads.iter().map(|load| load.name.clone()).collect(),
-            combinations: count,
+            combinations: extent.0,
+            kinds: extent.1,
             precheck,
             people_near: brief.people_near,
             no_search,

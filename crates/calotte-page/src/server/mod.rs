@@ -36,7 +36,7 @@ pub(crate) use answer::{ApiError, Body};
 use assets::Assets;
 pub(crate) use guard::BODY_MAX;
 use guard::{Door, method_not_allowed};
-pub(crate) use jobs::{compute, panicked, stream};
+pub(crate) use jobs::{Sender, compute, panicked, stream};
 pub use log::Log;
 pub(crate) use state::AppState;
 

@@ -6,6 +6,8 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use tokio::sync::{Semaphore, oneshot};
 
+use crate::memory::Memory;
+
 /// Long jobs (searches, maps) at the same time; a further one waits.
 const LONG_JOBS_MAX: usize = 2;
 /// Short computations at the same time; a further one waits.
@@ -14,7 +16,8 @@ const COMPUTATIONS_MAX: usize = 4;
 /// Connections for dragging at the same time; with a further one the oldest ends.
 const SOCKETS_MAX: usize = 64;
 
-/// Shared by all requests; cheap to clone. Holds no result of any request.
+/// Shared by all requests; cheap to clone. Holds no result of any request but what the last search
+/// judged.
 #[derive(Clone)]
 pub(crate) struct AppState(Arc<Inner>);
 
@@ -23,6 +26,7 @@ struct Inner {
     long_jobs: Arc<Semaphore>,
     computations: Arc<Semaphore>,
     saving: Mutex<()>,
+    memory: Memory,
     sockets: Mutex<VecDeque<oneshot::Sender<()>>>,
 }
 
@@ -34,6 +38,7 @@ impl AppState {
             long_jobs: Arc::new(Semaphore::new(LONG_JOBS_MAX)),
             computations: Arc::new(Semaphore::new(COMPUTATIONS_MAX)),
             saving: Mutex::new(()),
+            memory: Memory::default(),
             sockets: Mutex::default(),
         }))
     }
@@ -41,6 +46,11 @@ impl AppState {
     /// The folder whose files the page may read and write, canonical.
     pub(crate) fn folder(&self) -> &Path {
         &self.0.folder
+    }
+
+    /// What the last search judged.
+    pub(crate) fn memory(&self) -> &Memory {
+        &self.0.memory
     }
 
     /// Places for long jobs.

@@ -193,12 +193,47 @@ test('a search is stopped', async ({ sheet, program }) => {
   await takeBrief(sheet, brief.replace('to = 44, step = 2', 'to = 44, step = 0.004'));
   await sheet.getByRole('button', { name: /^Search [\d,]+/ }).click();
   const standing = sheet.getByTestId('search-standing');
-  await expect(standing).toHaveText(/^[1-9][\d,]* of [\d,]+ judged/);
+  await expect(standing).toHaveText(/^[1-9][\d,]* of [\d,]+ looked at/);
   await program.held(async () => {
     await sheet.getByRole('button', { name: 'Stop the search' }).click();
     await expect(standing).toContainText('; stopped');
   });
   await expect(sheet.getByTestId('choice-said')).toHaveCount(0);
+});
+
+test('a search without a full grid is stopped, gone on with, and chooses as calotte design does', async ({
+  sheet,
+  program,
+}) => {
+  const brief = readFileSync(join(program.folder, 'brief.toml'), 'utf8').replace(
+    '[choice]\n',
+    '[choice]\nequal_arcs = false\n',
+  );
+  expect(brief).toContain('equal_arcs = false');
+  await takeBrief(sheet, brief);
+  await sheet.getByRole('button', { name: /^Search \d+ kinds? of linkage/ }).click();
+  const standing = sheet.getByTestId('search-standing');
+  await expect(standing).toHaveText(/^[1-9][\d,]* of at most [\d,]+ looked at/);
+  await program.held(async () => {
+    await sheet.getByRole('button', { name: 'Stop the search' }).click();
+    await expect(standing).toContainText('; stopped');
+  });
+  await sheet.getByRole('button', { name: /^Go on searching/ }).click();
+  await expect(sheet.getByTestId('choice-said')).toBeVisible({ timeout: 60_000 });
+  writeFileSync(join(program.folder, 'islands.toml'), brief);
+  const answer = program.json('design', 'islands.toml', '--out', 'islands', '--json');
+  const chosen = (answer.choice as { candidate: number }).candidate;
+  await sheet.getByRole('button', { name: `See the choice, number ${chosen}` }).click();
+  await settled(sheet);
+  const design = readFileSync(join(program.folder, 'islands', 'design.toml'), 'utf8');
+  const near = /^proximal_arcs_deg = \[(.*)\]$/m.exec(design)?.[1]?.split(',') ?? [];
+  expect(near.length).toBeGreaterThan(0);
+  expect(await value(sheet, 'Stages')).toBe(near.length);
+  // A member of the front is seen by what it is, whatever its number was when it came.
+  const first = sheet.getByRole('button', { name: /See candidate \d+ move/ }).first();
+  await first.press('Enter');
+  await settled(sheet);
+  await expect(sheet.locator('[data-testid="candidates"] tr.seen')).toHaveCount(1);
 });
 
 test('A against B', async ({ sheet }) => {

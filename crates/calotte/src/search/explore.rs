@@ -58,6 +58,13 @@ impl Default for Effort {
     }
 }
 
+impl Effort {
+    /// Candidates that are looked at on an island at most.
+    pub fn looked_at_most(&self, island: &Island) -> usize {
+        self.looked_at * (island.free_angles() + 1)
+    }
+}
+
 /// What was judged before, and what is to be kept.
 pub trait Store: Sync {
     /// What was found of a genome of an island; `None` where it was not judged.
@@ -103,9 +110,14 @@ pub struct IslandFound {
 pub struct Explored {
     /// Every candidate that was judged, by island, then by genome.
     pub outcomes: Vec<Outcome>,
+    /// Island and genome of each.
+    pub genomes: Vec<(usize, Genome)>,
     /// Its counts, by island.
     pub islands: Vec<IslandFound>,
 }
+
+/// What was found on an island, with all that was judged, by genome.
+type OneFound = (IslandFound, Vec<(Genome, Verdict)>);
 
 /// Searches all islands of a brief; `None` where it was stopped.
 pub fn explore(brief: &Brief, effort: &Effort, store: &dyn Store) -> Option<Explored> {
@@ -120,17 +132,24 @@ pub fn explore_islands(
     store: &dyn Store,
 ) -> Option<Explored> {
     let requirements = Requirements::from_brief(brief);
-    let found: Option<Vec<(IslandFound, Vec<Outcome>)>> = islands
+    let found: Option<Vec<OneFound>> = islands
         .par_iter()
         .map(|island| explore_one(brief, &requirements, island, effort, store))
         .collect();
     let mut explored = Explored {
         outcomes: Vec::new(),
+        genomes: Vec::new(),
         islands: Vec::new(),
     };
-    for (island, outcomes) in found? {
-        explored.islands.push(island);
-        explored.outcomes.extend(outcomes);
+    for (found, judged) in found? {
+        for (genome, verdict) in judged {
+            explored.outcomes.push(Outcome {
+                candidate: found.island.candidate(brief, &genome),
+                verdict,
+            });
+            explored.genomes.push((found.island.index, genome));
+        }
+        explored.islands.push(found);
     }
     for (index, outcome) in explored.outcomes.iter_mut().enumerate() {
         outcome.candidate.index = index;
@@ -165,7 +184,7 @@ fn explore_one(
     island: &Island,
     effort: &Effort,
     store: &dyn Store,
-) -> Option<(IslandFound, Vec<Outcome>)> {
+) -> Option<OneFound> {
     let mut found = IslandFound {
         island: island.clone(),
         screened: 0,
@@ -185,8 +204,7 @@ fn explore_one(
         screen: &screen,
         coverage_min: requirements.coverage_min.unwrap_or(0.0),
     };
-    let free = island.angle_genes().iter().filter(|gene| gene.last() > 0);
-    let free = free.count().max(1);
+    let free = island.free_angles();
     let angles = evolution::run(
         &screening,
         &[],
@@ -246,7 +264,7 @@ fn explore_one(
         // Nothing reaches the region: a short look says what comes nearest.
         starts.len()
     } else {
-        effort.looked_at * (free + 1)
+        effort.looked_at_most(island)
     };
     let run = evolution::run(
         &judging,
@@ -272,11 +290,7 @@ fn explore_one(
     found.beaten = run.beaten;
     found.short_of_reach = run.judged - judged.len();
     found.judged = judged.len();
-    let outcomes = judged.into_iter().map(|(genome, verdict)| Outcome {
-        candidate: island.candidate(brief, &genome),
-        verdict,
-    });
-    Some((found, outcomes.collect()))
+    Some((found, judged))
 }
 
 /// Angles alone: covering the region, with great GCI and short arcs.

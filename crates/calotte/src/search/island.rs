@@ -160,6 +160,18 @@ impl Island {
         &self.genes[..self.angles.len()]
     }
 
+    /// How many angles are free, 1 where none is.
+    pub fn free_angles(&self) -> usize {
+        let free = self.angle_genes().iter().filter(|gene| gene.last() > 0);
+        free.count().max(1)
+    }
+
+    /// Whether a genome is one of it.
+    pub fn holds(&self, genome: &Genome) -> bool {
+        let mut places = genome.iter().zip(&self.genes);
+        genome.len() == self.genes.len() && places.all(|(place, gene)| *place <= gene.last())
+    }
+
     /// How many genomes there are.
     pub fn combinations(&self) -> f64 {
         let places = self.genes.iter().map(|gene| f64::from(gene.last()) + 1.0);

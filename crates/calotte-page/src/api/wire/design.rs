@@ -75,8 +75,10 @@ pub(crate) struct BriefAnswer {
     pub words: Vec<String>,
     /// Names of the load cases.
     pub loads: Vec<String>,
-    /// Combinations a search would go through.
-    pub combinations: u32,
+    /// Combinations that a search goes through; null where it searches without going through all.
+    pub combinations: Option<u32>,
+    /// Kinds of linkage that are searched, each by itself.
+    pub kinds: u32,
     /// What no search can mend, in words.
     pub precheck: Vec<String>,
     /// Whether people are near the instrument.

@@ -118,8 +118,10 @@ pub(crate) struct SearchAsked {
 #[derive(Debug, Clone, Serialize)]
 #[cfg_attr(test, derive(TS))]
 pub(crate) struct CandidateRow {
-    /// Position in the grid, from 0.
+    /// Its number: in the order in which candidates come, in the end that of `calotte design`.
     pub index: u32,
+    /// What it is called in asking for it.
+    pub key: String,
     /// Whether every limit is met.
     pub met: bool,
     /// Values in the order of the columns.
@@ -148,10 +150,10 @@ pub(crate) struct CandidateColumn {
 pub(crate) struct SearchPart {
     /// Columns; only in the first part.
     pub columns: Option<Vec<CandidateColumn>>,
-    /// Combinations in the grid.
-    pub combinations: u32,
-    /// Combinations judged so far.
-    pub judged: u32,
+    /// Candidates that are looked at at most.
+    pub of: u32,
+    /// Candidates looked at so far.
+    pub looked_at: u32,
     /// Candidates judged since the last part that have elastic values.
     pub candidates: Vec<CandidateRow>,
     /// The front so far, by index.
@@ -163,6 +165,8 @@ pub(crate) struct SearchPart {
     /// In the last part: candidates told before as meeting every limit, by index, that miss one
     /// by the whole analysis.
     pub withdrawn: Vec<u32>,
+    /// Whether candidates stand in place of all that were told before, with other numbers.
+    pub afresh: bool,
 }
 
 /// The end of a search.
@@ -217,6 +221,6 @@ pub(crate) struct NearestNeed {
 pub(crate) struct CandidateAsked {
     /// The text of the brief.
     pub brief: String,
-    /// Its index.
-    pub index: u32,
+    /// What it is called.
+    pub key: String,
 }

@@ -144,8 +144,8 @@ export const path = (
 ) => ask<PathAnswer>('/api/path', { ...judged, of, points_deg, rigid_joints });
 export const stages = (judged: Judged, stages_max: number) =>
   ask<StagesAnswer>('/api/stages', { ...judged, stages_max });
-export const candidate = (brief: string, index: number) =>
-  ask<DesignAnswer>('/api/candidate', { brief, index });
+export const candidate = (brief: string, key: string) =>
+  ask<DesignAnswer>('/api/candidate', { brief, key });
 
 /**
  * A long job: its parts as they come, then its end. Aborting the signal stops the job in

@@ -685,9 +685,13 @@ words: Array<string>,
  */
 loads: Array<string>, 
 /**
- * Combinations a search would go through.
+ * Combinations that a search goes through; null where it searches without going through all.
  */
-combinations: number, 
+combinations: number | null, 
+/**
+ * Kinds of linkage that are searched, each by itself.
+ */
+kinds: number, 
 /**
  * What no search can mend, in words.
  */
@@ -1644,9 +1648,13 @@ points: Array<[number, number] | null>, };
  */
 export type CandidateRow = { 
 /**
- * Position in the grid, from 0.
+ * Its number: in the order in which candidates come, in the end that of `calotte design`.
  */
 index: number, 
+/**
+ * What it is called in asking for it.
+ */
+key: string, 
 /**
  * Whether every limit is met.
  */
@@ -1690,13 +1698,13 @@ export type SearchPart = {
  */
 columns: Array<CandidateColumn> | null, 
 /**
- * Combinations in the grid.
+ * Candidates that are looked at at most.
  */
-combinations: number, 
+of: number, 
 /**
- * Combinations judged so far.
+ * Candidates looked at so far.
  */
-judged: number, 
+looked_at: number, 
 /**
  * Candidates judged since the last part that have elastic values.
  */
@@ -1717,7 +1725,11 @@ feasible: number,
  * In the last part: candidates told before as meeting every limit, by index, that miss one
  * by the whole analysis.
  */
-withdrawn: Array<number>, };
+withdrawn: Array<number>, 
+/**
+ * Whether candidates stand in place of all that were told before, with other numbers.
+ */
+afresh: boolean, };
 
 /**
  * The end of a search.
