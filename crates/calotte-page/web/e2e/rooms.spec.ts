@@ -188,9 +188,14 @@ for (const [needed, limits] of [
   });
 }
 
-test('a search is stopped', async ({ sheet, program }) => {
+test('a full grid is stopped', async ({ sheet, program }) => {
   const brief = readFileSync(join(program.folder, 'brief.toml'), 'utf8');
-  await takeBrief(sheet, brief.replace('to = 44, step = 2', 'to = 44, step = 0.004'));
+  await takeBrief(
+    sheet,
+    brief
+      .replace('[choice]\n', '[choice]\nfull_grid = true\n')
+      .replace('to = 44, step = 2', 'to = 44, step = 0.004'),
+  );
   await sheet.getByRole('button', { name: /^Search [\d,]+/ }).click();
   const standing = sheet.getByTestId('search-standing');
   await expect(standing).toHaveText(/^[1-9][\d,]* of [\d,]+ looked at/);
@@ -205,12 +210,8 @@ test('a search without a full grid is stopped, gone on with, and chooses as calo
   sheet,
   program,
 }) => {
-  const brief = readFileSync(join(program.folder, 'brief.toml'), 'utf8').replace(
-    '[choice]\n',
-    '[choice]\nequal_arcs = false\n',
-  );
-  expect(brief).toContain('equal_arcs = false');
-  await takeBrief(sheet, brief);
+  const brief = readFileSync(join(program.folder, 'brief.toml'), 'utf8');
+  const stages = await value(sheet, 'Stages');
   await sheet.getByRole('button', { name: /^Search \d+ kinds? of linkage/ }).click();
   const standing = sheet.getByTestId('search-standing');
   await expect(standing).toHaveText(/^[1-9][\d,]* of at most [\d,]+ looked at/);
@@ -234,6 +235,11 @@ test('a search without a full grid is stopped, gone on with, and chooses as calo
   await first.press('Enter');
   await settled(sheet);
   await expect(sheet.locator('[data-testid="candidates"] tr.seen')).toHaveCount(1);
+  // Looking is not taking.
+  await sheet.getByRole('button', { name: 'Back to the design before' }).click();
+  await settled(sheet);
+  await expect(sheet.getByTestId('design-saved')).not.toHaveText('not saved');
+  expect(await value(sheet, 'Stages')).toBe(stages);
 });
 
 test('A against B', async ({ sheet }) => {

@@ -40,7 +40,7 @@ pub(super) fn kinds(brief: &Brief) -> u32 {
 
 /// Whether every combination is gone through.
 fn by_grid(brief: &Brief) -> bool {
-    brief.choice.equal_arcs
+    brief.choice.full_grid
 }
 
 /// What no search can mend, in words.

@@ -179,6 +179,10 @@ fn columns(brief: &Brief) -> Vec<Column> {
                     label: quantity.label().to_owned(),
                     unit: quantity.unit().symbol().to_owned(),
                     more_is_better: maximise,
+                    limit: brief
+                        .limits
+                        .get(quantity)
+                        .map(|limit| limit * quantity.unit().factor()),
                 },
                 objective: Objective { quantity, maximise },
                 factor: quantity.unit().factor(),

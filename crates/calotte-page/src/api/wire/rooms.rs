@@ -142,6 +142,8 @@ pub(crate) struct CandidateColumn {
     pub unit: String,
     /// Whether more is better; as the brief has it, or as is plain.
     pub more_is_better: bool,
+    /// The brief's limit on it, in the unit; null without one.
+    pub limit: Option<f64>,
 }
 
 /// What a search sends as it goes.

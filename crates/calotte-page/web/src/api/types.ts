@@ -1687,7 +1687,11 @@ unit: string,
 /**
  * Whether more is better; as the brief has it, or as is plain.
  */
-more_is_better: boolean, };
+more_is_better: boolean, 
+/**
+ * The brief's limit on it, in the unit; null without one.
+ */
+limit: number | null, };
 
 /**
  * What a search sends as it goes.

@@ -331,6 +331,23 @@ export class Session {
     this.#fresh();
   }
 
+  /** What is on the sheet now, to be put back later. */
+  standing(): Work | null {
+    return this.#work();
+  }
+
+  /** Puts back what was on the sheet; undo brings back what it replaced. */
+  putBack(work: Work): void {
+    this.#record();
+    this.#put({
+      ...work,
+      brief: this.brief,
+      briefFile: this.briefFile,
+      savedBrief: this.savedBrief,
+    });
+    this.#buttons();
+  }
+
   /** Changes numbers in the words of `--set`; the program does it. */
   async change(set: string[]): Promise<void> {
     if (!this.design) return;
