@@ -9,6 +9,8 @@ use calotte_format::words;
 use clap::builder::RangedU64ValueParser;
 use clap::{Args, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
 
+use crate::part::Part;
+
 /// From a need to a proven prototype for instrument holders with a remote
 /// centre of motion (RCM).
 #[derive(Debug, Parser)]
@@ -194,13 +196,19 @@ pub struct DesignOptions {
     /// What measuring it identified: the fit.json of `calotte measure fit`.
     #[arg(long = "use", value_name = "FIT", requires = "from")]
     pub use_fit: Option<PathBuf>,
-    /// Where the random numbers of a search begin, 1 without it; for briefs whose arcs may
-    /// differ.
+    /// Where the random numbers of a search begin, 1 without it.
     #[arg(long, value_name = "N")]
     pub seed: Option<u64>,
-    /// How many times the usual number of candidates is looked at, 1 to 1000; likewise.
+    /// How many times the usual number of candidates is looked at, 1 to 1000.
     #[arg(long, value_name = "N", value_parser = effort())]
     pub effort: Option<usize>,
+    /// Search one part of several, such as 2/4, on this machine, and leave it in a folder
+    /// (results-part-2-of-4 beside the brief) to be joined.
+    #[arg(long, value_name = "N/M", conflicts_with_all = ["join", "json"])]
+    pub part: Option<Part>,
+    /// Join the folders of all parts of a search instead of searching.
+    #[arg(long, value_name = "DIR", num_args = 1..)]
+    pub join: Vec<PathBuf>,
     /// Threads, 1 to 1024; all cores without it. The numbers do not depend on it.
     #[arg(long, value_name = "N", value_parser = threads())]
     pub threads: Option<usize>,

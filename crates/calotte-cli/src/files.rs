@@ -40,6 +40,18 @@ pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
     Ok(calotte_files::read(path, most)?)
 }
 
+/// Most bytes of a part of a search: some ten million candidates.
+const PART_MAX: u64 = 8 << 30;
+
+/// Reads a part of a search.
+pub fn read_part(path: &Path) -> Result<String, Failure> {
+    let bytes = calotte_files::read(path, PART_MAX)?;
+    String::from_utf8(bytes).map_err(|_| {
+        Failure::new(format!("{} is no text", path.display()))
+            .hint("search the part again: calotte design BRIEF --part N/M")
+    })
+}
+
 /// Reads a file that a brief names, with what is wrong in words.
 pub fn read_beside(path: &Path) -> Result<Vec<u8>, String> {
     calotte_files::read(path, BESIDE_MAX).map_err(|error| error.to_string())

@@ -9,6 +9,7 @@ mod commands;
 mod failure;
 mod files;
 mod inputs;
+mod part;
 mod terminal;
 
 use std::process::ExitCode;

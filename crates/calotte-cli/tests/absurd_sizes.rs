@@ -18,6 +18,7 @@ tip_radius_mm = 100
 [space]
 joint_radius_mm = RADIUS
 [choice]
+full_grid = true
 families = ["scissor-linkage", "two-arc-arm"]
 stages = [1, 2, 3]
 arc_deg = ARC
@@ -64,7 +65,7 @@ fn a_grid_without_end_is_refused_with_its_number() {
     // The last: stages 1 to 3, the first of them without a bend, and one arm, at 101 radii.
     let all = 101_u64 * (5001 + 2 * 5001 * 5001 + 1);
     let numbers = [
-        "line 12, column 11: arc_deg = { from = 10, to = 60, step = 1e-9 }",
+        "line 13, column 11: arc_deg = { from = 10, to = 60, step = 1e-9 }",
         "the range has 50000000 steps",
         "the range has 1000000000000 steps",
         &format!("the grid has {all} combinations, and at most 20000000 are listed"),

@@ -45,6 +45,7 @@ joint_radius_mm = 150
 lci_min = 0.1
 transmission_angle_min_deg = 20
 [choice]
+full_grid = true
 families = ["scissor-linkage"]
 stages = [1, 2]
 arc_deg = { from = 20, to = 26, step = 3 }

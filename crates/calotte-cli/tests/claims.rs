@@ -9,11 +9,11 @@ use common::{calotte, folder_with, json};
 use serde_json::Value;
 use tempfile::TempDir;
 
-/// The built casting gauge of the examples (invented data), narrowed to one combination.
+/// A built casting gauge (invented data) whose every combination is gone through, narrowed to one combination.
 fn brief() -> String {
     let whole = concat!(
         env!("CARGO_MANIFEST_DIR"),
-        "/../../examples/casting-gauge/built.toml"
+        "/tests/briefs/casting-gauge-built.toml"
     );
     let mut text = fs::read_to_string(whole).expect("the example");
     for (from, to) in [

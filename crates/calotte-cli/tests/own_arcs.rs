@@ -41,7 +41,7 @@ lci_min = 0.2
 transmission_angle_min_deg = 20
 [choice]
 families = ["scissor-linkage"]
-equal_arcs = false
+full_grid = false
 stages = [1, 2]
 arc_deg = { from = 10, to = 60 }
 bend_deg = { from = 0, to = 40 }
@@ -168,14 +168,14 @@ fn the_front_is_written_and_means_what_it_says() {
 #[test]
 fn a_full_grid_takes_no_seed() {
     let folder = folder();
-    let equal = BRIEF.replace("equal_arcs = false", "equal_arcs = true");
+    let equal = BRIEF.replace("full_grid = false", "full_grid = true");
     fs::write(folder.path().join("brief.toml"), equal).expect("a brief");
     for option in ["--seed", "--effort"] {
         let done = calotte(folder.path(), &["design", "brief.toml", option, "2"]);
         assert_eq!(done.status.code(), Some(2));
         let said = text(&done.stderr);
         assert!(
-            said.contains(option) && said.contains("equal_arcs = false"),
+            said.contains(option) && said.contains("`full_grid`"),
             "{said}"
         );
         assert!(!folder.path().join("results").exists());

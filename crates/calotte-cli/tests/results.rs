@@ -34,6 +34,7 @@ sag_mm = 2
 lci_min = 0.2
 transmission_angle_min_deg = 20
 [choice]
+full_grid = true
 families = ["scissor-linkage", "two-arc-arm"]
 stages = [1, 2]
 drive_layout = ["swing-and-opening"]

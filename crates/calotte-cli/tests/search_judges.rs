@@ -22,6 +22,7 @@ joint_radius_mm = { from = 140, to = 170, step = 30 }
 [limits]
 sag_mm = 0.8
 [choice]
+full_grid = true
 families = ["scissor-linkage"]
 stages = [1, 2]
 arc_deg = { from = 20, to = 45, step = 1 }

@@ -10,7 +10,9 @@ use std::time::{Duration, Instant};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde::de::IgnoredAny;
+use serde_json::Value;
 
+/// Invented. It is searched, or all of its combinations are gone through.
 const BRIEF: &str = r#"title = "stop and go on"
 [region]
 shape = "cap"
@@ -28,6 +30,7 @@ joint_radius_mm = { from = 140, to = 170, step = 30 }
 sag_mm = 2
 [choice]
 families = ["scissor-linkage", "two-arc-arm"]
+full_grid = true
 stages = [1, 2, 3]
 arc_deg = { from = 12, to = 45, step = 1 }
 arm_arc_deg = { from = 20, to = 80, step = 4 }
@@ -49,13 +52,24 @@ const KILLS_LONG: usize = 200;
 /// Longest a search may take to judge its next group.
 const PATIENCE: Duration = Duration::from_secs(60);
 
+/// How a brief is gone through.
+#[derive(Clone, Copy, PartialEq)]
+enum Way {
+    /// Every combination, by groups.
+    Grid,
+    /// A search, candidate by candidate.
+    Search,
+}
+
 /// A folder with the brief and the result of a search that nobody stopped.
 struct Bench {
     place: tempfile::TempDir,
+    way: Way,
+    /// Groups, or candidates.
     groups: usize,
 }
 
-/// What a journal holds: judged groups, those of a cut line left out.
+/// What a journal holds: judged groups or candidates, those of a cut line left out.
 #[derive(Debug)]
 struct Journal {
     path: PathBuf,
@@ -65,20 +79,44 @@ impl Journal {
     fn judged(&self) -> usize {
         let text = fs::read_to_string(&self.path).unwrap_or_default();
         let lines = text.lines().skip(1);
-        let whole = |line: &&str| serde_json::from_str::<IgnoredAny>(line).is_ok();
+        let whole = |line: &&str| {
+            let judged = line.starts_with("{\"Group") || line.starts_with("{\"Candidate");
+            judged && serde_json::from_str::<IgnoredAny>(line).is_ok()
+        };
         lines.filter(whole).count()
     }
 }
 
 impl Bench {
-    fn new() -> Self {
+    fn new(way: Way) -> Self {
         let place = tempfile::tempdir().expect("a temporary folder");
-        fs::write(place.path().join("brief.toml"), BRIEF).expect("the brief");
-        let mut bench = Self { place, groups: 0 };
+        let brief = match way {
+            Way::Grid => BRIEF.to_string(),
+            // One stage and arms: as many candidates as the grid has groups, about.
+            Way::Search => BRIEF
+                .replace("full_grid = true\n", "")
+                .replace("stages = [1, 2, 3]", "stages = [1]"),
+        };
+        fs::write(place.path().join("brief.toml"), brief).expect("the brief");
+        let mut bench = Self {
+            place,
+            way,
+            groups: 0,
+        };
         let (code, said) = bench.finish("whole");
         assert_eq!(code, Some(0), "{said}");
-        let groups = said.split_once("combinations (").expect("the grid").1;
-        let groups = groups.split_once(' ').expect("the grid").0;
+        let groups = match way {
+            Way::Grid => {
+                let groups = said.split_once("combinations (").expect("the grid").1;
+                groups.split_once(' ').expect("the grid").0.to_string()
+            }
+            Way::Search => {
+                let text = fs::read_to_string(bench.place.path().join("whole/results.json"));
+                let text = text.expect("results");
+                let results: Value = serde_json::from_str(&text).expect("results");
+                results["choice"]["combinations"].to_string()
+            }
+        };
         bench.groups = groups.parse().expect("a number of groups");
         bench
     }
@@ -128,10 +166,13 @@ impl Bench {
         let (code, said) = self.finish(out);
         assert_eq!(code, Some(0), "{said}");
         // What was judged is taken, not judged again.
-        let going_on = format!("going on: {judged} of {} groups", self.groups);
+        let going_on = match self.way {
+            Way::Grid => format!("going on: {judged} of {} groups", self.groups),
+            Way::Search => format!("going on: {judged} candidates are judged"),
+        };
         assert!(said.contains(&going_on), "{going_on}: {said}");
         assert!(!self.journal(out).path.exists());
-        for name in ["candidates.csv", "results.json", "design.toml"] {
+        for name in ["candidates.csv", "front.csv", "results.json", "design.toml"] {
             let read = |out: &str| fs::read(self.place.path().join(out).join(name));
             assert_eq!(
                 read("whole").expect("a file"),
@@ -157,7 +198,12 @@ impl Bench {
 
 #[test]
 fn a_politely_stopped_search_ends_with_the_same_bytes() {
-    let bench = Bench::new();
+    for way in [Way::Grid, Way::Search] {
+        politely_stopped(&Bench::new(way));
+    }
+}
+
+fn politely_stopped(bench: &Bench) {
     let mut child = bench
         .search_until("parts", bench.groups / 4)
         .expect("the search is stopped before its end");
@@ -174,12 +220,20 @@ fn a_politely_stopped_search_ends_with_the_same_bytes() {
 /// Kills that nothing can catch, each at a random moment between two groups or while one is
 /// written, up to three of them on the way of one search.
 #[test]
+fn a_grid_killed_at_any_moment_ends_with_the_same_bytes() {
+    killed(&Bench::new(Way::Grid));
+}
+
+#[test]
 fn a_search_killed_at_any_moment_ends_with_the_same_bytes() {
+    killed(&Bench::new(Way::Search));
+}
+
+fn killed(bench: &Bench) {
     let wanted = match std::env::var_os("CALOTTE_LONG") {
         Some(_) => KILLS_LONG,
         None => KILLS,
     };
-    let bench = Bench::new();
     let mut random = ChaCha8Rng::seed_from_u64(29);
     let (mut kills, mut late, mut search) = (0, 0, 0);
     while kills < wanted {

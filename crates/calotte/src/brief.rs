@@ -423,6 +423,9 @@ pub struct Choice {
     pub bend: Range,
     /// Whether all arcs of a scissor linkage are to be equal, and all its bends.
     pub equal_arcs: bool,
+    /// Whether every combination of the steps is gone through, arcs and bends equal, in place of
+    /// a search.
+    pub full_grid: bool,
     /// Step to which angles are rounded, rad; steps of ranges are those of a full grid alone.
     pub round_angle: f64,
     /// Distance between the two bearings of a joint, m; `None` leaves it as the joints have it.
@@ -446,6 +449,14 @@ pub struct Choice {
     pub mount_tilt_towards: f64,
     /// Drive layouts of a scissor linkage.
     pub drive_layouts: Vec<DriveLayout>,
+}
+
+impl Choice {
+    /// Whether all arcs of a scissor linkage are equal, and all its bends: where that is asked for,
+    /// and in a full grid.
+    pub fn arcs_are_equal(&self) -> bool {
+        self.equal_arcs || self.full_grid
+    }
 }
 
 /// Which bar lies in which layer, as a search may choose.

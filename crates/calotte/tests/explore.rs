@@ -29,7 +29,7 @@ use rand_chacha::ChaCha8Rng;
 /// A brief whose arcs may differ, of one and two stages and arms.
 fn free() -> Brief {
     let mut brief = brief();
-    brief.choice.equal_arcs = false;
+    brief.choice.full_grid = false;
     brief.choice.stages = vec![1, 2];
     brief.choice.arc = Range {
         from: 12.0 * DEGREE,
@@ -249,7 +249,7 @@ fn volume<'a>(outcomes: impl Iterator<Item = &'a Outcome>) -> f64 {
 fn arcs_that_differ_dominate_more_than_a_grid_of_equal_ones() {
     let brief = free();
     let mut equal = brief.clone();
-    equal.choice.equal_arcs = true;
+    equal.choice.full_grid = true;
     let grid = Grid::new(&equal);
     let groups = 0..grid.groups.len();
     let all: Vec<Outcome> = groups

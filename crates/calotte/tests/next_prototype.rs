@@ -5,7 +5,7 @@ mod common;
 
 use calotte::Uncertain;
 use calotte::analysis::Requirements;
-use calotte::brief::{Brief, Kept, Range};
+use calotte::brief::{Brief, FamilyName, Kept, Range};
 use calotte::built::Built;
 use calotte::design::{
     Arrangement, Design, DriveLayout, EachFamily, Family, FiveBar, ScissorLinkage, TwoArcArm,
@@ -15,12 +15,14 @@ use calotte::measurement::weights::WeightParameter;
 use calotte::measurement::{PhysicalModel, ToldByWeights, calibrated};
 use calotte::quantity::Quantity;
 use calotte::search::{
-    Depth, Grid, KeptError, as_measured, complete_design, is_kept, narrowed, precheck,
+    Depth, Grid, KeptError, as_measured, complete_design, is_kept, islands, narrowed, precheck,
 };
 use calotte::stock::Bearing;
 use calotte::stock::Section;
 use common::brief::brief;
 use common::*;
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
 
 fn kept(design: &Design, base: bool, bars: &[usize]) -> Kept {
     Kept {
@@ -502,5 +504,81 @@ fn a_candidate_without_place_for_kept_bars_fails() {
             "{said}"
         );
         assert_eq!(outcome.verdict.depth, Depth::NotBuilt);
+    }
+}
+
+/// The search varies what is not kept and nothing else: as many angles are free as the prototype
+/// has beside those kept, and whatever is taken for them the kept parts are the prototype's.
+#[test]
+fn the_search_leaves_kept_parts_as_they_are() {
+    let mut design = prototype();
+    let all: Vec<f64> = {
+        let (proximal, distal, bends) = arcs(&design);
+        [proximal, distal, bends].concat()
+    };
+    let mut random = ChaCha8Rng::seed_from_u64(5);
+    // Proximal, distal, bend: [p0, p1, d0, d1, b0].
+    let cases: [(bool, &[usize], &[usize]); 5] = [
+        (true, &[], &[0]),
+        (false, &[1], &[2, 4, 1]),
+        (true, &[1], &[0, 2, 4, 1]),
+        (false, &[2], &[3]),
+        (true, &[1, 2], &[0, 1, 2, 3, 4]),
+    ];
+    for modes in [vec![1, 1], vec![1, -1], vec![-1, 1]] {
+        design.family = Family::scissor_linkage(ScissorLinkage {
+            proximal_arcs: all[0..2].to_vec(),
+            distal_arcs: all[2..4].to_vec(),
+            bends: all[4..].to_vec(),
+            assembly_modes: modes.clone(),
+            ..ScissorLinkage::uniform(2, 0.0)
+        });
+        for (base, bars, fixed) in &cases {
+            let mut asked = brief();
+            asked.choice.full_grid = false;
+            asked.choice.stages = vec![2];
+            asked.choice.bend = Range {
+                from: -20.0 * DEGREE,
+                to: 40.0 * DEGREE,
+                step: 10.0 * DEGREE,
+            };
+            asked.choice.families = vec![FamilyName::SCISSOR_LINKAGE];
+            let narrow = narrowed(&asked, &kept(&design, *base, bars)).unwrap();
+            let requirements = Requirements::from_brief(&narrow);
+            let islands = islands(&narrow);
+            assert!(!islands.is_empty(), "{modes:?} {base} {bars:?}");
+            let mut identities = Vec::new();
+            for island in &islands {
+                let free: Vec<usize> = (0..5)
+                    .filter(|place| island.angle_genes()[*place].last() > 0)
+                    .collect();
+                let left: Vec<usize> = (0..5).filter(|place| !fixed.contains(place)).collect();
+                assert_eq!(free, left, "{modes:?} {base} {bars:?}");
+                let genes = island.genes().iter();
+                let genome: Vec<u32> = genes
+                    .map(|gene| random.random_range(0..=gene.last()))
+                    .collect();
+                let candidate = island.candidate(&narrow, &genome);
+                let Ok(found) = complete_design(&narrow, &requirements, &candidate) else {
+                    continue;
+                };
+                let (proximal, distal, bends) = arcs(&found);
+                let angles = [proximal, distal, bends].concat();
+                for place in *fixed {
+                    assert!((angles[*place] - all[*place]).abs() < 1e-12);
+                }
+                if *base || bars.contains(&1) {
+                    assert_eq!(found.family.each(Modes)[0], modes[0]);
+                }
+                if bars.iter().any(|bar| *bar <= 2) {
+                    assert_eq!(found.family.each(Modes)[1], modes[1]);
+                }
+                identities.push((found.family.each(Modes), found.drives.layout));
+            }
+            // No assembly is searched twice.
+            let count = identities.len();
+            identities.dedup();
+            assert_eq!(identities.len(), count);
+        }
     }
 }

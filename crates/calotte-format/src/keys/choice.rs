@@ -59,14 +59,20 @@ pub(super) static CHOICE: Table = Table {
         Key::default(
             "equal_arcs",
             Kind::Flag,
-            "true",
-            "whether all arcs of a scissor linkage are equal, and all its bends, and every combination of the steps is gone through; `false` lets arcs, bends and assembly of each stage differ and searches all that varies between its ends, bearing spacing too",
+            "false",
+            "whether all arcs of a scissor linkage are equal, and all its bends; without it those of each stage are searched by themselves",
+        ),
+        Key::default(
+            "full_grid",
+            Kind::Flag,
+            "false",
+            "whether every combination of the steps is gone through, all arcs equal and all bends, in place of a search between the ends of what varies",
         ),
         Key::default(
             "round_arc_deg",
             Kind::Number(ROUND),
             "0.05",
-            "step to which arcs and bends are rounded, as a workshop makes them; for `equal_arcs = false`",
+            "step to which arcs and bends are rounded, as a workshop makes them; steps of the ranges are those of `full_grid`",
         ),
         Key::default(
             "arm_arc_deg",
@@ -111,7 +117,7 @@ pub(super) static CHOICE: Table = Table {
             },
             "5 to 30 mm, or the `spacing_mm` that `[joints.bearing]` gives",
             "{ from = 6, to = 20 }",
-            "distance between the middles of the two bearings of a joint, never less than their width; for `equal_arcs = false`",
+            "distance between the middles of the two bearings of a joint, never less than their width; not varied by `full_grid`",
         ),
         Key::optional(
             "layers",

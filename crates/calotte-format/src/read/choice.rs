@@ -53,6 +53,7 @@ impl Checker<'_> {
             arc: fields.range("arc_deg")?,
             bend: fields.range("bend_deg")?,
             equal_arcs: fields.flag("equal_arcs")?,
+            full_grid: fields.flag("full_grid")?,
             round_angle: fields.number("round_arc_deg")?,
             bearing_spacing: Some(fields.range("bearing_spacing_mm").unwrap_or(USUAL_SPACING)),
             arm_arc: fields.range("arm_arc_deg")?,

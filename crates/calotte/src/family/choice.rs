@@ -160,7 +160,7 @@ impl Variant {
     pub fn ranges(&self, brief: &Brief) -> Vec<(Range, bool)> {
         match &self.0 {
             Alike::Scissor(variant) => variant.ranges(brief),
-            Alike::Arm => vec![(brief.choice.arm_arc, true); 2],
+            Alike::Arm => two_arc_arm::ranges(brief).map(|range| (range, true)).into(),
         }
     }
 
@@ -204,7 +204,7 @@ impl FamilyName {
     /// `None` where all of it is varied.
     pub fn alike(self, choice: &Choice) -> Option<&'static str> {
         match self.0 {
-            Which::ScissorLinkage if choice.equal_arcs => Some("equal arcs and bends only"),
+            Which::ScissorLinkage if choice.arcs_are_equal() => Some("equal arcs and bends only"),
             Which::ScissorLinkage => None,
             Which::TwoArcArm | Which::FiveBar => None,
         }

@@ -258,6 +258,7 @@ fn explore_one(
         island,
         screening: &screening,
         store,
+        all: angles.front.is_empty(),
         judged: Mutex::new(Vec::new()),
     };
     let looked_at = if angles.front.is_empty() {
@@ -359,6 +360,9 @@ struct Judging<'a> {
     island: &'a Island,
     screening: &'a Screening<'a>,
     store: &'a dyn Store,
+    /// Whether what reaches too little is judged wholly too: where nothing reaches enough, the
+    /// nearest says how far it is.
+    all: bool,
     judged: Mutex<Vec<(Genome, Verdict)>>,
 }
 
@@ -448,7 +452,8 @@ impl Problem for Judging<'_> {
             return Answer::Stopped;
         }
         let (violation, screened, _) = self.screening.look(genome);
-        let (true, Some(screened)) = (violation.is_none(), screened) else {
+        let screened = screened.filter(|_| violation.is_none());
+        if screened.is_none() && !self.all {
             let objectives = Vec::new();
             return Answer::Judged(
                 Merit {
@@ -457,11 +462,11 @@ impl Problem for Judging<'_> {
                 },
                 (),
             );
-        };
+        }
         let verdict = match self.subject(genome) {
             Err(verdict) => *verdict,
             Ok(subject) => {
-                if let Ok(model) = subject.model()
+                if let (Ok(model), Some(screened)) = (subject.model(), screened)
                     && front.covers(&self.at_best(model, &screened))
                 {
                     return Answer::Beaten;

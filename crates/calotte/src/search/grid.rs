@@ -141,7 +141,7 @@ impl Grid {
     }
 }
 
-pub(super) fn all_angles(brief: &Brief) -> Vec<Angles> {
+fn all_angles(brief: &Brief) -> Vec<Angles> {
     let families = brief.choice.families.iter();
     families
         .flat_map(|family| family.combinations(brief))

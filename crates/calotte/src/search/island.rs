@@ -9,6 +9,7 @@ use crate::evolution::{Gene, Genome};
 use crate::family::choice::Variant;
 
 use super::grid::Candidate;
+use super::kept::keeps_layers;
 
 /// Step of the innermost radius, m: 1 mm.
 const RADIUS_STEP: f64 = 1e-3;
@@ -103,11 +104,21 @@ impl Island {
         let radius = Lattice::of(&brief.joint_radius, RADIUS_STEP);
         let spacing = choice.bearing_spacing.as_ref();
         let spacing = spacing.map(|range| Lattice::of(range, SPACING_STEP));
+        // As many bars as those kept lie in their layers, whatever else is allowed.
+        let kept = brief.kept.as_ref();
+        let arranged = kept.is_some_and(|kept| {
+            let family = variant.angles(&[]).family();
+            keeps_layers(kept, &family)
+        });
         let [sections, materials, bearings, arrangements] = [
             choice.sections.len(),
             choice.materials.len(),
             choice.bearings.len(),
-            choice.arrangements.len(),
+            if arranged {
+                1
+            } else {
+                choice.arrangements.len()
+            },
         ]
         .map(entries);
         let mut genes: Vec<Gene> = angles.iter().map(|one| one.gene(ANGLES)).collect();

@@ -9,7 +9,7 @@ use thiserror::Error;
 
 use crate::brief::{Brief, Kept, Limits, Range};
 use crate::design::{Design, JointProperties, Mount, NotYetWhereDiffering, Support};
-use crate::family::parameters::Part;
+use crate::family::parameters::{Family, Part};
 use crate::measurement::{ToldByWeights, change_joints};
 use crate::quantity::Quantity;
 use crate::sphere::{Region, arc_between};
@@ -102,6 +102,7 @@ pub fn narrowed(brief: &Brief, kept: &Kept) -> Result<Brief, KeptError> {
     choice.sections = vec![design.section.clone()];
     choice.materials = vec![design.material.clone()];
     choice.bearings.clear();
+    choice.bearing_spacing = None;
     brief.joints = Some(design.joints.clone());
     brief.joint_radius = Range::single(design.joint_radius);
     if let Some(had) = design.family.stages() {
@@ -222,9 +223,14 @@ pub(super) fn keep_rest(kept: &Kept, design: &mut Design) {
 
 /// Whether a design has as many bars as the prototype whose bars it keeps, and so its layers.
 pub(super) fn keeps_arrangement(kept: &Kept, design: &Design) -> bool {
+    keeps_layers(kept, &design.family)
+}
+
+/// The same of a linkage of the prototype's family.
+pub(super) fn keeps_layers(kept: &Kept, family: &Family) -> bool {
     kept.any_bar()
         && kept.design.layers.is_some()
-        && design.family.bar_count() == kept.design.family.bar_count()
+        && family.bar_count() == kept.design.family.bar_count()
 }
 
 /// Moves the innermost radius so that the bars kept lie where they lay.

@@ -1,6 +1,7 @@
-//! Search: every combination the brief allows, judged, and one chosen.
+//! Search: linkages that a brief allows, judged, and one chosen.
 //!
-//! For now a full grid. Parts: [`grid`] (the combinations), `complete` (one as a design),
+//! Parts: [`explore`](mod@explore) (the search), [`island`] (what it goes through by itself),
+//! [`grid`] (every combination instead), `complete` (a candidate as a design),
 //! [`evaluate`](mod@evaluate) (one design judged), [`verdict`] (what was found of it),
 //! [`choose`](mod@choose) (non-dominated set and choice), [`proof`] (what is shown, judged as the
 //! choice is), [`kept`] (parts of a prototype that

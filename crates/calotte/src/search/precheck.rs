@@ -15,7 +15,7 @@ use crate::brief::{Brief, FamilyName};
 use crate::design::Design;
 use crate::sphere::{Exclusion, Region, arc_between};
 
-use super::grid::{Angles, Candidate, all_angles, mount};
+use super::grid::{Angles, Candidate, mount};
 
 /// What the precheck found.
 #[derive(Debug, Clone, PartialEq)]
@@ -198,13 +198,19 @@ fn reach_bound(brief: &Brief) -> f64 {
         .min(PI)
 }
 
-/// The same over the grid itself, whose arcs are kept in part.
+/// The same where some arcs are kept: all others as long as is allowed.
 fn reach_of_longest(brief: &Brief) -> f64 {
-    let sum = |angles: &Angles| {
-        sweep_design(brief, *angles).map_or(0.0, |design| design.family.total_arc())
+    let sum = |angles: Angles| {
+        sweep_design(brief, angles).map_or(0.0, |design| design.family.total_arc())
     };
-    let longest = all_angles(brief).iter().map(sum).fold(0.0, f64::max);
-    longest.min(PI)
+    let variants = brief.choice.families.iter();
+    let variants = variants.flat_map(|family| family.variants(brief));
+    let longest = variants.map(|variant| {
+        let ranges = variant.ranges(brief).into_iter();
+        let longest: Vec<f64> = ranges.map(|(range, _)| range.to).collect();
+        sum(variant.angles(&longest))
+    });
+    longest.fold(0.0, f64::max).min(PI)
 }
 
 fn reachable_share(brief: &Brief, bound: f64) -> f64 {

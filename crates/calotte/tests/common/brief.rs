@@ -58,7 +58,8 @@ pub fn brief() -> Brief {
                 to: 26.0 * DEGREE,
                 step: 1.0 * DEGREE,
             },
-            equal_arcs: true,
+            equal_arcs: false,
+            full_grid: true,
             round_angle: 0.05 * DEGREE,
             bearing_spacing: None,
             bend: Range {

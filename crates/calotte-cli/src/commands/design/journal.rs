@@ -11,7 +11,7 @@ use std::fmt::{self, Write as _};
 use calotte::brief::Brief;
 use calotte::evolution::Genome;
 use calotte::quantity::{Missing, Quantity, Standing, Values};
-use calotte::search::{Depth, Effort, Grid, JudgedBy, Outcome, Verdict};
+use calotte::search::{Depth, Effort, Grid, Island, IslandFound, JudgedBy, Outcome, Verdict};
 use calotte_files::Claim;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
@@ -68,7 +68,7 @@ pub struct Known {
 /// polar angles reached, values by the words of their quantities, by what it was judged, and
 /// values of limits missed elsewhere.
 #[derive(Serialize, Deserialize)]
-struct Judged(
+pub struct Judged(
     u8,
     Option<String>,
     Vec<(String, Limit)>,
@@ -141,6 +141,109 @@ fn header_of(combinations: usize, question: String, computed_by: &str) -> String
     serde_json::to_string(&header).unwrap_or_default()
 }
 
+/// What a search of islands was asked, by which program.
+#[derive(Serialize, Deserialize, PartialEq)]
+pub struct Question {
+    calotte: String,
+    computed_by: String,
+    brief: String,
+    seed: u64,
+    screened: usize,
+    looked_at: usize,
+}
+
+impl Question {
+    /// The question that this program is asked.
+    pub fn of(brief: &Brief, effort: &Effort) -> Self {
+        Self {
+            calotte: env!("CARGO_PKG_VERSION").to_string(),
+            computed_by: COMPUTED_BY.to_string(),
+            brief: question(brief),
+            seed: effort.seed,
+            screened: effort.screened,
+            looked_at: effort.looked_at,
+        }
+    }
+
+    /// In what it differs from what is asked now, in words.
+    pub fn differs_from(&self, asked: &Self) -> Option<String> {
+        let differs = [
+            (
+                self.calotte != asked.calotte || self.computed_by != asked.computed_by,
+                "another program found it".to_string(),
+            ),
+            (
+                self.brief != asked.brief,
+                "its brief says something else".to_string(),
+            ),
+            (
+                self.seed != asked.seed,
+                format!("its seed is {}, {} is asked for", self.seed, asked.seed),
+            ),
+            (
+                (self.screened, self.looked_at) != (asked.screened, asked.looked_at),
+                "its effort is another".to_string(),
+            ),
+        ];
+        let first = differs.into_iter().find(|(differs, _)| *differs);
+        first.map(|(_, words)| words)
+    }
+}
+
+/// A line of a part of a search: an island with what was counted on it, or a candidate.
+#[derive(Serialize, Deserialize)]
+pub enum PartLine {
+    Island(usize, Counted),
+    Candidate(usize, Genome, Judged),
+}
+
+/// What was counted on an island: angles screened; candidates short of reach, behind others, judged.
+#[derive(Serialize, Deserialize)]
+pub struct Counted([usize; 4]);
+
+impl Counted {
+    /// On which island.
+    pub fn of(self, island: Island) -> IslandFound {
+        let [screened, short_of_reach, beaten, judged] = self.0;
+        IslandFound {
+            island,
+            screened,
+            short_of_reach,
+            beaten,
+            judged,
+        }
+    }
+}
+
+impl PartLine {
+    /// The line of an island.
+    pub fn island(found: &IslandFound) -> Self {
+        let counted = [
+            found.screened,
+            found.short_of_reach,
+            found.beaten,
+            found.judged,
+        ];
+        Self::Island(found.island.index, Counted(counted))
+    }
+
+    /// The line of a candidate.
+    pub fn candidate(island: usize, genome: &Genome, verdict: &Verdict) -> Self {
+        Self::Candidate(island, genome.clone(), judged(verdict))
+    }
+
+    /// What a candidate's line says; `None` of another line, and where it says nothing that this
+    /// program knows.
+    pub fn verdict(self) -> Option<(usize, Genome, Verdict)> {
+        match self {
+            Self::Candidate(island, genome, judged) => {
+                Some((island, genome, read_verdict(judged)?))
+            }
+            Self::Island(..) => None,
+        }
+    }
+}
+
 impl Journal {
     /// Opens the journal beside results and returns what was already judged for exactly this
     /// brief, by this program, over this grid.
@@ -148,13 +251,14 @@ impl Journal {
         Self::open_as(claim, &header(brief, grid, COMPUTED_BY), grid)
     }
 
-    /// The same for a search of islands with an effort.
+    /// The same for a search of islands with an effort; of a part of them in its words.
     pub fn open_islands(
         claim: &Claim,
         brief: &Brief,
         effort: &Effort,
+        part: &str,
     ) -> Result<(Self, Known), Failure> {
-        let question = format!("{} {effort:?}", question(brief));
+        let question = format!("{} {effort:?} {part}", question(brief));
         Self::open_as(claim, &header_of(0, question, COMPUTED_BY), None)
     }
 

@@ -1,9 +1,11 @@
 //! `calotte design`: the main job. Parts: `explored` (the search of islands), `journal` (what makes a stopped search go on without
-//! loss), `next` (the prototype that this one follows).
+//! loss), `next` (the prototype that this one follows),
+//! `parts` (a search spread over machines).
 
 mod explored;
 mod journal;
 pub mod next;
+mod parts;
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -16,7 +18,7 @@ use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::Brief;
 use calotte::search::{
     Choice, Effort, Grid, NoChoice, Outcome, Precheck, SHOWN, choose_proved, combinations,
-    complete_design, evaluate_group, precheck, prove,
+    complete_design, evaluate_group, islands, precheck, prove,
 };
 use calotte_files::Claim;
 use calotte_report::design::{Found, document, files, nearest_feasible_need, rejected};
@@ -49,16 +51,17 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
             say!("prototype: {caution}");
         }
     }
-    let target = options
-        .out
-        .clone()
-        .unwrap_or_else(|| beside(&options.brief, "results"));
+    let target = options.out.clone().unwrap_or_else(|| match options.part {
+        Some(part) => parts::usual_place(part, &options.brief),
+        None => beside(&options.brief, "results"),
+    });
     let read = [
         Some(&options.brief),
         options.from.as_ref(),
         options.use_fit.as_ref(),
     ];
-    let read: Vec<&Path> = read.into_iter().flatten().map(PathBuf::as_path).collect();
+    let read = read.into_iter().flatten().chain(&options.join);
+    let read: Vec<&Path> = read.map(PathBuf::as_path).collect();
     let mut folder = ResultsFolder::prepare(&target, options.force, &read)?;
     if let Some(threads) = options.threads {
         rayon::ThreadPoolBuilder::new()
@@ -66,8 +69,7 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
             .build_global()
             .map_err(|error| Failure::new(format!("cannot start {threads} threads: {error}")))?;
     }
-    // What a prototype leaves is few: all of it is gone through.
-    let by_grid = brief.value.choice.equal_arcs || brief.value.kept.is_some();
+    let by_grid = brief.value.choice.full_grid;
     if by_grid {
         refuse_endless_grid(&brief)?;
         refuse_seed(options)?;
@@ -82,9 +84,18 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         let (outcomes, journal, known) = search(&brief.value, folder.claim())?;
         (outcomes, None, journal, known)
     } else {
-        let found = explored::search(&brief.value, &effort(options), folder.claim())?;
+        let (brief, effort) = (&brief.value, effort(options));
+        if let Some(part) = options.part {
+            parts::run(brief, &effort, part, folder, &target)?;
+            return Ok(Verdict::Met);
+        }
+        let mut found = if options.join.is_empty() {
+            explored::search(brief, &effort, folder.claim(), &islands(brief), None)?
+        } else {
+            parts::join(brief, &effort, folder.claim(), &options.join)?
+        };
         (
-            found.outcomes,
+            std::mem::take(&mut found.outcomes),
             Some(found.islands),
             found.journal,
             found.analysed,
@@ -223,13 +234,15 @@ fn refuse_seed(options: &DesignOptions) -> Result<(), Failure> {
     let given = [
         ("--seed", options.seed.is_some()),
         ("--effort", options.effort.is_some()),
+        ("--part", options.part.is_some()),
+        ("--join", !options.join.is_empty()),
     ];
     match given.into_iter().find(|(_, given)| *given) {
         None => Ok(()),
         Some((option, _)) => Err(Failure::new(format!(
             "{option}: every combination is gone through here, so there is nothing it could change"
         ))
-        .hint("leave it out, or let arcs differ with `equal_arcs = false` in [choice]")),
+        .hint("leave it out, or search without `full_grid` in [choice]")),
     }
 }
 
@@ -298,8 +311,7 @@ fn search(brief: &Brief, claim: &Claim) -> Result<(Vec<Outcome>, Journal, Analys
             grid.groups.len()
         );
     }
-    // A second handler cannot be set within one process; the first stays.
-    let _ = ctrlc::set_handler(|| STOPPED.store(true, Ordering::SeqCst));
+    stop_on_request();
     let bar = progress_bar(grid.groups.len());
     bar.inc(known.len() as u64);
     let journal = Mutex::new(journal);
@@ -330,6 +342,12 @@ fn search(brief: &Brief, claim: &Claim) -> Result<(Vec<Outcome>, Journal, Analys
         }
     }
     Ok((outcomes, journal, analysed))
+}
+
+/// From here on Ctrl-C stops the search, which keeps what it has.
+fn stop_on_request() {
+    // A second handler cannot be set within one process; the first stays.
+    let _ = ctrlc::set_handler(|| STOPPED.store(true, Ordering::SeqCst));
 }
 
 fn stopped() -> Failure {

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use crate::brief::{Brief, Kept, Range};
 use crate::design::{DriveLayout, ScissorLinkage};
-use crate::family::parameters::PairedAngle;
+use crate::family::parameters::{Kind, PairedAngle};
 use crate::family::state::STAGES_MAX;
 
 /// The angles of a scissor linkage, its driving and its assembly.
@@ -85,23 +85,33 @@ pub(crate) fn variants(brief: &Brief) -> Vec<ScissorVariant> {
     let choice = &brief.choice;
     let mut all = Vec::new();
     for stages in &choice.stages {
+        let kept = brief.kept.as_ref();
+        let kept = kept.and_then(|kept| kept_modes(kept, *stages));
         let free = if *stages <= MODES_UP_TO { *stages } else { 0 };
         // All stages the other way round, bends too, with the opening beyond half a turn, is the
         // mirror image: where bends may lie either way alike, the first stage lies one way.
         let mirrored = *stages == 1 || choice.bend.from == -choice.bend.to;
+        let mirrored = mirrored && kept.is_none();
         let free = if mirrored && free > 0 { free - 1 } else { free };
         for turned in 0..1_u32 << free {
+            let modes: [i8; STAGES_MAX] = std::array::from_fn(|stage| {
+                // The last stages first.
+                let own = (stages - 1).checked_sub(stage);
+                let own = own.map_or(0, |place| turned >> place.min(31));
+                if own & 1 == 1 { -1 } else { 1 }
+            });
+            // A stage that is kept is assembled as it was; beyond those gone through it is set so.
+            let own = kept.iter().flatten().zip(&modes).take(*stages);
+            let mut own = own.map(|(kept, own)| kept.is_none_or(|kept| kept == *own));
+            if *stages <= MODES_UP_TO && !own.all(|same| same) {
+                continue;
+            }
             for layout in &choice.drive_layouts {
                 all.push(ScissorVariant {
                     stages: *stages,
                     layout: *layout,
-                    modes: std::array::from_fn(|stage| {
-                        // The last stages first.
-                        let own = (stages - 1).checked_sub(stage);
-                        let own = own.map_or(0, |place| turned >> place.min(31));
-                        if own & 1 == 1 { -1 } else { 1 }
-                    }),
-                    equal: choice.equal_arcs,
+                    modes,
+                    equal: choice.arcs_are_equal(),
                 });
             }
         }
@@ -109,19 +119,53 @@ pub(crate) fn variants(brief: &Brief) -> Vec<ScissorVariant> {
     all
 }
 
+/// How the stages are assembled that parts kept leave as they were; `None` where they are of no
+/// scissor linkage.
+fn kept_modes(kept: &Kept, stages: usize) -> Option<Vec<Option<i8>>> {
+    let Kind::ScissorLinkage(old) = &kept.design.family.kind else {
+        return None;
+    };
+    let modes = old.assembly_modes.iter().enumerate().take(stages);
+    let modes = modes.map(|(stage, mode)| is_kept(kept.base, &kept.bars, stage).then_some(*mode));
+    Some(modes.collect())
+}
+
+/// Whether one of the bars of a stage (from 0) is kept.
+fn is_kept(base: bool, bars: &[usize], stage: usize) -> bool {
+    let from_inside = if stage == 0 {
+        base
+    } else {
+        bars.contains(&stage)
+    };
+    from_inside || bars.contains(&(stage + 1))
+}
+
 impl ScissorVariant {
     /// The ranges of its angles with whether each is an arc: proximal arcs, distal arcs, bends;
     /// one of each where all are equal.
     pub(crate) fn ranges(&self, brief: &Brief) -> Vec<(Range, bool)> {
-        let (arcs, bends) = if self.equal {
-            (1, self.stages.saturating_sub(1).min(1))
-        } else {
-            (2 * self.stages, self.stages.saturating_sub(1))
-        };
         let choice = &brief.choice;
-        let arcs = std::iter::repeat_n((choice.arc, true), arcs);
-        arcs.chain(std::iter::repeat_n((choice.bend, false), bends))
-            .collect()
+        let (arc, bend) = ((choice.arc, true), (choice.bend, false));
+        let stages = self.stages;
+        if self.equal {
+            let kept = brief.kept.as_ref();
+            let [arcs, bends] = kept.map_or([true, true], |kept| leaves_free(kept, stages));
+            let own = |free: bool, (range, is_arc): (Range, bool)| {
+                let one = Range::single(range.from);
+                (if free { range } else { one }, is_arc)
+            };
+            let bend = (stages > 1).then(|| own(bends, bend));
+            return [own(arcs, arc)].into_iter().chain(bend).collect();
+        }
+        let kept = brief.kept.as_ref();
+        let all = (0..stages).map(|stage| (PairedAngle::Proximal(stage), arc));
+        let all = all.chain((0..stages).map(|stage| (PairedAngle::Distal(stage), arc)));
+        let all = all.chain((1..stages).map(|stage| (PairedAngle::Bend(stage - 1), bend)));
+        all.map(|(angle, (range, is_arc))| {
+            let kept = kept.and_then(|kept| kept_angle(kept, angle));
+            (kept.map_or(range, Range::single), is_arc)
+        })
+        .collect()
     }
 
     /// Its linkage of these angles, rad, in the order of [`ScissorVariant::ranges`].
@@ -245,12 +289,7 @@ pub(super) fn keep(new: &mut ScissorLinkage, base: bool, bars: &[usize], old: &S
     // A stage is assembled as it was where one of its bars stays.
     let modes = new.assembly_modes.iter_mut().zip(&old.assembly_modes);
     for (stage, (new, old)) in modes.enumerate() {
-        let from_inside = if stage == 0 {
-            base
-        } else {
-            bars.contains(&stage)
-        };
-        if from_inside || bars.contains(&(stage + 1)) {
+        if is_kept(base, bars, stage) {
             *new = *old;
         }
     }
@@ -271,6 +310,18 @@ pub(super) fn same_parts(
         same(&PairedAngle::Proximal(0)),
         (1..=old.stages()).filter(is_same).collect(),
     )
+}
+
+/// The angle that a part kept leaves as it was, rad, of left and right the mean.
+fn kept_angle(kept: &Kept, angle: PairedAngle) -> Option<f64> {
+    let Kind::ScissorLinkage(old) = &kept.design.family.kind else {
+        return None;
+    };
+    let bars = || kept.bars.iter().flat_map(|bar| of_bars(*bar));
+    let is_kept =
+        (kept.base && angle == PairedAngle::Proximal(0)) || bars().any(|own| own == angle);
+    let both = is_kept.then(|| old.both(angle)).flatten()?;
+    Some(0.5 * (both[0] + both[1]))
 }
 
 /// The angles of the bars of a number: bar i runs from stage i over its bend into stage i + 1.

@@ -2,22 +2,32 @@
 
 use std::f64::consts::PI;
 
-use crate::brief::{Brief, Kept};
+use crate::brief::{Brief, Kept, Range};
 use crate::family::parameters::Kind;
+
+/// What each of the two arcs runs over, rad: what a brief allows, or the arc of a bar that is
+/// kept.
+pub(crate) fn ranges(brief: &Brief) -> [Range; 2] {
+    let arcs = |kept: fn(&Kept) -> bool, own: usize| match &brief.kept {
+        Some(parts) if kept(parts) => match &parts.design.family.kind {
+            Kind::TwoArcArm(arm) => Range::single(arm.arcs[own]),
+            _ => brief.choice.arm_arc,
+        },
+        _ => brief.choice.arm_arc,
+    };
+    [
+        arcs(|kept| kept.base, 0),
+        arcs(|kept| kept.bars.contains(&1), 1),
+    ]
+}
 
 /// Both arcs of all combinations that a brief allows, in order, rad.
 pub(crate) fn combinations(brief: &Brief) -> Vec<[f64; 2]> {
-    let arcs = |kept: fn(&Kept) -> bool, own: usize| match &brief.kept {
-        Some(parts) if kept(parts) => match &parts.design.family.kind {
-            Kind::TwoArcArm(arm) => vec![arm.arcs[own]],
-            _ => brief.choice.arm_arc.values(),
-        },
-        _ => brief.choice.arm_arc.values(),
-    };
+    let [first, second] = ranges(brief).map(|range| range.values());
     let mut all = Vec::new();
-    for first in arcs(|kept| kept.base, 0) {
-        for second in arcs(|kept| kept.bars.contains(&1), 1) {
-            all.push([first, second]);
+    for first in first {
+        for second in &second {
+            all.push([first, *second]);
         }
     }
     all
@@ -25,11 +35,7 @@ pub(crate) fn combinations(brief: &Brief) -> Vec<[f64; 2]> {
 
 /// How many there are, without listing them.
 pub(crate) fn count(brief: &Brief) -> f64 {
-    let arcs = |kept: fn(&Kept) -> bool| match &brief.kept {
-        Some(parts) if kept(parts) && matches!(parts.design.family.kind, Kind::TwoArcArm(_)) => 1.0,
-        _ => brief.choice.arm_arc.count(),
-    };
-    arcs(|kept| kept.base) * arcs(|kept| kept.bars.contains(&1))
+    ranges(brief).iter().map(Range::count).product()
 }
 
 /// Wide steps over what the kinematics depend on.

@@ -17,7 +17,7 @@ use super::behaviour::Behaviour;
 use super::parameters::{Capability, Dimension, Family, Kind, Part};
 use super::state::MeridianState;
 
-pub(super) use choice::{coarse_sweep, combinations, count};
+pub(super) use choice::{coarse_sweep, combinations, count, ranges};
 pub(super) use closed_form::ArmForm;
 pub(super) use real::RealArm;
 
