@@ -23,7 +23,9 @@ from next_prototype import (
 )
 
 EXAMPLE = Path(__file__).parent.parent / "examples" / "head-dome"
-BENCH, BRIEF = EXAMPLE / "bench", EXAMPLE / "brief.toml"
+BENCH, SHIPPED = EXAMPLE / "bench", EXAMPLE / "brief.toml"
+#: The same need with every combination of steps gone through, so that what is chosen is known.
+BRIEF = EXAMPLE.parent.parent / "crates" / "calotte-cli" / "tests" / "briefs" / "head-dome.toml"
 #: Margins of the shipped brief.
 MARGINS = {"lci_min": 0.2, "transmission_angle_min_deg": 20.0}
 
@@ -145,6 +147,7 @@ lci_min = 0.05
 transmission_angle_min_deg = 15
 
 [choice]
+full_grid = true
 families = ["scissor-linkage", "two-arc-arm"]
 stages = [2, 3]
 arc_deg = {{ from = 12, to = 24, step = 4 }}

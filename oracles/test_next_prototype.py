@@ -41,6 +41,7 @@ from next_runs import (
     BENDS,
     BRIEF,
     MARGINS,
+    SHIPPED,
     SMALL_MARGINS,
     answered,
     other_brief,
@@ -132,6 +133,27 @@ def test_kept_arcs_are_the_means_found_and_the_rest_is_of_the_brief(bench):
     follows = bench.results["follows"]
     assert follows["kept"] == ["base-left", "base-right", "bar-left-1", "bar-right-1"]
     assert follows["ground_kept"] is True
+
+
+def test_the_search_keeps_the_same_and_chooses_the_rest_between_the_brief_s_ends(bench, tmp_path):
+    """The shipped brief, which is searched: what is kept as before, the rest to 0.05 deg."""
+    fit, built = bench.folder / "fit" / "fit.json", BENCH / "design.toml"
+    follow = ("--from", built, "--keep", "base,bars:1", "--use", fit, "--out", tmp_path / "next")
+    answered("design", SHIPPED, *follow)
+    linkage = read_design(tmp_path / "next" / "design.toml")["linkage"]
+    stages = len(linkage["proximal_arcs_deg"])
+    kept = kept_angles(fitted_values(bench.fit), stages, True, [1])
+    choice, free = read_design(SHIPPED)["choice"], 0
+    for key in ("proximal_arcs_deg", "distal_arcs_deg", "bends_deg"):
+        for place, angle in enumerate(linkage[key]):
+            if (key, place) in kept:
+                assert angle == pytest.approx(kept[key, place], abs=ANGLE_DEG), (key, place)
+                continue
+            free += 1
+            ends = choice["bend_deg" if key == "bends_deg" else "arc_deg"]
+            assert ends["from"] <= angle <= ends["to"]
+            assert abs(angle / 0.05 - round(angle / 0.05)) < 1e-9, (key, place)
+    assert free == 3 * stages - 1 - len(kept)
 
 
 def test_stiffness_is_the_design_s_times_what_weights_told_with_two_standard_errors(bench):
