@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 
 use crate::analysis::Analysis;
+use crate::certificate::Certificates;
 use crate::comparison::PointingErrorDocument;
 use crate::run::{Run, SearchRun};
 use crate::safety::Safety;
@@ -24,6 +25,8 @@ pub struct DesignDocument {
     pub evidence: Vec<Evidence>,
     /// What no search can mend.
     pub precheck: Precheck,
+    /// What was proved, beside what was searched.
+    pub certificates: Certificates,
     /// How many stages are stiffest.
     pub stages_at_equal_reach: StagesAtEqualReach,
     /// The prototype that this one follows.

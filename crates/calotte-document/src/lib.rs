@@ -7,6 +7,7 @@
 
 pub mod analysis;
 pub mod built;
+pub mod certificate;
 pub mod common;
 pub mod comparison;
 pub mod configuration;

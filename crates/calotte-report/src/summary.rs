@@ -38,6 +38,8 @@ pub struct Heading {
     pub elapsed: String,
     /// What was rejected, in words; empty without a search.
     pub rejected: Vec<String>,
+    /// What is told of a search besides, each with its label.
+    pub explained: Vec<(&'static str, String)>,
     /// The prototype that this one is based on, in words; empty without.
     pub follows: Vec<String>,
     /// Best number of stages with rigid joints and with these, if looked at.
@@ -89,6 +91,11 @@ pub fn summary(design: &Design, analysis: &Analysis, heading: &Heading) -> Strin
     }
     for rejected in &heading.rejected {
         lines.extend(labelled(REJECTED, rejected));
+    }
+    let mut before = "";
+    for (label, text) in &heading.explained {
+        lines.extend(labelled(if *label == before { "" } else { label }, text));
+        before = label;
     }
     for row in analysis.rows.iter().filter(|row| only_nominal(row)) {
         let name = words::row_name(row).to_lowercase();

@@ -109,6 +109,7 @@ pub fn text(design: &Design, brief: Option<&Brief>, analysis: &Analysis, asked: 
                 people_near,
                 elapsed: String::new(),
                 rejected: Vec::new(),
+                explained: Vec::new(),
                 follows: Vec::new(),
                 best_stages: None,
                 next: String::new(),

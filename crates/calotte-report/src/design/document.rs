@@ -10,6 +10,7 @@ use calotte_document::run::SearchRun;
 use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
+use super::certificate;
 use super::evidence;
 use super::explain;
 use super::found::Found;
@@ -51,6 +52,7 @@ pub fn document(found: &Found) -> DesignDocument {
         choice: choice(found),
         evidence: evidence::evidence(found),
         precheck: precheck(found),
+        certificates: certificate::document(found),
         stages_at_equal_reach: stages(found),
         follows: found.next.as_ref().map(|(prototype, pointing)| {
             prototype.document(pointing.as_ref(), found.design.tool.tip_radius)

@@ -3,6 +3,7 @@
 use calotte::analysis::Analysis;
 use calotte::analysis::stage_curve::StagePoint;
 use calotte::brief::Brief;
+use calotte::certificate::Certificate;
 use calotte::design::Design;
 use calotte::measurement::PointingError;
 use calotte::search::{Choice, IslandFound, Outcome, Precheck};
@@ -21,6 +22,8 @@ pub struct Found {
     pub outcomes: Vec<Outcome>,
     /// How a search went that is no full grid, by what was searched by itself.
     pub searched: Option<Vec<IslandFound>>,
+    /// What was proved of linkages of two arcs.
+    pub certificates: Vec<Certificate>,
     /// The choice.
     pub choice: Choice,
     /// The chosen design.

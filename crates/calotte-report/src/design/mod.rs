@@ -2,13 +2,15 @@
 //!
 //! Parts: `found` (the value all others are made of), `explain` (the choice in words),
 //! `figures`, `page` (summary.html), `document` (results.json), `evidence` (what stands behind
-//! each requirement), `candidates`
-//! (candidates.csv, front.csv), `files` (the whole folder).
+//! each requirement), `certificate` (what was proved), `candidates`
+//! (candidates.csv, front.csv), `explained` (rows of the terminal besides), `files` (the whole folder).
 
 mod candidates;
+mod certificate;
 mod document;
 mod evidence;
 mod explain;
+mod explained;
 mod figures;
 mod files;
 mod found;
@@ -21,5 +23,6 @@ pub use explain::{
     choice_words, class_of, failed_words, nearest_feasible_need, nearest_need,
     nearest_need_heading, objective_value, rejected, rejected_among,
 };
+pub use explained::explained;
 pub use files::files;
 pub use found::Found;

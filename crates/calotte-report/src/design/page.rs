@@ -12,6 +12,7 @@ use calotte_format::inputs::{key_of, shown};
 use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
+use super::certificate;
 use super::evidence;
 use super::explain;
 use super::figures::{without_share, without_words};
@@ -264,6 +265,7 @@ fn choice(found: &Found, drawn: &[Drawn]) -> Section {
     for front in drawn.iter().filter(|d| d.name.starts_with("front")) {
         blocks.extend(drawn_block(drawn, &front.name));
     }
+    blocks.extend(certificate::blocks(found));
     blocks.extend(drawn_block(drawn, "stages"));
     section("The choice", blocks)
 }

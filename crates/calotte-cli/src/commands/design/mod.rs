@@ -16,12 +16,13 @@ use std::time::Instant;
 use calotte::analysis::stage_curve::{best_stages, stage_curve};
 use calotte::analysis::{AnalysisOptions, Requirements, analyse_subject};
 use calotte::brief::Brief;
+use calotte::certificate::{Effort as ProofEffort, certificates};
 use calotte::search::{
     Choice, Effort, Grid, NoChoice, Outcome, Precheck, SHOWN, choose_proved, combinations,
     complete_design, evaluate_group, islands, precheck, prove,
 };
 use calotte_files::Claim;
-use calotte_report::design::{Found, document, files, nearest_feasible_need, rejected};
+use calotte_report::design::{Found, document, explained, files, nearest_feasible_need, rejected};
 use calotte_report::input::Input;
 use calotte_report::prototype::{Over, pointing_of_next};
 use calotte_report::summary::{Heading, summary};
@@ -153,7 +154,9 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         })
         .transpose()?
         .map(|(pointing, prototype)| (prototype, pointing));
+    let certificates = certificates(&brief.value, &ProofEffort::default());
     let found = Found {
+        certificates,
         brief,
         precheck: found_precheck,
         outcomes,
@@ -201,6 +204,7 @@ fn heading(found: &Found, target: &Path, start: Instant) -> Heading {
         people_near: found.brief.value.people_near,
         elapsed: format!("{}:{:02}", seconds / 60, seconds % 60),
         rejected: rejected(found),
+        explained: explained(found),
         follows: found
             .next
             .as_ref()
