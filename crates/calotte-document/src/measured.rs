@@ -57,8 +57,13 @@ pub struct MeasuredRow {
 pub struct OffParameter {
     /// Name with its unit.
     pub name: String,
-    /// By how much, in that unit.
+    /// By how much, in that unit: of the verdict the value found less the design's; of an
+    /// explanation what it would be by that explanation.
     pub by: f64,
+    /// Standard error of it; absent for a parameter that is held, and in an explanation.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub standard_error: Option<f64>,
     /// The same in errors that workshops leave.
     pub in_assumed_tolerances: f64,
 }
@@ -100,6 +105,9 @@ pub struct MeasureNext {
     /// How often it is to be measured; null if no point separates them, only the parts by
     /// themselves.
     pub times: Option<usize>,
+    /// The parts of either explanation; none where all is within tolerance.
+    #[serde(default)]
+    pub separates: Vec<Vec<String>>,
     /// The same in a sentence.
     pub words: String,
 }
@@ -133,6 +141,13 @@ pub struct PointsVerdict {
     pub not_judged: Vec<String>,
     /// What deviates.
     pub off: Vec<OffParameter>,
+    /// What the verdict leaves open: parts of which it is not decided whether they are at fault,
+    /// and parts that are not judged.
+    #[serde(default)]
+    pub open: Vec<String>,
+    /// What to change on the controller, its sense and how to check it; empty where nothing is.
+    #[serde(default)]
+    pub controller: Vec<String>,
     /// What to do about the parts that are at fault for certain; null without.
     pub remedy: Option<String>,
     /// Share of the squares that the first of the causes takes away by itself.

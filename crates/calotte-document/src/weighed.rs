@@ -132,7 +132,10 @@ pub struct WeightsVerdict {
     pub off: Vec<OffWeight>,
     /// What would explain the stiffness; null where nothing deviates.
     pub cause_of_stiffness: Option<String>,
-    /// The same in a sentence.
+    /// Which parts these weights judge, which are taken as designed, and which no weight judges.
+    #[serde(default)]
+    pub scope: String,
+    /// The verdict in a sentence.
     pub words: String,
 }
 

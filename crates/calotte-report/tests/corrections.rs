@@ -2,12 +2,18 @@
 //! the designed direction.
 
 use calotte::design::Design;
+use calotte::family::real::spread;
 use calotte::kinematics::working_range::state_transmission;
 use calotte::kinematics::{Kinematics, Margins};
-use calotte::measurement::Watch;
+use calotte::measurement::{
+    Cause, FitOptions, PhysicalModel, PointRow, Points, Watch, correction_errors, corrections,
+    fit_points,
+};
 use calotte_report::found::{FoundPoints, found_points};
 use calotte_report::measure::{DEFAULT_MARGINS, corrections_table};
-use nalgebra::Vector3;
+use nalgebra::{DVector, Vector3};
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
 
 const DESIGN: &str = include_str!("../../../examples/head-dome/bench/design.toml");
 const POINTS: &[u8] = include_bytes!("../../../examples/head-dome/bench/points.csv");
@@ -60,7 +66,12 @@ fn reading_and_what_is_added_drive_the_fitted_model_to_the_designed_direction() 
     assert_eq!(names[0..2], [format!("{a}_deg"), format!("{b}_deg")]);
     assert_eq!(
         names[8..],
-        [format!("add_to_{a}_deg"), format!("add_to_{b}_deg")]
+        [
+            format!("add_to_{a}_deg"),
+            format!("add_to_{b}_deg"),
+            format!("standard_error_of_add_to_{a}_deg"),
+            format!("standard_error_of_add_to_{b}_deg"),
+        ]
     );
     assert!(!names.iter().any(|name| name.contains("true")), "{names:?}");
     assert!(rows.len() > 200, "{}", rows.len());
@@ -167,7 +178,7 @@ fn the_list_ends_before_the_limits() {
         transmission_angle_min: 0.0,
     };
     let (_, names, none) = read(&design, &found, beyond);
-    assert!(names.len() == 10 && none.is_empty());
+    assert!(names.len() == 12 && none.is_empty());
 }
 
 /// A corrected reading stays within the drives' range; what does not is counted.
@@ -188,4 +199,139 @@ fn the_drives_reach_every_corrected_reading() {
         assert!((-1.0..=1.0).contains(&swing), "{swing}");
     }
     assert!(remarks.contains("Left out: "), "{remarks}");
+}
+
+/// A number of a standard normal distribution (Box and Muller 1958; from memory).
+fn normal(random: &mut ChaCha8Rng) -> f64 {
+    let (a, b): (f64, f64) = (random.random(), random.random());
+    (-2.0 * (1.0 - a).ln()).sqrt() * (std::f64::consts::TAU * b).cos()
+}
+
+/// The table's errors are the scatter of corrections made anew for parameters drawn from what the
+/// fit believes (Monte Carlo, derived): no derivative is taken.
+#[test]
+fn errors_are_the_scatter_of_what_is_believed() {
+    let design = design(DESIGN);
+    let found = found(&design);
+    let (_, _, rows) = read(&design, &found, DEFAULT_MARGINS);
+    let (model, fit) = (&found.prototype.model, &found.prototype.fit);
+    let root = fit.moments.clone().cholesky().unwrap().l();
+    let mut random = ChaCha8Rng::seed_from_u64(9);
+    let looked_at: Vec<&Vec<f64>> = rows.iter().step_by(rows.len() / 12).collect();
+    let readings: Vec<[f64; 2]> = looked_at
+        .iter()
+        .map(|row| [row[0], row[1]].map(f64::to_radians))
+        .collect();
+    let draws = 2000;
+    let mut sums = vec![[0.0f64; 4]; readings.len()];
+    for _ in 0..draws {
+        let by = &root * DVector::from_fn(fit.fitted.len(), |_, _| normal(&mut random));
+        let mut values = fit.values.clone();
+        for (index, by) in fit.fitted.iter().zip(by.iter()) {
+            // A tenth of the scatter, so that the straight line is meant and not its curvature.
+            values[*index] += 0.1 * by;
+        }
+        for (sum, one) in sums
+            .iter_mut()
+            .zip(corrections(model, &values, readings.clone()))
+        {
+            let added = one.unwrap().added.map(f64::to_degrees);
+            for k in 0..2 {
+                sum[k] += added[k];
+                sum[2 + k] += added[k].powi(2);
+            }
+        }
+    }
+    for (row, sum) in looked_at.iter().zip(&sums) {
+        for k in 0..2 {
+            let mean = sum[k] / f64::from(draws);
+            let scatter = (sum[2 + k] / f64::from(draws) - mean * mean).sqrt() / 0.1;
+            // The scatter of 2000 draws is known to 1.6 %.
+            let ratio = row[10 + k] / scatter;
+            assert!((ratio - 1.0).abs() < 0.06, "{row:?}: {scatter}");
+        }
+    }
+}
+
+/// Corrections of prototypes that are off as is believed beforehand, one part in twenty faulty, lie
+/// about the true ones by their printed errors.
+#[test]
+fn true_corrections_lie_within_the_errors() {
+    let design = design(DESIGN);
+    let model = PhysicalModel::new(&design).unwrap();
+    let mut random = ChaCha8Rng::seed_from_u64(91);
+    let grid: Vec<[f64; 2]> = [-150.0, -80.0, 0.0, 70.0, 150.0]
+        .iter()
+        .flat_map(|a: &f64| [45.0, 90.0, 140.0].map(|b: f64| [*a, b].map(f64::to_radians)))
+        .collect();
+    let (mut squares, mut count, mut beyond) = ([0.0f64; 2], 0.0, 0.0);
+    for campaign in 0..60 {
+        let mut truth = model.nominal();
+        for (index, described) in model.parameters.iter().enumerate() {
+            if index != model.unobservable_zero() {
+                // Where the sensor sits is nobody's fault.
+                let may = described.cause != Cause::Sensor;
+                let faulty = may && random.random::<f64>() < spread::FAULTY_SHARE;
+                let width = if faulty {
+                    spread::FAULTY
+                } else {
+                    spread::ALLOWED
+                };
+                truth[index] += width * described.typical * normal(&mut random);
+            }
+        }
+        // The first half holds a parameter that is off, as a user might.
+        let hold = if campaign < 30 {
+            vec!["bar-left-1.second_arc".to_string()]
+        } else {
+            Vec::new()
+        };
+        let mut between = |from: f64, to: f64| from + (to - from) * random.random::<f64>();
+        let readings: Vec<PointRow> = (1..=60)
+            .map(|row| PointRow {
+                row,
+                readings: [between(-2.7, 2.7), between(0.7, 2.6)],
+                point: Vector3::zeros(),
+                orientation: None,
+                group: String::new(),
+            })
+            .collect();
+        let sides = calotte::measurement::fit::approaches(&readings);
+        let mut points = Points { rows: readings };
+        for (row, side) in points.rows.iter_mut().zip(sides) {
+            if let Some(place) = model.sensor(row.readings, side, &truth) {
+                row.point = place + Vector3::from_fn(|_, _| 5e-5 * normal(&mut random));
+            }
+        }
+        // Readings at which the bars of this prototype do not close cannot be measured.
+        points.rows.retain(|row| row.point.norm() > 0.0);
+        let options = FitOptions {
+            hold,
+            sag: Vec::new(),
+        };
+        let fit = fit_points(&model, &points, &options, Watch::NOBODY).unwrap();
+        let found = corrections(&model, &fit.values, grid.clone());
+        let wanted = corrections(&model, &truth, grid.clone());
+        for (found, wanted) in found.into_iter().zip(wanted) {
+            let (Some(found), Some(wanted)) = (found, wanted) else {
+                continue;
+            };
+            let errors = correction_errors(&model, &fit, &found).unwrap();
+            for k in 0..2 {
+                let off = (found.added[k] - wanted.added[k]) / errors[k];
+                squares[k] += off * off;
+                beyond += f64::from(u8::from(off.abs() > 3.0));
+            }
+            count += 1.0;
+        }
+    }
+    assert!(count > 300.0, "{count}");
+    let rms = squares.map(|one| (one / count).sqrt());
+    println!(
+        "rms of (found - true)/printed {rms:?}, beyond three {}",
+        beyond / (2.0 * count)
+    );
+    // The same bounds as for the parameters of fits: 0.7 to 1.3, 95 % within three.
+    assert!(rms.iter().all(|rms| (0.7..1.3).contains(rms)), "{rms:?}");
+    assert!(beyond / (2.0 * count) < 0.05);
 }

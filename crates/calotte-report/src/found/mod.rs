@@ -1,12 +1,15 @@
 //! What a prototype's measurements say: files of points and weights fitted, for programs
 //! and in words, for everyone who asks.
 
+mod controller;
 mod lack;
 mod place;
 mod planned;
 mod points;
 mod read;
+mod stiffness;
 mod units;
+mod verdict;
 mod weights;
 mod words;
 
@@ -20,16 +23,19 @@ use calotte::measurement::{
 use calotte_document::measured::FitDocument;
 use thiserror::Error;
 
+pub use controller::controller_words;
 pub use lack::lack_words;
 pub use place::place_words;
 pub(crate) use planned::torque_with;
 pub use planned::{Planned, plan_document, planned};
 pub use read::{FitFileError, FitRead, StationRead, read_fit};
-pub use units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit};
+pub use stiffness::{weights_scope_words, weights_verdict_words};
+pub use units::{in_unit, name_with_unit, shown, weight_in_unit, weight_name_with_unit};
+pub use verdict::{next_words, of_standing, open_words, sides_words, verdict_words};
 pub use weights::weights_document;
 pub use words::{
-    cause_words, combination_words, hint_words, next_words, orientation_words, outcome_words,
-    part_words, stage_words, verdict_words, weight_cause_words, weights_verdict_words,
+    cause_words, combination_words, hint_words, orientation_words, outcome_words, part_words,
+    stage_words, weight_cause_words,
 };
 
 use calotte_format::FormatError;

@@ -23,11 +23,12 @@ use nalgebra::{DMatrix, UnitQuaternion, Vector3};
 use rayon::prelude::*;
 
 use super::FoundPoints;
+use super::controller::controller_words;
 use super::lack::lack_document;
 use super::units::{in_unit, name_with_unit};
+use super::verdict::{next_words, open_words, verdict_words};
 use super::words::{
-    cause_words, combination_words, hint_words, next_words, outcome_words, part_words,
-    remedy_words, verdict_words,
+    cause_words, combination_words, hint_words, outcome_words, part_words, remedy_words,
 };
 use crate::results::direction_document;
 use crate::safety;
@@ -307,11 +308,12 @@ fn combination(model: &PhysicalModel, one: &Combination) -> PointsCombination {
     }
 }
 
-fn off_parameter(model: &PhysicalModel, index: usize, by: f64) -> OffParameter {
+fn off_parameter(model: &PhysicalModel, index: usize, by: f64, error: Option<f64>) -> OffParameter {
     let described = &model.parameters[index];
     OffParameter {
         name: name_with_unit(described),
         by: in_unit(described, by),
+        standard_error: error.map(|error| in_unit(described, error)),
         in_assumed_tolerances: by.abs() / described.typical,
     }
 }
@@ -327,7 +329,7 @@ fn verdict(of: &Prototype) -> PointsVerdict {
         off: one
             .off
             .iter()
-            .map(|(index, by)| off_parameter(model, *index, *by))
+            .map(|(index, by)| off_parameter(model, *index, *by, None))
             .collect(),
     });
     let remedies: Vec<String> = judged.remedies.iter().map(remedy_words).collect();
@@ -352,7 +354,12 @@ fn verdict(of: &Prototype) -> PointsVerdict {
             joints_deg: next.readings.map(degrees),
             distance_mm: next.distance * 1e3,
             times: next.times,
-            words: next_words(model, fit, next),
+            separates: next
+                .between
+                .iter()
+                .map(|parts| parts.iter().map(part_words).collect())
+                .collect(),
+            words: next_words(model, fit, judged, next),
         }),
         not_judged: judged
             .unseen
@@ -362,8 +369,10 @@ fn verdict(of: &Prototype) -> PointsVerdict {
         off: judged
             .off
             .iter()
-            .map(|off| off_parameter(model, off.index, off.by))
+            .map(|off| off_parameter(model, off.index, off.by, off.standard_error))
             .collect(),
+        open: open_words(model, judged),
+        controller: controller_words(model, fit, judged),
         remedy: (!remedies.is_empty()).then(|| remedies.join("; ")),
         remedy_explains: fit.causes.first().map_or(0.0, |one| one.share),
         of_this_design: judged.unlike.is_none(),

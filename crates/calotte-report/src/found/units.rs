@@ -4,6 +4,7 @@ use calotte::measurement::weights::{WeightMeasure, WeightParameter};
 use calotte::measurement::{Measure, Parameter};
 
 use calotte_format::units::degrees;
+use calotte_format::words;
 
 /// Name of a parameter with its unit, as files and options write it.
 pub fn name_with_unit(parameter: &Parameter) -> String {
@@ -22,6 +23,16 @@ pub fn in_unit(parameter: &Parameter, value: f64) -> f64 {
         Measure::Length => value * 1e3,
         Measure::Factor => value,
     }
+}
+
+/// A value of a parameter in its unit, as text: the same digits wherever it is printed. A factor
+/// is entered in controllers and has a tolerance of a thousandth.
+pub fn shown(parameter: &Parameter, value: f64) -> String {
+    let digits = match parameter.measure {
+        Measure::Angle | Measure::Length => 4,
+        Measure::Factor => 5,
+    };
+    words::number(in_unit(parameter, value), digits)
 }
 
 /// Name of an unknown with its unit, as files and options write it.

@@ -13,8 +13,9 @@ use calotte_format::units::degrees;
 use super::FoundWeights;
 use super::place::place_words;
 use super::points::{matrix, refused, residual};
+use super::stiffness::{weights_scope_words, weights_verdict_words};
 use super::units::{weight_in_unit, weight_name_with_unit};
-use super::words::{weight_cause_words, weights_verdict_words};
+use super::words::weight_cause_words;
 
 /// Everything found, for the key `weights` of the fit's results.
 pub fn weights_document(found: &FoundWeights) -> WeightsDocument {
@@ -46,6 +47,7 @@ pub fn weights_document(found: &FoundWeights) -> WeightsDocument {
             cause_of_stiffness: judged
                 .stiffness_cause(fit)
                 .map(|index| weight_cause_words(fit.parameters[index].parameter).to_string()),
+            scope: weights_scope_words(fit),
             words: weights_verdict_words(fit, judged),
         },
         residual_mm: residual(&fit.before),

@@ -1,14 +1,12 @@
 //! What a fit says, in words.
 
-use calotte::measurement::weights::{Doubt, WeightParameter, WeightsJudged};
+use calotte::measurement::weights::WeightParameter;
 use calotte::measurement::{
-    Cause, Combination, FitStage, Hint, Joints, Judged, LengthUnit, Misread, Off, OrientationError,
-    Orientations, Outcome, PhysicalModel, PointFit, Remedy, TakenFor, TellApart, Unlike, WeightFit,
-    Witness,
+    Cause, Combination, FitStage, Hint, Joints, LengthUnit, Misread, OrientationError,
+    Orientations, Outcome, PhysicalModel, Remedy, TakenFor, Witness,
 };
 
-use super::lack::lack_words;
-use super::units::{in_unit, name_with_unit, weight_in_unit, weight_name_with_unit};
+use super::units::{in_unit, name_with_unit};
 use calotte_format::units::degrees;
 use calotte_format::words;
 
@@ -88,180 +86,10 @@ pub fn combination_words(model: &PhysicalModel, one: &Combination) -> String {
 pub fn remedy_words(remedy: &Remedy) -> String {
     match remedy {
         Remedy::RemakeBar(name) => format!("replace {name}"),
-        Remedy::SetZero(name) => format!("set the zero of {name} anew"),
-        Remedy::SetScale(name) => format!("enter the scale of {name} that was found"),
+        Remedy::SetZero(name) => format!("set the zero of {name} anew (see Controller)"),
+        Remedy::SetScale(name) => format!("correct the scale of {name} (see Controller)"),
         Remedy::TakeOutBacklash(name) => format!("take the backlash out of {name}"),
         Remedy::AlignBase => "bring the base axes into one line through the centre".to_string(),
-    }
-}
-
-/// Parameters that are off which a sentence names.
-const NAMED_MAX: usize = 4;
-
-/// Whether the prototype is the design, what is off, what to do.
-pub fn verdict_words(model: &PhysicalModel, fit: &PointFit, judged: &Judged) -> String {
-    let millimetres = |value: f64| words::three(value * 1e3);
-    match judged.unlike {
-        Some(Unlike::Misses(rms)) => {
-            return format!(
-                "these are not points of this design: the best fit misses them by {} mm all over; look for swapped or turned columns, a mirrored frame, other units, or another design",
-                millimetres(rms)
-            );
-        }
-        Some(Unlike::Radius(found)) => {
-            return format!(
-                "these are not points of this design: the sensor would sit {} mm from the centre, the design's tip {} mm; are the lengths in the unit of their heading?",
-                millimetres(found),
-                millimetres(model.parameters[model.sensor_radius()].nominal)
-            );
-        }
-        None => {}
-    }
-    let named = |list: &[Off]| {
-        let mut named: Vec<String> = list
-            .iter()
-            .take(NAMED_MAX)
-            .map(|off| {
-                let described = &model.parameters[off.index];
-                let by = words::number(in_unit(described, off.by), 3);
-                format!("{} by {by}", name_with_unit(described))
-            })
-            .collect();
-        if list.len() > NAMED_MAX {
-            named.push(format!("{} more", list.len() - NAMED_MAX));
-        }
-        named.join(", ")
-    };
-    match judged.outcome {
-        Outcome::Agrees => {
-            let mut text = "no deviation beyond workshop tolerance".to_string();
-            if !judged.unseen.is_empty() {
-                text.push_str(&format!(
-                    " in what these points can judge; not judged: {}",
-                    not_judged(model, judged)
-                ));
-            }
-            text
-        }
-        Outcome::Deviates => {
-            let mut said = Vec::new();
-            let sure: Vec<Off> = judged
-                .off
-                .iter()
-                .filter(|off| judged.certain.contains(&model.parameters[off.index].cause))
-                .copied()
-                .collect();
-            if !sure.is_empty() {
-                said.push(named(&sure));
-            }
-            said.extend(judged.remedies.iter().map(remedy_words));
-            if !judged.alternatives.is_empty() {
-                let also = if sure.is_empty() { "" } else { "besides, " };
-                said.push(format!(
-                    "{also}{}; these points do not separate them, so none of these is to be made anew yet",
-                    alternatives(judged)
-                ));
-            }
-            format!(
-                "the prototype deviates from the design: {}",
-                said.join("; ")
-            )
-        }
-        Outcome::LackOfFit => {
-            let mut said = lack_words(model, fit);
-            if judged.listed > 0 {
-                said.push(format!(
-                    "a linkage alone would explain the rest by {}",
-                    suspects(judged, &named)
-                ));
-            }
-            format!(
-                "what the fit leaves is not noise: {}; nothing is to be made anew before that is mended and measured again",
-                said.join("; ")
-            )
-        }
-        Outcome::Undecided | Outcome::NotOfThisDesign => {
-            let mut said =
-                vec!["these points do not decide whether the prototype is the design".to_string()];
-            if judged.listed > 0 {
-                let suspects = suspects(judged, &named);
-                said.push(format!(
-                    "all within tolerance with a probability of {} %, else {suspects}",
-                    words::number(100.0 * judged.within, 0)
-                ));
-            }
-            if judged.far {
-                said.push(format!(
-                    "the points lie further off the design than the {} mm that tolerances and noise let expect",
-                    millimetres(fit.expected)
-                ));
-            }
-            if !judged.unseen.is_empty() {
-                said.push(format!(
-                    "faults of these would not have been seen: {}",
-                    not_judged(model, judged)
-                ));
-            }
-            said.join("; ")
-        }
-    }
-}
-
-/// What is at fault if anything is.
-fn suspects(judged: &Judged, named: &dyn Fn(&[Off]) -> String) -> String {
-    if judged.alternatives.is_empty() {
-        return named(&judged.off);
-    }
-    let certain: Vec<String> = judged.certain.iter().map(part_words).collect();
-    let rest = alternatives(judged);
-    if certain.is_empty() {
-        rest
-    } else {
-        format!("{}, and besides {rest}", certain.join(" and "))
-    }
-}
-
-/// Parts of which no fault would have been seen.
-fn not_judged(model: &PhysicalModel, judged: &Judged) -> String {
-    let unseen = judged.unseen.iter();
-    let names = unseen.map(|index| part_words(&model.parameters[*index].cause));
-    names.collect::<Vec<_>>().join(", ")
-}
-
-/// What explains the points besides what is certain, with probabilities.
-fn alternatives(judged: &Judged) -> String {
-    let percent = |probability: f64| format!("{} %", words::number(100.0 * probability, 0));
-    let nothing = judged
-        .alternatives
-        .iter()
-        .find(|(parts, _)| parts.is_empty());
-    let some = || {
-        judged
-            .alternatives
-            .iter()
-            .filter(|(parts, _)| !parts.is_empty())
-    };
-    let mut sets: Vec<String> = some()
-        .take(NAMED_MAX)
-        .map(|(parts, probability)| {
-            let parts: Vec<String> = parts.iter().map(part_words).collect();
-            format!("{} ({})", parts.join(" with "), percent(*probability))
-        })
-        .collect();
-    let more = some().count().saturating_sub(NAMED_MAX);
-    if more > 0 {
-        sets.push(format!("something else ({more} more)"));
-    }
-    let sets = format!("one of: {}", sets.join(", "));
-    match nothing {
-        Some((_, probability)) if *probability >= 0.5 => {
-            format!(
-                "most probably nothing more ({}), else {sets}",
-                percent(*probability)
-            )
-        }
-        Some((_, probability)) => format!("{sets}, or nothing more ({})", percent(*probability)),
-        None => sets,
     }
 }
 
@@ -325,30 +153,6 @@ pub fn hint_words(model: &PhysicalModel, hint: &Hint) -> String {
     )
 }
 
-/// What to measure next to tell the two most probable explanations apart.
-pub fn next_words(model: &PhysicalModel, fit: &PointFit, next: &TellApart) -> String {
-    let millimetres = |value: f64| words::three(value * 1e3);
-    let [first, second] = model.active_names;
-    let [a, b] = next.readings.map(|r| words::number(degrees(r), 1));
-    match next.times {
-        Some(times) => format!(
-            "the two most probable explanations differ most at {first} {a}°, {second} {b}°: {} mm, with a noise of {} mm; {times} {} there would separate them",
-            millimetres(next.distance),
-            millimetres(fit.noise),
-            if times == 1 {
-                "further reading"
-            } else {
-                "further readings"
-            }
-        ),
-        None => format!(
-            "no point separates the two most probable explanations (they differ by {} mm at most, with a noise of {} mm): measure these parts by themselves",
-            millimetres(next.distance),
-            millimetres(fit.noise)
-        ),
-    }
-}
-
 /// An unknown in words.
 pub fn weight_cause_words(parameter: WeightParameter) -> &'static str {
     match parameter {
@@ -360,73 +164,6 @@ pub fn weight_cause_words(parameter: WeightParameter) -> &'static str {
         WeightParameter::BaseTilt => "a base that tilts",
         WeightParameter::Play => "play",
         WeightParameter::Friction => "friction",
-    }
-}
-
-/// Whether the prototype is as stiff as the design promised, what is off, what to look at.
-pub fn weights_verdict_words(fit: &WeightFit, judged: &WeightsJudged) -> String {
-    if judged.agrees {
-        return "stiffness within the predicted range, no significant play or friction".to_string();
-    }
-    let mut said: Vec<String> = Vec::new();
-    if let Some(doubt) = &judged.doubt {
-        said.push(
-            match doubt {
-                Doubt::Unexplained => {
-                    "the model does not explain these readings, and nothing of them is used"
-                }
-                Doubt::AtLimit => {
-                    "a stiffness runs to its limit, and nothing of these readings is used"
-                }
-            }
-            .to_string(),
-        );
-        said.push(
-            "look at the gauge's sign and axis, the pull, and the units of mass and displacement"
-                .to_string(),
-        );
-        return said.join("; ");
-    }
-    for (count, how) in [(judged.softer, "below"), (judged.stiffer, "above")] {
-        if count > 0 {
-            said.push(format!(
-                "{how} the predicted range at {count} of {} configurations",
-                judged.judged
-            ));
-        }
-    }
-    let off: Vec<String> = judged
-        .off
-        .iter()
-        .map(|off| {
-            let one = &fit.parameters[off.index];
-            let value = words::number(weight_in_unit(one.parameter, one.value), 3);
-            format!("{} {value}", weight_name_with_unit(one.parameter))
-        })
-        .collect();
-    if !off.is_empty() {
-        said.push(format!("deviations: {}", off.join(", ")));
-    }
-    if let Some(index) = judged.stiffness_cause(fit) {
-        said.push(remedy_of_stiffness(fit.parameters[index].parameter).to_string());
-    }
-    said.join("; ")
-}
-
-/// What to look at first where a stiffness is off.
-fn remedy_of_stiffness(parameter: WeightParameter) -> &'static str {
-    match parameter {
-        WeightParameter::BarModulus => {
-            "test one bar by itself: material or section is not what the design says"
-        }
-        WeightParameter::JointTilt | WeightParameter::JointRadial => {
-            "look at seats and preload of the bearings"
-        }
-        WeightParameter::DriveHolding => "look at the drives and what couples them",
-        WeightParameter::SupportCompliance | WeightParameter::BaseTilt => {
-            "look at what the base stands on"
-        }
-        WeightParameter::Play | WeightParameter::Friction => "look at the joints",
     }
 }
 

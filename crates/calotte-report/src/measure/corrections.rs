@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use calotte::analysis::requirements::DEFAULT_TRANSMISSION_ANGLE;
 use calotte::design::Design;
 use calotte::kinematics::Margins;
-use calotte::measurement::{Correction, corrections, readings_over};
+use calotte::measurement::{Correction, correction_errors, corrections, readings_over};
 use calotte::sphere::Direction;
 use calotte::sphere::direction::wrap_signed;
 use calotte::subject::Subject;
@@ -43,11 +43,18 @@ pub fn corrections_table(
     let prototype = &points.prototype;
     let (subject, readings) = readings(design, margins)?;
     let asked = readings.len();
-    let rows: Vec<Correction> = corrections(&prototype.model, &prototype.fit.values, readings)
-        .into_iter()
-        .flatten()
-        .filter(|row| is_in_drive_range(&subject, row))
-        .collect();
+    let rows: Vec<(Correction, [f64; 2])> =
+        corrections(&prototype.model, &prototype.fit.values, readings)
+            .into_iter()
+            .flatten()
+            .filter(|row| is_in_drive_range(&subject, row))
+            .filter_map(|row| {
+                Some((
+                    row,
+                    correction_errors(&prototype.model, &prototype.fit, &row)?,
+                ))
+            })
+            .collect();
     let joints = prototype.model.active_names;
     let mut text = remarks(design, points, joints, margins);
     if rows.len() < asked {
@@ -60,9 +67,9 @@ pub fn corrections_table(
     let [a, b] = joints;
     line!(
         text,
-        "{a}_deg,{b}_deg,designed_polar_deg,designed_azimuth_deg,fitted_polar_deg,fitted_azimuth_deg,fitted_minus_designed_polar_deg,fitted_minus_designed_azimuth_deg,add_to_{a}_deg,add_to_{b}_deg"
+        "{a}_deg,{b}_deg,designed_polar_deg,designed_azimuth_deg,fitted_polar_deg,fitted_azimuth_deg,fitted_minus_designed_polar_deg,fitted_minus_designed_azimuth_deg,add_to_{a}_deg,add_to_{b}_deg,standard_error_of_add_to_{a}_deg,standard_error_of_add_to_{b}_deg"
     );
-    for row in rows {
+    for (row, errors) in rows {
         let at = row.directions;
         let [designed, fitted] = [at.designed, at.fitted].map(|d| Direction::of(&d));
         let readings = at.readings.map(|v| format!("{:.3}", degrees(v)));
@@ -75,6 +82,8 @@ pub fn corrections_table(
             wrap_signed(fitted.azimuth - designed.azimuth),
             row.added[0],
             row.added[1],
+            errors[0],
+            errors[1],
         ]
         .map(|v| format!("{:.6}", degrees(v)));
         line!(text, "{},{}", readings.join(","), values.join(","));
@@ -89,6 +98,8 @@ fn remarks(design: &Design, points: &FoundPoints, [a, b]: [&str; 2], margins: Ma
         "" => String::new(),
         title => format!(" of {title}"),
     };
+    let model = &points.prototype.model;
+    let zero = &model.parameters[model.unobservable_zero()];
     let mut sentences = vec![
         format!(
             "Corrections{of}: what a controller adds to the joint readings so that the tool points where the design points."
@@ -103,7 +114,9 @@ fn remarks(design: &Design, points: &FoundPoints, [a, b]: [&str; 2], margins: Ma
         format!("Use: take the readings {a}_deg and {b}_deg that the design gives for a direction; set {a}_deg + add_to_{a}_deg and {b}_deg + add_to_{b}_deg instead. The fitted model then points to the designed direction. Interpolate linearly between rows; do not go beyond them."),
         "Sign and unit: all values are degrees; a positive value to add turns the joint in the sense in which its reading grows. Polar angles are from the base axis; azimuths are about it from the base reference: base frame of the design.".to_string(),
         "designed: where the design points at the readings as they stand; fitted: where the fitted model points at the same readings; fitted_minus_designed: the error that the values to add take away.".to_string(),
-        "Fitted values come from the fit and not from a measurement of each direction: its errors stand in fit.json. The tool's own line is meant and not the sensor beside it; readings are taken from neither side of the backlash.".to_string(),
+        "Made for the controller as it was when the points were measured: once a scale or a zero is entered there this table no longer holds; measure and fit again.".to_string(),
+        format!("standard_error_of_add_to: one standard error of the value to add. It holds the noise of the points and all that they do not separate or that was held; each held parameter off by its tolerance; so too how far the sensor may sit beside the line of the tool. It does not hold {}; which turns all directions alike about the base axis and which no points identify; nor backlash.", zero.name),
+        "Fitted values come from the fit and not from a measurement of each direction. The tool's own line is meant and not the sensor beside it; readings are taken from neither side of the backlash.".to_string(),
         kept(margins),
     ]);
     let mut text = String::new();

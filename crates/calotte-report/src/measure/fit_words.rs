@@ -1,12 +1,10 @@
 //! A fit on one screen of 80 columns.
 
 use crate::found::{
-    FoundPoints, cause_words, combination_words, hint_words, in_unit, name_with_unit, next_words,
-    orientation_words, verdict_words,
+    FoundPoints, cause_words, combination_words, controller_words, hint_words, name_with_unit,
+    next_words, open_words, orientation_words, shown, sides_words, verdict_words,
 };
-use calotte::design::Design;
-use calotte::family::parameters::Part;
-use calotte::measurement::{Cause, Explained, FittedParameter, Judged, Outcome, PhysicalModel};
+use calotte::measurement::{Cause, Explained, FittedParameter, Outcome, Prototype, Standing};
 use calotte_format::words;
 
 use crate::text::line;
@@ -85,17 +83,23 @@ pub fn fit_text(points: &FoundPoints) -> String {
         "found",
         "± 1 error"
     );
+    let fault = |p: &FittedParameter| is_at_fault(found, p);
     for parameter in fit.parameters.iter().filter(|p| p.identifiable) {
-        let described = &found.model.parameters[parameter.index];
-        let shown = |value: f64| words::number(in_unit(described, value), 4);
+        value_line(&mut out, found, parameter);
+    }
+    let less_sure = || {
+        fit.parameters
+            .iter()
+            .filter(|p| !p.identifiable && fault(p))
+    };
+    if less_sure().next().is_some() {
         line!(
             out,
-            "  {:<24}{:>12}{:>12}{:>12}",
-            name_with_unit(described),
-            shown(described.nominal),
-            shown(parameter.value),
-            parameter.standard_error.map_or(String::new(), &shown)
+            "At fault, value known only to worse than half its tolerance"
         );
+    }
+    for parameter in less_sure() {
+        value_line(&mut out, found, parameter);
     }
     let listed = |wanted: &dyn Fn(&FittedParameter) -> bool| -> Vec<String> {
         let wanted = fit.parameters.iter().filter(|p| wanted(p));
@@ -107,10 +111,13 @@ pub fn fit_text(points: &FoundPoints) -> String {
         let head = if index == 0 { "Together" } else { "" };
         said(&mut out, head, &text);
     }
-    let open = listed(&|p| !p.identifiable && p.standard_error.is_some());
-    if !open.is_empty() {
-        let text = format!("not identifiable one by one: {}", open.join(", "));
-        said(&mut out, "Open", &text);
+    let loose = listed(&|p| !p.identifiable && p.standard_error.is_some() && !fault(p));
+    if !loose.is_empty() {
+        let text = format!(
+            "by themselves known only to worse than half their tolerance: {}",
+            loose.join(", ")
+        );
+        said(&mut out, "Values", &text);
     }
     let held = listed(&|p| p.standard_error.is_none());
     said(
@@ -132,37 +139,31 @@ pub fn fit_text(points: &FoundPoints) -> String {
         "Verdict",
         &verdict_words(&found.model, fit, &found.judged),
     );
-    let doubted = !matches!(
-        found.judged.outcome,
-        Outcome::Agrees | Outcome::NotOfThisDesign
-    );
-    // Within what workshops leave there is no cause to look for.
-    if let Some(best) = fit
-        .causes
-        .first()
-        .filter(|_| doubted && found.judged.listed > 0)
+    for (index, text) in controller_words(&found.model, fit, &found.judged)
+        .iter()
+        .enumerate()
     {
-        let share = |cause: &Explained| words::number(100.0 * cause.share, 1);
-        let mut text = format!(
-            "{} alone explains {} % of the residual of the nominal design",
-            cause_words(&best.cause),
-            share(best)
-        );
-        if let Some(next) = fit.causes.get(1) {
-            text.push_str(&format!(
-                "; {}, {} %",
-                cause_words(&next.cause),
-                share(next)
-            ));
-        }
-        said(&mut out, "Cause", &text);
+        said(&mut out, if index == 0 { "Controller" } else { "" }, text);
+    }
+    for (index, text) in open_words(&found.model, &found.judged).iter().enumerate() {
+        said(&mut out, if index == 0 { "Open" } else { "" }, text);
+    }
+    if let Some(text) = alone_words(found) {
+        said(&mut out, "Alone", &text);
     }
     for (index, hint) in found.hints.iter().take(HINTS_MAX).enumerate() {
         let head = if index == 0 { "Perhaps" } else { "" };
         said(&mut out, head, &hint_words(&found.model, hint));
     }
     if let Some(next) = &found.next {
-        said(&mut out, "Measure", &next_words(&found.model, fit, next));
+        said(
+            &mut out,
+            "Measure",
+            &next_words(&found.model, fit, &found.judged, next),
+        );
+    }
+    if let Some(text) = sides_words(&found.model).filter(|_| names_a_bar(found)) {
+        said(&mut out, "Sides", text);
     }
     if !fit.outliers.is_empty() {
         let rows: Vec<String> = fit.outliers.iter().map(usize::to_string).collect();
@@ -171,97 +172,66 @@ pub fn fit_text(points: &FoundPoints) -> String {
     out
 }
 
-/// A text below its head, wrapped to the terminal.
-fn said(out: &mut String, head: &str, text: &str) {
-    for (index, line) in words::wrapped(text, 69).into_iter().enumerate() {
-        line!(out, "{:<10} {line}", if index == 0 { head } else { "" });
-    }
+/// Whether the verdict says that a parameter is what is wrong.
+fn is_at_fault(found: &Prototype, parameter: &FittedParameter) -> bool {
+    let part = &found.model.parameters[parameter.index].cause;
+    let mut off = found.judged.off.iter();
+    found.judged.standing(&found.model, part) == Standing::AtFault
+        && off.any(|off| off.index == parameter.index)
 }
 
-/// What a next prototype may keep, as `--keep` takes it: everything but the bars that are off
-/// or to be made anew, with their counterparts on the other side; the ground alone where that
-/// would leave nothing to choose.
-pub fn what_to_keep(design: &Design, model: &PhysicalModel, judged: &Judged) -> String {
-    let off = judged.off.iter().map(|off| &model.parameters[off.index]);
-    let mut anew: Vec<&str> = off
-        .filter_map(|parameter| match &parameter.cause {
-            Cause::Bar(name) => Some(name.as_str()),
-            _ => None,
+/// Whether a bar is at fault or in question.
+fn names_a_bar(found: &Prototype) -> bool {
+    found.model.parameters.iter().any(|parameter| {
+        let standing = found.judged.standing(&found.model, &parameter.cause);
+        matches!(parameter.cause, Cause::Bar(_))
+            && matches!(standing, Standing::AtFault | Standing::InQuestion)
+    })
+}
+
+/// Design, value found and its error, in columns.
+fn value_line(out: &mut String, found: &Prototype, parameter: &FittedParameter) {
+    let described = &found.model.parameters[parameter.index];
+    line!(
+        out,
+        "  {:<24}{:>12}{:>12}{:>12}",
+        name_with_unit(described),
+        shown(described, described.nominal),
+        shown(described, parameter.value),
+        parameter
+            .standard_error
+            .map_or(String::new(), |error| shown(described, error))
+    );
+}
+
+/// What single parts would explain by themselves; `None` where nothing is looked for.
+fn alone_words(found: &Prototype) -> Option<String> {
+    let doubted = !matches!(
+        found.judged.outcome,
+        Outcome::Agrees | Outcome::NotOfThisDesign
+    );
+    // Within what workshops leave there is no cause to look for.
+    if !doubted || found.judged.listed == 0 {
+        return None;
+    }
+    let causes = found.fit.causes.iter().take(2);
+    let shares: Vec<String> = causes
+        .map(|one: &Explained| {
+            let share = words::number(100.0 * one.share, 1);
+            format!("{} {share} %", cause_words(&one.cause))
         })
         .collect();
-    let alternatives = judged.alternatives.iter().flat_map(|(parts, _)| parts);
-    anew.extend(
-        judged
-            .certain
-            .iter()
-            .chain(alternatives)
-            .filter_map(|part| match part {
-                Cause::Bar(name) => Some(name.as_str()),
-                _ => None,
-            }),
-    );
-    if anew.is_empty() {
-        return "ground".to_string();
-    }
-    let parts: Vec<Part> = anew
-        .iter()
-        .filter_map(|name| design.family.part(name))
-        .collect();
-    let base_anew = parts.contains(&Part::Base);
-    let is_anew = |bar: usize| parts.contains(&Part::Bar(bar));
-    let mut kept = vec![if base_anew { "ground" } else { "base" }.to_string()];
-    let bars = (1..=design.family.bar_count()).filter(|bar| !is_anew(*bar));
-    kept.extend(bars.map(|bar| format!("bars:{bar}")));
-    kept.join(",")
+    (!shares.is_empty()).then(|| {
+        format!(
+            "one part wrong by itself would explain of the residual of the nominal design: {}; shares are not added, and the verdict counts all parts",
+            shares.join(", ")
+        )
+    })
 }
 
-#[cfg(test)]
-mod tests {
-    use calotte::measurement::Off;
-
-    use super::*;
-
-    fn judged(certain: Vec<Cause>, off: Vec<Off>) -> Judged {
-        Judged {
-            outcome: Outcome::Deviates,
-            agrees: false,
-            unlike: None,
-            off,
-            remedies: Vec::new(),
-            listed: 1,
-            certain,
-            alternatives: Vec::new(),
-            within: 0.0,
-            far: false,
-            unseen: Vec::new(),
-        }
-    }
-
-    #[test]
-    fn the_bar_to_remake_is_not_kept() {
-        let text = include_str!("../../../../examples/head-dome/bench/design.toml");
-        let design = calotte_format::read_design(text).unwrap();
-        let model = PhysicalModel::new(&design).unwrap();
-        let kept = |name: &str| {
-            let certain = if name.is_empty() {
-                Vec::new()
-            } else {
-                vec![Cause::Bar(name.to_string())]
-            };
-            let judged = judged(certain, Vec::new());
-            what_to_keep(&design, &model, &judged)
-        };
-        assert_eq!(kept("base-left"), "ground,bars:1,bars:2");
-        assert_eq!(kept("bar-right-1"), "base,bars:2");
-        assert_eq!(kept("bar-left-2"), "base,bars:1");
-        assert_eq!(kept(""), "ground");
-        let index = model.index_of("bar-right-1.second_arc").unwrap();
-        let off = Off {
-            index,
-            by: 0.01,
-            in_typical: 3.0,
-        };
-        let judged = judged(Vec::new(), vec![off]);
-        assert_eq!(what_to_keep(&design, &model, &judged), "base,bars:2");
+/// A text below its head, wrapped to the terminal.
+pub(super) fn said(out: &mut String, head: &str, text: &str) {
+    for (index, line) in words::wrapped(text, 69).into_iter().enumerate() {
+        line!(out, "{:<10} {line}", if index == 0 { head } else { "" });
     }
 }

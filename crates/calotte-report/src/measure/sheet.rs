@@ -1,6 +1,6 @@
 //! The printable sheet of a plan: what to set, what to expect, lines to write on.
 
-use crate::found::{Planned, in_unit, name_with_unit, torque_with};
+use crate::found::{Planned, in_unit, name_with_unit, sides_words, torque_with};
 use crate::html::{Block, Cell, Column, HtmlDocument, Section, Table};
 use calotte::measurement::{ANCHOR_GROUP, PhysicalModel, Plan, PlannedWeights};
 use calotte_format::safety::Safety;
@@ -33,6 +33,7 @@ pub fn sheet(found: &Planned) -> Result<String, ReportError> {
                 ))))],
             },
             how(found),
+            names_of(model),
             points(model, made),
             told(model, made),
             hung(model, &found.weights),
@@ -78,6 +79,20 @@ fn how(found: &Planned) -> Section {
     Section {
         heading: "How to measure".to_string(),
         blocks: vec![Block::List(steps)],
+    }
+}
+
+/// What parts are called, and where what was drawn and what was found stand.
+fn names_of(model: &PhysicalModel) -> Section {
+    let mut told: Vec<String> = sides_words(model)
+        .iter()
+        .map(|text| sentence(text))
+        .collect();
+    told.push("As drawn: the design file that this plan was made of. Parts are made, and made again, to it.".to_string());
+    told.push("As found: `calotte measure fit` writes what it finds of this prototype to design-calibrated.toml and fit.json. No part is made to these.".to_string());
+    Section {
+        heading: "Names of parts, and which file is which".to_string(),
+        blocks: vec![Block::List(told)],
     }
 }
 
@@ -155,7 +170,7 @@ fn told(model: &PhysicalModel, made: &Plan) -> Section {
                 emphasised: None,
             }),
             Block::Paragraph(format!(
-                "Not identifiable one by one from these points: {}.",
+                "Not identifiable one by one from these points to half their tolerance: {}. A fault of such a part can be seen all the same: the verdict of the fit says which parts are at fault, in question or not judged.",
                 names(model, &made.not_told)
             )),
         ],

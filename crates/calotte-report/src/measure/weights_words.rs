@@ -2,7 +2,7 @@
 
 use crate::found::{
     FoundWeights, place_words, weight_in_unit as in_unit, weight_name_with_unit as name_with_unit,
-    weights_verdict_words,
+    weights_scope_words, weights_verdict_words,
 };
 use calotte::measurement::weights::{Seen, Standing, Station};
 use calotte_format::units::degrees;
@@ -114,6 +114,7 @@ fn unknowns(found: &FoundWeights) -> Vec<String> {
         "Verdict",
         &weights_verdict_words(fit, &found.judged),
     );
+    headed(&mut lines, "Scope", &weights_scope_words(fit));
     for (heading, rows) in [("Outliers", &fit.outliers), ("Gauge", &fit.across)] {
         let rows: Vec<String> = rows.iter().map(usize::to_string).collect();
         let text = match heading {

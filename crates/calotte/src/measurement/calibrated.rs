@@ -1,7 +1,8 @@
 //! What a fit gives back: the design with its found values, and where the tool really points.
 
-use nalgebra::{Matrix3x2, Vector2, Vector3};
+use nalgebra::{Matrix2x3, Matrix2xX, Matrix3x2, Vector2, Vector3};
 
+use super::fit::PointFit;
 use super::weights::{
     WeightFit, WeightMeasure, WeightParameter, WeightsJudged, measured, measured_joints,
 };
@@ -198,18 +199,68 @@ fn added(model: &PhysicalModel, found: &[f64], directions: &Directions) -> Optio
         if off.norm() < FOUND {
             return Some([added.x, added.y]);
         }
-        let column = |unit: Vector2<f64>| {
-            let change = unit * DIFFERENCE;
-            Some((at(added + change)? - at(added - change)?) / (2.0 * DIFFERENCE))
-        };
-        let rates = Matrix3x2::from_columns(&[column(Vector2::x())?, column(Vector2::y())?]);
-        let square = rates.transpose() * rates;
-        added -= square.try_inverse()? * rates.transpose() * off;
+        added -= readings_by_direction(at, added)? * off;
         if added.iter().any(|a| !a.is_finite() || a.abs() > ADDED_MAX) {
             return None;
         }
     }
     None
+}
+
+/// What a change of the direction takes of either reading, by least squares: derivatives by
+/// central differences.
+fn readings_by_direction(
+    at: impl Fn(Vector2<f64>) -> Option<Vector3<f64>>,
+    added: Vector2<f64>,
+) -> Option<Matrix2x3<f64>> {
+    let column = |unit: Vector2<f64>| {
+        let change = unit * DIFFERENCE;
+        Some((at(added + change)? - at(added - change)?) / (2.0 * DIFFERENCE))
+    };
+    let rates = Matrix3x2::from_columns(&[column(Vector2::x())?, column(Vector2::y())?]);
+    let square = rates.transpose() * rates;
+    Some(square.try_inverse()? * rates.transpose())
+}
+
+/// Standard errors of what a correction adds to each reading, rad: the fit's, with all that the
+/// points cannot separate and what is held; `None` where the bars are about not to close. The
+/// zero that no tracker of unknown pose tells is in none of them: it turns everything alike.
+///
+/// # Theory
+/// Along a correction direction(reading + added, values) stays where it is, so that added
+/// changes by −(∂direction/∂reading)⁺ ∂direction/∂values; the second moments of the values
+/// follow. Derivatives by central differences.
+pub fn correction_errors(
+    model: &PhysicalModel,
+    fit: &PointFit,
+    correction: &Correction,
+) -> Option<[f64; 2]> {
+    let found = on_the_tool_line(model, &fit.values);
+    let [a, b] = correction.directions.readings;
+    let [more_a, more_b] = correction.added;
+    let corrected = [a + more_a, b + more_b];
+    let back = readings_by_direction(
+        |by| direction(model, [corrected[0] + by.x, corrected[1] + by.y], &found),
+        Vector2::zeros(),
+    )?;
+    let offsets = model.sensor_offsets();
+    let mut by_values = Matrix2xX::zeros(fit.fitted.len());
+    for (slot, index) in fit.fitted.iter().enumerate() {
+        // Where the sensor sits beside the tool's line turns no tool.
+        if offsets.contains(index) {
+            continue;
+        }
+        let change = DIFFERENCE * model.parameters[*index].typical;
+        let at = |by: f64| {
+            let mut values = found.clone();
+            values[*index] += by;
+            direction(model, corrected, &values)
+        };
+        let rate = (at(change)? - at(-change)?) / (2.0 * change);
+        by_values.set_column(slot, &(-back * rate));
+    }
+    let square = &by_values * &fit.moments * by_values.transpose();
+    Some([square.m11, square.m22].map(|value| value.max(0.0).sqrt()))
 }
 
 #[cfg(test)]

@@ -96,8 +96,9 @@ impl Explanation {
 pub(super) struct Estimated {
     /// Precision of each beforehand in the best hypothesis.
     pub(super) precision: Vec<f64>,
-    /// Standard errors over all hypotheses, about the values of the best.
-    pub(super) errors: DVector<f64>,
+    /// Second moments over all hypotheses about the values of the best: on their diagonal the
+    /// squares of the standard errors.
+    pub(super) moments: DMatrix<f64>,
     /// Part of the errors that the noise makes.
     pub(super) by_noise: DVector<f64>,
     /// Covariance in the best hypothesis.
@@ -243,19 +244,9 @@ impl Evidence {
     ///
     /// `None` only where rounding leaves no positive matrix.
     pub(super) fn estimated(&self) -> Option<Estimated> {
-        let count = self.order.len();
         let allowed = self.weighing(spread::ALLOWED)?;
-        let best = allowed.hypothesis(&allowed.best);
-        let mut squares = DVector::zeros(count);
-        for (set, weight) in allowed.weights() {
-            let one = allowed.hypothesis(set);
-            for i in 0..count {
-                squares[i] +=
-                    weight * (one.variances[i] + (one.values[i] - best.values[i]).powi(2));
-            }
-        }
         let mut precision = self.beforehand(spread::ALLOWED);
-        for member in best.set.members() {
+        for member in allowed.best.members() {
             precision[member] = FAULTY;
         }
         let covariance = self.covariance(&precision)?;
@@ -266,7 +257,7 @@ impl Evidence {
             effective: resolved.trace() + POSE as f64,
             covariance,
             precision,
-            errors: squares.map(f64::sqrt),
+            moments: allowed.moments(),
         })
     }
 
@@ -502,24 +493,61 @@ impl Weighing {
         self.sets.iter().map(move |set| (set, of(set) / total))
     }
 
+    /// What a set's members add, as a matrix between and a vector of its members: the covariance
+    /// gains C·matrix·C, the mean C·vector. `None` where rounding forbids it, and for no members.
+    fn added(&self, members: &[usize]) -> Option<(DMatrix<f64>, DVector<f64>)> {
+        if members.is_empty() {
+            return None;
+        }
+        let mut left = -self.covariance.select_columns(members).select_rows(members);
+        for (i, member) in members.iter().enumerate() {
+            left[(i, i)] += 1.0 / self.less[*member];
+        }
+        let factor = left.cholesky()?;
+        let own = self.mean.select_rows(members);
+        Some((factor.inverse(), factor.solve(&own)))
+    }
+
+    /// Second moments about the mean of the best set, over all sets.
+    fn moments(&self) -> DMatrix<f64> {
+        let count = self.mean.len();
+        let along = |set: &Set| {
+            let members: Vec<usize> = set.members().collect();
+            let mut whole = DVector::zeros(count);
+            let added = self.added(&members);
+            if let Some((_, vector)) = &added {
+                for (value, member) in vector.iter().zip(&members) {
+                    whole[*member] = *value;
+                }
+            }
+            (members, added.map(|(matrix, _)| matrix), whole)
+        };
+        let (_, _, best) = along(&self.best);
+        let mut between = DMatrix::zeros(count, count);
+        for (set, weight) in self.weights() {
+            let (members, added, own) = along(set);
+            for (a, i) in members.iter().enumerate() {
+                for (b, j) in members.iter().enumerate() {
+                    between[(*i, *j)] += added.as_ref().map_or(0.0, |m| weight * m[(a, b)]);
+                }
+            }
+            let apart = own - &best;
+            between.ger(weight, &apart, &apart, 1.0);
+        }
+        &self.covariance + &self.covariance * between * &self.covariance
+    }
+
     /// Mean and variances of one set.
     fn hypothesis(&self, set: &Set) -> Hypothesis {
         let mut values = self.mean.clone();
         let mut variances = self.covariance.diagonal();
-        if set.count > 0 {
-            let members: Vec<usize> = set.members().collect();
+        let members: Vec<usize> = set.members().collect();
+        if let Some((matrix, vector)) = self.added(&members) {
             let columns = self.covariance.select_columns(&members);
-            let mut left = -columns.select_rows(&members);
-            for (i, member) in members.iter().enumerate() {
-                left[(i, i)] += 1.0 / self.less[*member];
-            }
-            let own = self.mean.select_rows(&members);
-            if let Some(factor) = left.cholesky() {
-                values += &columns * factor.solve(&own);
-                let spread = factor.solve(&columns.transpose());
-                for i in 0..variances.len() {
-                    variances[i] += columns.row(i).transpose().dot(&spread.column(i));
-                }
+            values += &columns * vector;
+            let spread = matrix * columns.transpose();
+            for i in 0..variances.len() {
+                variances[i] += columns.row(i).transpose().dot(&spread.column(i));
             }
         }
         Hypothesis {

@@ -82,6 +82,10 @@ pub struct PointFit {
     pub correlation: DMatrix<f64>,
     /// Positions of the fitted parameters in the model's list.
     pub fitted: Vec<usize>,
+    /// Second moments of the fitted parameters about their values, SI, in the order of `fitted`:
+    /// with all that the points cannot separate and what is held, as the standard errors, whose
+    /// squares stand on its diagonal.
+    pub moments: DMatrix<f64>,
     /// What is told of parameters that are not told one by one.
     pub combinations: Vec<Combination>,
     /// Parts beyond tolerance that together explain the points, most probable first; one
@@ -276,7 +280,8 @@ impl<'d> Task<'d> {
             .map(|value| value.max(0.0).sqrt() / noise)
             .collect();
         singular.sort_by(|a, b| b.total_cmp(a));
-        let errors = self.errors(&problem, &estimated);
+        let moments = self.moments(&problem, &estimated);
+        let errors = moments.diagonal().map(f64::sqrt);
         let identifiable: Vec<bool> = errors.iter().map(|e| is_identifiable(*e)).collect();
         let parameters = (0..self.model.parameters.len())
             .map(|index| {
@@ -354,6 +359,10 @@ impl<'d> Task<'d> {
             used: used.iter().map(|slot| kept[*slot]).collect(),
             singular_values: singular,
             correlation,
+            moments: DMatrix::from_fn(fitted.len(), fitted.len(), |i, j| {
+                let typical = |place: usize| self.model.parameters[fitted[place]].typical;
+                moments[(i, j)] * typical(i) * typical(j)
+            }),
             fitted,
             combinations,
             effective_unknowns: estimated.effective,
@@ -383,20 +392,25 @@ impl<'d> Task<'d> {
         lack_of_fit(&whole, &DVector::from_vec(precision), noise, freedom)
     }
 
-    /// Standard errors, in tolerances, with those that held parameters make, each off by a
-    /// tolerance.
+    /// Standard errors, in tolerances, with those that held parameters make.
     pub(super) fn errors(&self, problem: &Problem, estimated: &Estimated) -> DVector<f64> {
-        let mut errors = estimated.errors.clone();
+        self.moments(problem, estimated).diagonal().map(f64::sqrt)
+    }
+
+    /// Second moments, in tolerances, with those that held parameters make, each off by a
+    /// tolerance.
+    fn moments(&self, problem: &Problem, estimated: &Estimated) -> DMatrix<f64> {
+        let mut moments = estimated.moments.clone();
         let held = &self.held;
         if held.is_empty() {
-            return errors;
+            return moments;
         }
         let count = self.candidates.len();
         let all: Vec<usize> = self.candidates.iter().chain(held).copied().collect();
         let matrix = problem.with_pull(problem.normal(&self.candidates)).matrix;
         let across = problem.normal(&all).matrix;
         let Some(factor) = matrix.cholesky() else {
-            return errors;
+            return moments;
         };
         for one in count..all.len() {
             let mut by = DVector::zeros(count + POSE);
@@ -404,12 +418,10 @@ impl<'d> Task<'d> {
                 .copy_from(&across.view((0, one), (count, 1)));
             let pose = across.view((all.len(), one), (POSE, 1));
             by.rows_mut(count, POSE).copy_from(&pose);
-            let moved = factor.solve(&by);
-            for i in 0..count {
-                errors[i] = errors[i].hypot(moved[i]);
-            }
+            let moved = factor.solve(&by).rows(0, count).clone_owned();
+            moments.ger(1.0, &moved, &moved, 1.0);
         }
-        errors
+        moments
     }
 
     /// What single causes explain, about the design's values.

@@ -38,7 +38,8 @@ pub mod weights_plan;
 
 pub use crate::family::real::{Cause, Measure, ModelError, Parameter, PhysicalModel};
 pub use calibrated::{
-    Correction, Directions, ToldByWeights, calibrated, change_joints, corrections, directions,
+    Correction, Directions, ToldByWeights, calibrated, change_joints, correction_errors,
+    corrections, directions,
 };
 pub use causes::Explained;
 pub use data::{Course, Displacement, PointRow, Points, WeightRow, Weights};
@@ -66,7 +67,7 @@ pub use separable::Combination;
 pub use sphere::{SphereError, SphereFit, fit_sphere};
 pub use statistics::{Repeated, ResidualStatistics, repeated};
 pub use tell_apart::TellApart;
-pub use verdict::{Judged, Off, Outcome, Remedy, Unlike, judged};
+pub use verdict::{Judged, Off, Outcome, Remedy, Standing, Unlike, judged};
 pub use watch::{FitStage, Stopped, Watch};
 pub use weights::{WeightError, WeightFit, WeightOptions, fit_weights};
 pub use weights_plan::{PlannedWeights, WeightsAsked, pieces, plan_weights, weight_places};

@@ -2,11 +2,13 @@
 
 use super::faults::Explanation;
 use super::fit::PointFit;
-use crate::family::real::PhysicalModel;
+use crate::family::real::{Cause, PhysicalModel};
 
 /// The configuration in which two explanations differ most.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct TellApart {
+    /// The parts of either; none if all is within tolerance.
+    pub between: [Vec<Cause>; 2],
     /// Readings of the active joints, rad.
     pub readings: [f64; 2],
     /// How far apart the two put the sensor there, m.
@@ -70,6 +72,7 @@ pub fn tell_apart(
         .max_by(|a, b| a.1.total_cmp(&b.1))?;
     let times = (BELIEVED * (fit.noise / distance).powi(2)).ceil().max(1.0);
     Some(TellApart {
+        between: [one.parts.clone(), other.parts.clone()],
         readings,
         distance,
         times: (times <= READINGS_MAX).then_some(times as usize),

@@ -10,10 +10,25 @@ use crate::family::real::{Cause, PhysicalModel};
 pub struct Off {
     /// Position in the model's list.
     pub index: usize,
-    /// Found less the design's value, SI.
+    /// The fit's value less the design's, SI: the number that the fit prints of it.
     pub by: f64,
-    /// The same in typical errors.
+    /// Standard error of it, SI; `None` for a parameter that is held.
+    pub standard_error: Option<f64>,
+    /// By how much in typical errors.
     pub in_typical: f64,
+}
+
+/// How a verdict stands to one part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// At fault for certain.
+    AtFault,
+    /// The points do not decide whether it is at fault.
+    InQuestion,
+    /// No fault of it would have been seen.
+    NotJudged,
+    /// Within tolerance by all explanations that are listed.
+    Sound,
 }
 
 /// What to do about the cause that explains most.
@@ -157,10 +172,15 @@ pub fn judged(model: &PhysicalModel, fit: &PointFit) -> Judged {
     }
     let listed_ones = &faulty[..listed];
     let off: Vec<Off> = listed_ones.first().map_or_else(Vec::new, |one| {
-        let off = one.off.iter().map(|(index, by)| Off {
-            index: *index,
-            by: *by,
-            in_typical: by.abs() / model.parameters[*index].typical,
+        let off = one.off.iter().map(|(index, _)| {
+            let described = &model.parameters[*index];
+            let by = fit.values[*index] - described.nominal;
+            Off {
+                index: *index,
+                by,
+                standard_error: fit.parameters[*index].standard_error,
+                in_typical: by.abs() / described.typical,
+            }
         });
         off.collect()
     });
@@ -189,6 +209,27 @@ pub fn judged(model: &PhysicalModel, fit: &PointFit) -> Judged {
         within,
         far,
         unseen,
+    }
+}
+
+impl Judged {
+    /// How the verdict stands to a part: the one source of what is called at fault, open or
+    /// sound.
+    pub fn standing(&self, model: &PhysicalModel, part: &Cause) -> Standing {
+        let is_of = |index: &usize| model.parameters[*index].cause == *part;
+        let besides = || self.alternatives.iter().flat_map(|(parts, _)| parts);
+        match self.outcome {
+            Outcome::NotOfThisDesign => Standing::NotJudged,
+            _ if *part == Cause::Sensor => Standing::Sound,
+            Outcome::LackOfFit => Standing::InQuestion,
+            Outcome::Deviates if self.certain.contains(part) => Standing::AtFault,
+            _ if self.certain.contains(part) || besides().any(|one| one == part) => {
+                Standing::InQuestion
+            }
+            Outcome::Undecided if self.listed == 0 && self.far => Standing::InQuestion,
+            _ if self.unseen.iter().any(is_of) => Standing::NotJudged,
+            _ => Standing::Sound,
+        }
     }
 }
 

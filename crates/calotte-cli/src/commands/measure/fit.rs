@@ -10,7 +10,7 @@ use calotte_format::safety::Safety;
 use calotte_format::words;
 use calotte_report::found::fit_document;
 use calotte_report::input::{Input, provenance};
-use calotte_report::measure::{fit_text, weights_lines, what_to_keep};
+use calotte_report::measure::{FitCall, files_words, fit_text, next_lines, weights_lines};
 use calotte_report::safety;
 use calotte_report::sides::{Mean, caution};
 
@@ -56,23 +56,13 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
             }
         }
         put!("{}", safety::text(Safety::of(&found.design.value, true)));
-        if let Some(folder) = options
-            .out
-            .as_deref()
-            .filter(|_| !agrees && found.points.prototype.judged.unlike.is_none())
-        {
-            let prototype = &found.points.prototype;
-            let kept = what_to_keep(&found.design.value, &prototype.model, &prototype.judged);
-            put_line!(
-                "{:<10} calotte design BRIEF --from {} --keep {kept}",
-                "Next",
-                options.design.display()
-            );
-            put_line!(
-                "{:<10}   --use {} --out NEXT",
-                "",
-                folder.join("fit.json").display()
-            );
+        if let Some(folder) = &options.out {
+            let design = options.design.display().to_string();
+            put!("{}", files_words(&design, &folder.display().to_string()));
+            let call = call(options, folder);
+            for line in next_lines(&found.design.value, &found.points.prototype, &call) {
+                put_line!("{line}");
+            }
         }
     }
     Ok(if agrees {
@@ -80,6 +70,29 @@ pub fn run(options: &FitOptions) -> Result<Verdict, Failure> {
     } else {
         Verdict::NotMet
     })
+}
+
+/// What was asked for, as the next commands take it.
+fn call(options: &FitOptions, out: &Path) -> FitCall {
+    let text = |path: &Path| path.display().to_string();
+    let beside = out.parent().unwrap_or(Path::new(""));
+    let free = |name: &str| {
+        let names = std::iter::once(name.to_string()).chain((2..).map(|k| format!("{name}-{k}")));
+        let mut paths = names.map(|name| beside.join(name));
+        let free = paths.find(|path| path != out && !path.exists());
+        free.map_or(String::new(), |path| text(&path))
+    };
+    FitCall {
+        design: text(&options.design),
+        points: text(&options.points),
+        weights: options.weights.as_deref().map(text),
+        brief: options.brief.as_deref().map(text),
+        hold: options.hold.clone(),
+        sag: options.sag,
+        out: text(out),
+        plan: free("plan"),
+        next: free("next"),
+    }
 }
 
 /// Rows that are not used and remarks on the file, on standard error.

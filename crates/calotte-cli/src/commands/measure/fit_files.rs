@@ -10,7 +10,7 @@ use calotte_document::measured::FitDocument;
 use calotte_format::safety::Safety;
 use calotte_format::words;
 use calotte_report::input::Input;
-use calotte_report::measure::{DEFAULT_MARGINS, corrections_table, fit_figures};
+use calotte_report::measure::{DEFAULT_MARGINS, corrections_table, drawn_and_found, fit_figures};
 
 use super::found::Found;
 use crate::arguments::FitOptions;
@@ -57,17 +57,24 @@ pub fn write(
     } else {
         "Lists of arcs and bends are the mean of left and right, [[linkage.bar]] is as found of each bar;\nzeros, scales, backlash, base axes and the sensor's place are in fit.json."
     };
-    let remark = format!(
-        "Calibrated by calotte {} from {} (SHA-256 {}).\n{sides}",
-        env!("CARGO_PKG_VERSION"),
-        options
-            .points
-            .file_name()
+    let name = |path: &Path| {
+        path.file_name()
             .unwrap_or_default()
-            .to_string_lossy(),
-        found.points_hash
-    ) + "\n"
-        + &words::wrapped(&Safety::of(&design, true).notice(), 78).join("\n");
+            .to_string_lossy()
+            .into_owned()
+    };
+    let drawn = drawn_and_found(prototype, &name(&options.design), &found.design.sha256);
+    let remark = [
+        drawn.join("\n"),
+        format!(
+            "Calibrated by calotte {} from {} (SHA-256 {}).\n{sides}",
+            env!("CARGO_PKG_VERSION"),
+            name(&options.points),
+            found.points_hash
+        ),
+        words::wrapped(&Safety::of(&design, true).notice(), 78).join("\n"),
+    ]
+    .join("\n");
     let text = calotte_format::write_design(&calotte_format::tidied(&design), &remark);
     folder.add("design-calibrated.toml", text);
     let margins = brief.map_or(DEFAULT_MARGINS, |brief| {

@@ -135,7 +135,9 @@ fn weights_and_means_are_those_of_the_densities() {
         };
         let nothing = density(&y, &j, &of(&Set::empty()), linear.noise);
         assert!(!weighing.sets.is_empty());
-        for set in &weighing.sets {
+        let best = weighing.hypothesis(&weighing.best).values;
+        let mut moments = DMatrix::zeros(count, count);
+        for (set, weight) in weighing.weights() {
             let precision = of(set);
             let wanted =
                 density(&y, &j, &precision, linear.noise) - nothing + set.count as f64 * rare;
@@ -153,9 +155,12 @@ fn weights_and_means_are_those_of_the_densities() {
             let inverse = matrix.try_inverse().unwrap();
             let mean = -&inverse * j.tr_mul(&y) / square;
             let found = weighing.hypothesis(set);
-            assert!((&found.values - mean).norm() < 1e-8);
+            assert!((&found.values - &mean).norm() < 1e-8);
             assert!((&found.variances - inverse.diagonal()).norm() < 1e-8);
+            let apart = mean - &best;
+            moments += (inverse + &apart * apart.transpose()) * weight;
         }
+        assert!((weighing.moments() - moments).norm() < 1e-8);
     }
 }
 
@@ -198,11 +203,12 @@ fn faults_of_the_size_that_is_seen_are_seen() {
 }
 
 /// Errors hold: truth drawn as it is believed beforehand lies within the printed errors as a
-/// mixture does, rms 1.
+/// mixture does, rms 1; of parameters and of their sums.
 #[test]
 fn printed_errors_are_those_of_what_is_believed() {
     let mut random = ChaCha8Rng::seed_from_u64(17);
     let (mut squares, mut count_all, mut beyond) = (0.0, 0.0, 0.0);
+    let mut of_sums = 0.0;
     for _ in 0..400 {
         let linear = Linear::new(&mut random, 0.3);
         let count = linear.candidates.len();
@@ -221,12 +227,19 @@ fn printed_errors_are_those_of_what_is_believed() {
         let weighing = evidence.weighing(spread::ALLOWED).unwrap();
         let values = weighing.hypothesis(&weighing.best).values;
         for i in 0..count {
-            let off = (values[i] - truth[i]) / estimated.errors[i];
+            let off = (values[i] - truth[i]) / estimated.moments[(i, i)].sqrt();
             squares += off * off;
             beyond += f64::from(u8::from(off.abs() > 3.0));
             count_all += 1.0;
         }
+        for _ in 0..count {
+            let times = DVector::from_fn(count, |_, _| normal(&mut random));
+            let off = times.dot(&(&values - &truth));
+            of_sums += off * off / times.dot(&(&estimated.moments * &times));
+        }
     }
+    let rms = f64::sqrt(of_sums / count_all);
+    assert!((rms - 1.0).abs() < 0.07, "{rms}");
     let rms = f64::sqrt(squares / count_all);
     println!("rms {rms}, beyond three {}", beyond / count_all);
     assert!((rms - 1.0).abs() < 0.07, "{rms}");
