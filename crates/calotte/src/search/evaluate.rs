@@ -51,8 +51,7 @@ impl Outcome {
 
     /// The value of an objective, greater is better; `None` without it.
     pub fn score(&self, objective: &Objective) -> Option<f64> {
-        let value = self.verdict.values.get(objective.quantity)?;
-        Some(if objective.maximise { value } else { -value })
+        self.verdict.objective(objective)
     }
 }
 

@@ -501,9 +501,8 @@ fn merit(verdict: &Verdict, objectives: &[Objective]) -> Merit {
         Depth::Whole => (0, 0.0),
     };
     let values = objectives.iter().map(|objective| {
-        let value = verdict.values.get(objective.quantity);
-        let sign = if objective.maximise { -1.0 } else { 1.0 };
-        value.map_or(f64::INFINITY, |value| sign * value)
+        let score = verdict.objective(objective);
+        score.map_or(f64::INFINITY, |score| -score)
     });
     Merit {
         violation: Violation { kind, degree },

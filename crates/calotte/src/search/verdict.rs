@@ -2,6 +2,7 @@
 
 use std::cmp::Ordering;
 
+use crate::brief::Objective;
 use crate::quantity::{Missing, Quantity, Standing, Values};
 
 /// How far the judging of a candidate came; the farther the better.
@@ -65,6 +66,15 @@ impl Verdict {
     /// Whether every limit is met.
     pub fn feasible(&self) -> bool {
         self.depth == Depth::Whole && self.missed.is_empty()
+    }
+
+    /// The value of an objective, greater is better, to ten digits; `None` without it.
+    ///
+    /// What lies below is rounding: one set of angles has one GCI, whose last bits come from where
+    /// a range was divided, and no design is better than another by them.
+    pub fn objective(&self, objective: &Objective) -> Option<f64> {
+        let value = to_ten_digits(self.values.get(objective.quantity)?);
+        Some(if objective.maximise { value } else { -value })
     }
 
     /// Whether directions were judged, so that values of them are known.
@@ -151,9 +161,43 @@ impl Verdict {
     }
 }
 
+/// A number rounded to ten decimal digits, the same on every machine.
+fn to_ten_digits(value: f64) -> f64 {
+    format!("{value:.9e}").parse().unwrap_or(value)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn nothing_is_better_by_rounding() {
+        let gci = Objective {
+            quantity: Quantity::Gci,
+            maximise: true,
+        };
+        let mass = Objective {
+            quantity: Quantity::MovingMass,
+            maximise: false,
+        };
+        let of = |value: f64| {
+            let mut verdict = Verdict::default();
+            verdict.values.set(Quantity::Gci, value);
+            verdict.values.set(Quantity::MovingMass, value);
+            verdict
+        };
+        // One stage of 44.95 and 50 degrees in a radius of 147 and of 148 mm.
+        let (one, other) = (of(0.7351856987667885), of(0.7351856987667892));
+        assert_eq!(one.objective(&gci), other.objective(&gci));
+        assert_eq!(one.objective(&mass), other.objective(&mass));
+        assert_eq!(of(-0.25).objective(&gci), Some(-0.25));
+        assert!(of(0.735185699).objective(&gci) > one.objective(&gci));
+        assert!(of(0.735185699).objective(&mass) < one.objective(&mass));
+        for odd in [f64::INFINITY, f64::NAN, 0.0] {
+            let found = of(odd).objective(&gci).expect("it is there");
+            assert!(found == odd || odd.is_nan() && found.is_nan(), "{odd} {found}");
+        }
+    }
 
     fn missing(depth: Depth, shares: &[Option<f64>]) -> Verdict {
         let standing = |share: &Option<f64>| match share {
