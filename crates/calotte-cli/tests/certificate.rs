@@ -5,8 +5,9 @@ mod common;
 
 use std::fs;
 use std::path::Path;
+use std::process::Command;
 
-use common::{calotte, folder_with, json};
+use common::{calotte, folder_with};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde_json::{Value, json};
@@ -17,8 +18,8 @@ fn brief(limits: &str, choice: &str) -> String {
         r#"title = "Invented"
 [region]
 shape = "band"
-from_deg = 12
-to_deg = 62
+polar_from_deg = 12
+polar_to_deg = 62
 coverage_min = 0.97
 [tool]
 tip_radius_mm = 100
@@ -105,8 +106,13 @@ fn judged(folder: &Path, brief: &str, designs: &[Value]) -> Vec<[f64; 3]> {
     let lines: String = designs.iter().map(|one| format!("{one}\n")).collect();
     fs::write(folder.join("designs.jsonl"), lines).expect("a file");
     fs::write(folder.join("plain.toml"), brief).expect("a file");
-    let arguments = ["judge", "designs.jsonl", "--brief", "plain.toml"];
-    let output = calotte(folder, &arguments);
+    let designs_file = fs::File::open(folder.join("designs.jsonl")).expect("the file");
+    let output = Command::new(env!("CARGO_BIN_EXE_calotte"))
+        .current_dir(folder)
+        .args(["judge", "plain.toml"])
+        .stdin(designs_file)
+        .output()
+        .expect("the binary runs");
     let text = String::from_utf8(output.stdout.clone()).expect("text");
     let all: Vec<[f64; 3]> = text
         .lines()
@@ -160,7 +166,8 @@ fn no_design_in_the_box_passes_the_printed_bounds() {
         let [lci, gci] = ["minimum_lci", "gci"].map(|key| &certificate[key]);
         let [lci_most, gci_most] = [lci, gci].map(|bound| bound["upper"].as_f64().unwrap());
         let mut covering = 0;
-        for (bound, column) in [(lci, 1), (gci, 2)] {
+        // With a limit on LCI a linkage covers less; the bound on LCI needs none.
+        for (bound, with, of_gci) in [(lci, &plain, false), (gci, &asked, true)] {
             let found = &bound["found"];
             let places = drawn(certificate, Some(found), 100);
             let mut designs: Vec<Value> = places
@@ -171,31 +178,26 @@ fn no_design_in_the_box_passes_the_printed_bounds() {
             let own = ["near_arc_deg", "far_arc_deg"].map(|key| found[key].as_f64().unwrap());
             let mode = found["assembly_modes"][0].as_i64().unwrap_or(1);
             designs.push(linkage(certificate, own, mode));
-            for (with, lci_kept) in [(&asked, true), (&plain, false)] {
-                let values = judged(folder.path(), with, &designs);
-                for (number, value) in values.iter().enumerate() {
-                    let [coverage, lci, gci] = *value;
-                    if coverage < 0.97 {
-                        continue;
-                    }
-                    covering += 1;
-                    let design = &designs[number];
-                    assert!(lci <= lci_most, "{lci} > {lci_most}: {design}");
-                    if lci_kept {
-                        assert!(gci <= gci_most, "{gci} > {gci_most}: {design}");
-                    }
+            let values = judged(folder.path(), with, &designs);
+            for (value, design) in values.iter().zip(&designs) {
+                let [coverage, lci, gci] = *value;
+                if coverage < 0.97 {
+                    continue;
                 }
-                let best = values.last().unwrap();
-                let said = found["value"].as_f64().unwrap();
-                assert!(best[0] >= 0.97 - 1e-9, "{best:?}");
-                if column == 1 {
-                    assert!(best[1] <= said + 1e-6, "{best:?} {said}");
-                } else if lci_kept {
-                    assert!((best[2] - said).abs() < 1e-6, "{best:?} {said}");
+                covering += 1;
+                assert!(lci <= lci_most, "{lci} > {lci_most}: {design}");
+                if of_gci {
+                    assert!(gci <= gci_most, "{gci} > {gci_most}: {design}");
                 }
             }
+            let best = values.last().unwrap();
+            let said = found["value"].as_f64().unwrap();
+            assert!(best[0] >= 0.97 - 1e-9, "{best:?}");
+            if of_gci {
+                assert!((best[2] - said).abs() < 1e-6, "{best:?} {said}");
+            }
         }
-        assert!(covering > 60, "{covering} of 404 cover what is asked");
+        assert!(covering > 40, "{covering} of 202 cover what is asked");
         // What is printed is no less than the bound, and what was found no more than it is.
         let class = match (
             certificate["stages"].as_u64(),
