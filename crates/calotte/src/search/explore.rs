@@ -59,9 +59,23 @@ impl Default for Effort {
 }
 
 impl Effort {
-    /// Candidates that are looked at on an island at most.
-    pub fn looked_at_most(&self, island: &Island) -> usize {
-        self.looked_at * (island.free_angles() + 1)
+    /// Angles that are screened on an island at most. Where parts lie in layers these take their
+    /// share of what angles reach, so that the best angles by themselves are not worth as much.
+    pub fn screened_most(&self, brief: &Brief, island: &Island) -> usize {
+        let usual = self.screened * island.free_angles();
+        match brief.layers {
+            Some(_) => usual,
+            None => (4 * usual).min(SCREENED_MOST.max(usual)),
+        }
+    }
+
+    /// Candidates that are looked at on an island at most; twice as many where parts lie in layers.
+    pub fn looked_at_most(&self, brief: &Brief, island: &Island) -> usize {
+        let usual = self.looked_at * (island.free_angles() + 1);
+        match brief.layers {
+            Some(_) => 2 * usual,
+            None => usual,
+        }
     }
 }
 
@@ -157,6 +171,8 @@ pub fn explore_islands(
     Some(explored)
 }
 
+/// Angles screened on an island, where this is more than usual: many stages rarely lead.
+const SCREENED_MOST: usize = 20_000;
 /// Most angles that sizes are first put to.
 const STARTS: usize = 40;
 /// Sizes that each of them is tried with at first.
@@ -204,15 +220,15 @@ fn explore_one(
         screen: &screen,
         coverage_min: requirements.coverage_min.unwrap_or(0.0),
     };
-    let free = island.free_angles();
+    let screened_most = effort.screened_most(brief, island);
     let angles = evolution::run(
         &screening,
         &[],
         &Settings {
             population: 60,
             children: 30,
-            evaluations: effort.screened * free,
-            idle: 300 + effort.screened * free / 8,
+            evaluations: screened_most,
+            idle: 300 + screened_most / 8,
             front: 4 * STARTS,
             seed: seed(Use::Angles),
         },
@@ -265,7 +281,7 @@ fn explore_one(
         // Nothing reaches the region: a short look says what comes nearest.
         starts.len()
     } else {
-        effort.looked_at_most(island)
+        effort.looked_at_most(brief, island)
     };
     let run = evolution::run(
         &judging,

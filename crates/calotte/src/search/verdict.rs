@@ -195,7 +195,10 @@ mod tests {
         assert!(of(0.735185699).objective(&mass) < one.objective(&mass));
         for odd in [f64::INFINITY, f64::NAN, 0.0] {
             let found = of(odd).objective(&gci).expect("it is there");
-            assert!(found == odd || odd.is_nan() && found.is_nan(), "{odd} {found}");
+            assert!(
+                found == odd || odd.is_nan() && found.is_nan(),
+                "{odd} {found}"
+            );
         }
     }
 

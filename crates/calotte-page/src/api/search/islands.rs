@@ -27,7 +27,10 @@ pub(super) fn watched(
 ) -> SearchDone {
     let effort = Effort::default();
     let all = islands(brief);
-    let of: usize = all.iter().map(|one| effort.looked_at_most(one)).sum();
+    let of: usize = all
+        .iter()
+        .map(|one| effort.looked_at_most(brief, one))
+        .sum();
     let watching = Watching {
         before,
         islands: &all,
