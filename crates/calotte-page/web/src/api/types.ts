@@ -2904,6 +2904,15 @@ not_judged: Array<string>,
  */
 off: Array<OffParameter>, 
 /**
+ * What the verdict leaves open: parts of which it is not decided whether they are at fault,
+ * and parts that are not judged.
+ */
+open: Array<string>, 
+/**
+ * What to change on the controller, its sense and how to check it; empty where nothing is.
+ */
+controller: Array<string>, 
+/**
  * What to do about the parts that are at fault for certain; null without.
  */
 remedy: string | null, 
@@ -2958,6 +2967,10 @@ distance_mm: number,
  * themselves.
  */
 times: number | null, 
+/**
+ * The parts of either explanation; none where all is within tolerance.
+ */
+separates: Array<Array<string>>, 
 /**
  * The same in a sentence.
  */
@@ -3089,9 +3102,14 @@ export type OffParameter = {
  */
 name: string, 
 /**
- * By how much, in that unit.
+ * By how much, in that unit: of the verdict the value found less the design's; of an
+ * explanation what it would be by that explanation.
  */
 by: number, 
+/**
+ * Standard error of it; absent for a parameter that is held, and in an explanation.
+ */
+standard_error?: number, 
 /**
  * The same in errors that workshops leave.
  */
@@ -3575,7 +3593,11 @@ off: Array<OffWeight>,
  */
 cause_of_stiffness: string | null, 
 /**
- * The same in a sentence.
+ * Which parts these weights judge, which are taken as designed, and which no weight judges.
+ */
+scope: string, 
+/**
+ * The verdict in a sentence.
  */
 words: string, };
 
