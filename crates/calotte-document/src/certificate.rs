@@ -29,9 +29,9 @@ pub struct CertificateDocument {
     pub stages: Option<usize>,
     /// Drive layout; null where the family has one only.
     pub drive_layout: Option<String>,
-    /// Least and greatest near arc (proximal, or first).
+    /// Minimum and maximum near arc (proximal, or first).
     pub near_arc_deg: [f64; 2],
-    /// Least and greatest far arc (distal, or second).
+    /// Minimum and maximum far arc (distal, or second).
     pub far_arc_deg: [f64; 2],
     /// Tilts of the base axis against the axis of the region.
     pub mount_tilts_deg: Vec<f64>,

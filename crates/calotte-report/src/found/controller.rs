@@ -46,7 +46,7 @@ fn scale(model: &PhysicalModel, fit: &PointFit, joint: &str) -> Option<String> {
     let sense = if value < 1.0 { "less" } else { "more" };
     let factor = shown(described, value);
     Some(format!(
-        "scale of {joint} {factor} ± {}: the joint turns {sense} than the controller says, by {} where it says {}. Multiply the degrees per count (angle for one step of the encoder) of {joint} by {factor}; a controller that is told counts per degree instead takes the inverse, times {}. Check: where the reading was {} it is then {}; if it is {}, the entry is the wrong way round",
+        "scale of {joint} {factor} ± {}: the joint turns {sense} than the controller says, by {} where it says {}. Multiply the degrees per count (angle for one step of the encoder) of {joint} by {factor}; a controller that takes counts per degree instead needs the inverse, times {}. Check: where the reading was {} it is then {}; if it is {}, the entry is the wrong way round",
         shown(described, error),
         angle(TRIED * value),
         angle(TRIED),
