@@ -6,7 +6,7 @@ use calotte_format::words;
 
 use crate::sides::{Mean, words_of};
 
-/// Validity notes in words; bars of one free length share a sentence.
+/// Validity notes in words; short bars of one section share a sentence.
 pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
     let mut sentences = Vec::new();
     let mut short: Vec<(String, Vec<&str>, f64)> = Vec::new();
@@ -31,9 +31,13 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
                 size,
             } => {
                 let length = format!("{:.1}", free_length * 1e3);
-                match short.iter_mut().find(|(l, _, _)| *l == length) {
+                let size = size * 1e3;
+                match short
+                    .iter_mut()
+                    .find(|(l, _, s)| *l == length && *s == size)
+                {
                     Some((_, bodies, _)) => bodies.push(body),
-                    None => short.push((length, vec![body], size * 1e3)),
+                    None => short.push((length, vec![body], size)),
                 }
             }
         }
@@ -48,15 +52,29 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
         | ValidityNote::KeepOutsNotJudged(_) => None,
     });
     let range = short_bars::factor(shortest.fold(f64::INFINITY, f64::min));
-    for (length, bodies, size) in short {
+    let uncertain = range.map_or(String::new(), |range| {
+        format!(
+            ", and the stiffness of short bars is uncertain from {} to {} times that of the model, unless short_bar_stiffness_factor says more",
+            words::number(range.low, 2),
+            words::number(range.high, 2)
+        )
+    });
+    // Bars of one section are said together, which of them have which length within.
+    while let Some(size) = short.first().map(|(_, _, size)| *size) {
+        let same = |(_, _, other): &(String, Vec<&str>, f64)| *other == size;
+        let lengths: Vec<String> = short
+            .iter()
+            .filter(|one| same(one))
+            .map(|(length, bodies, _)| format!("{length} mm of {}", bodies.join(", ")))
+            .collect();
+        short.retain(|one| !same(one));
+        let (free, are) = match lengths.len() {
+            1 => ("free length", "is"),
+            _ => ("free lengths", "are"),
+        };
         sentences.push(format!(
-            "free length {length} mm of {} is under four times the larger section size {size:.1} mm: beam theory does not hold there{}; check with a finite element model of solids",
-            bodies.join(", "),
-            range.map_or(String::new(), |range| format!(
-                ", and the stiffness of short bars is uncertain from {} to {} times that of the model, unless short_bar_stiffness_factor says more",
-                words::number(range.low, 2),
-                words::number(range.high, 2)
-            ))
+            "{free} {} {are} under four times the larger section size {size:.1} mm: beam theory does not hold there{uncertain}; check with a finite element model of solids",
+            lengths.join("; ")
         ));
     }
     sentences
@@ -87,5 +105,36 @@ pub fn few_digits_words(few: &FewDigits) -> String {
         None => format!(
             "{count}: with the drives held the linkage nearly moves in one of these directions (type 2 singularity, or too many releases)"
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn bar(body: &str, millimetres: f64, size: f64) -> ValidityNote {
+        ValidityNote::ShortBar {
+            body: body.to_string(),
+            free_length: millimetres * 1e-3,
+            size: size * 1e-3,
+        }
+    }
+
+    #[test]
+    fn short_bars_of_one_section_are_one_sentence_that_names_each() {
+        let one = notes_words(&[bar("a", 30.0, 16.0), bar("b", 30.0, 16.0)]);
+        assert_eq!(one.len(), 1);
+        assert!(one[0].starts_with("free length 30.0 mm of a, b is under"));
+        let all = [
+            bar("a", 30.0, 16.0),
+            bar("b", 40.0, 16.0),
+            bar("c", 30.0, 16.0),
+            bar("d", 40.0, 20.0),
+        ];
+        let said = notes_words(&all);
+        assert_eq!(said.len(), 2, "{said:?}");
+        let first = "free lengths 30.0 mm of a, c; 40.0 mm of b are under four times the larger section size 16.0 mm";
+        assert!(said[0].starts_with(first), "{}", said[0]);
+        assert!(said[1].starts_with("free length 40.0 mm of d is under"));
     }
 }
