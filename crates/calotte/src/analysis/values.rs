@@ -3,7 +3,7 @@
 use crate::kinematics::conditioning::{ConditioningSummary, local_conditioning_index};
 use crate::kinematics::working_range::{self, state_transmission};
 use crate::kinematics::{Kinematics, WorkingRange};
-use crate::number::shown::degrees;
+use crate::number::shown::degrees_to_a_tenth;
 use crate::quantity::Quantity;
 use crate::sphere::Direction;
 use crate::subject::Model;
@@ -120,9 +120,10 @@ pub fn source(quantity: Quantity) -> Source {
         Quantity::TransmissionAngle => Source::Reached(least_transmission),
         Quantity::ToolRollRange => Source::Reached(|reached| {
             let roll = reached.roll?;
-            let [low, high] = roll.roll;
+            // As the summary says it.
+            let [low, high] = roll.roll.map(|end| degrees_to_a_tenth(&end));
             Some(Placed {
-                note: format!("{} to {}", degrees(&low), degrees(&high)).replace('-', "−"),
+                note: format!("{low} to {high}").replace('-', "−"),
                 ..Placed::plain(roll.range())
             })
         }),

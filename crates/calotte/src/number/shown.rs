@@ -6,6 +6,11 @@ pub(crate) fn degrees(radians: &f64) -> String {
     plain(radians / std::f64::consts::PI * 180.0) + "°"
 }
 
+/// An angle of radians to a tenth of a degree, such as `-76.7°`.
+pub(crate) fn degrees_to_a_tenth(radians: &f64) -> String {
+    plain((radians / std::f64::consts::PI * 1800.0).round() / 10.0 + 0.0) + "°"
+}
+
 /// Angles of radians in degrees, such as `10° and 21.5°`.
 pub(crate) fn degrees_of(radians: &[f64; 2]) -> String {
     format!("{} and {}", degrees(&radians[0]), degrees(&radians[1]))
@@ -50,6 +55,8 @@ mod tests {
         ] {
             assert_eq!(degrees(&(value * degree)), text);
         }
+        assert_eq!(degrees_to_a_tenth(&(-76.7284 * degree)), "-76.7°");
+        assert_eq!(degrees_to_a_tenth(&(-0.04 * degree)), "0°");
         assert_eq!(millimetres(&0.14), "140 mm");
         assert_eq!(millimetres(&0.000_007_5), "0.0075 mm");
         assert_eq!(millimetres(&f64::NAN), "NaN mm");
