@@ -87,6 +87,7 @@ pub(crate) fn variants(brief: &Brief) -> Vec<ScissorVariant> {
     for stages in &choice.stages {
         let kept = brief.kept.as_ref();
         let kept = kept.and_then(|kept| kept_modes(kept, *stages));
+        let kept = kept.filter(|modes| modes.iter().any(Option::is_some));
         let free = if *stages <= MODES_UP_TO { *stages } else { 0 };
         // All stages the other way round, bends too, with the opening beyond half a turn, is the
         // mirror image: where bends may lie either way alike, the first stage lies one way.
