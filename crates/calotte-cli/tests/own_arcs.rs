@@ -163,6 +163,23 @@ fn the_front_is_written_and_means_what_it_says() {
         front("results") != front("other"),
         "the seed changes nothing"
     );
+    // What was searched, and from which seed, stands with the result.
+    for (out, seed) in [("results", 1), ("other", 2)] {
+        let read = |name: &str| {
+            let text = fs::read_to_string(place.join(out).join(name));
+            text.unwrap_or_else(|_| panic!("{out}/{name}"))
+        };
+        let results: serde_json::Value = serde_json::from_str(&read("results.json")).expect("JSON");
+        let run = &results["run"];
+        assert_eq!(run["seed"], seed);
+        assert_eq!(run["options"]["search"], "islands, evolving");
+        assert_eq!(run["options"]["looked_at"], 100);
+        let page = read("summary.html");
+        assert!(page.contains(&format!("{seed}: the search draws")), "{out}");
+        for wrong in ["full grid", "no random numbers are used"] {
+            assert!(!page.contains(wrong), "{out}: {wrong}");
+        }
+    }
 }
 
 #[test]
@@ -180,6 +197,19 @@ fn a_full_grid_takes_no_seed() {
         );
         assert!(!folder.path().join("results").exists());
     }
+    let narrow = BRIEF
+        .replace("full_grid = false", "full_grid = true")
+        .replace("{ from = 10, to = 60 }", "40")
+        .replace("{ from = 0, to = 40 }", "0")
+        .replace("stages = [1, 2]", "stages = [1]");
+    fs::write(folder.path().join("narrow.toml"), narrow).expect("a brief");
+    let done = calotte(folder.path(), &["design", "narrow.toml", "--json"]);
+    let results: serde_json::Value = serde_json::from_slice(&done.stdout).expect("JSON");
+    let run = &results["run"];
+    assert!(run["seed"].is_null() && run["options"]["looked_at"].is_null());
+    assert_eq!(run["options"]["search"], "full grid");
+    let page = fs::read_to_string(folder.path().join("results/summary.html")).expect("a page");
+    assert!(page.contains("none: no random numbers are used") && page.contains("full grid"));
     let done = calotte(folder.path(), &["design", "brief.toml", "--effort", "0"]);
     assert_eq!(done.status.code(), Some(2));
 }

@@ -1,10 +1,14 @@
 //! A search spread over machines: parts joined are what one run finds, byte for byte, and what is
 //! of another search, missing or changed is refused.
 
+mod common;
+
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 use std::time::Duration;
+
+use common::{calotte, folder_with};
 
 /// Invented.
 const BRIEF: &str = r#"title = "parts of a search"
@@ -41,19 +45,9 @@ tilt_nm_per_rad = 500
 /// Parts of the search.
 const PARTS: usize = 4;
 
-fn calotte(folder: &Path, arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_calotte"));
-    command.args(arguments).current_dir(folder);
-    command
-}
-
-fn done(folder: &Path, arguments: &[&str]) -> Output {
-    calotte(folder, arguments).output().expect("it runs")
-}
-
 fn part(folder: &Path, number: usize, out: &str) {
     let part = format!("{number}/{PARTS}");
-    let done = done(
+    let done = calotte(
         folder,
         &["design", "brief.toml", "--part", &part, "--out", out],
     );
@@ -86,23 +80,27 @@ fn files(folder: &Path) -> Vec<(PathBuf, Vec<u8>)> {
 
 #[test]
 fn parts_joined_are_what_one_run_finds() {
-    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder_with(&[("brief.toml", BRIEF)]);
     let place = folder.path();
-    fs::write(place.join("brief.toml"), BRIEF).expect("a brief");
-    let whole = done(place, &["design", "brief.toml", "--out", "whole"]);
+    let whole = calotte(place, &["design", "brief.toml", "--out", "whole"]);
     assert_eq!(whole.status.code(), Some(0));
     // The third one is killed on its way and run again.
-    let mut third = calotte(
-        place,
-        &["design", "brief.toml", "--part", "3/4", "--out", "c"],
-    )
-    .stderr(Stdio::null())
-    .stdout(Stdio::null())
-    .spawn()
-    .expect("it runs");
-    std::thread::sleep(Duration::from_millis(300));
+    let mut third = Command::new(env!("CARGO_BIN_EXE_calotte"))
+        .args(["design", "brief.toml", "--part", "3/4", "--out", "c"])
+        .current_dir(place)
+        .stderr(Stdio::null())
+        .stdout(Stdio::null())
+        .spawn()
+        .expect("it runs");
+    let journal = place.join("c.unfinished");
+    let judged = || fs::read_to_string(&journal).map_or(0, |text| text.lines().count());
+    while judged() < 10 && third.try_wait().expect("its status").is_none() {
+        std::thread::sleep(Duration::from_millis(1));
+    }
     third.kill().expect("a signal is sent");
-    third.wait().expect("it ends");
+    // A process that ended by itself has a status; a killed one has none.
+    assert_eq!(third.wait().expect("it ends").code(), None);
+    assert!(judged() >= 10 && !place.join("c").exists());
     for (number, out) in [(4, "d"), (1, "a"), (3, "c"), (2, "b")] {
         part(place, number, out);
     }
@@ -120,7 +118,7 @@ fn parts_joined_are_what_one_run_finds() {
         "d",
         "b",
     ];
-    let joined = done(place, &shuffled);
+    let joined = calotte(place, &shuffled);
     let said = String::from_utf8_lossy(&joined.stderr).into_owned();
     assert_eq!(joined.status.code(), Some(0), "{said}");
     let (whole, joined) = (files(&place.join("whole")), files(&place.join("joined")));
@@ -145,7 +143,7 @@ fn refusals(place: &Path) {
             .into_iter()
             .chain(arguments.iter().copied())
             .collect();
-        let done = done(place, &all);
+        let done = calotte(place, &all);
         let said = String::from_utf8_lossy(&done.stderr).into_owned();
         assert_eq!(done.status.code(), Some(2), "{arguments:?}: {said}");
         for word in words {

@@ -29,7 +29,7 @@ pub struct Run<Options> {
     pub inputs: Vec<InputFile>,
     /// Seed of random numbers; null where none are used.
     pub seed: Option<u64>,
-    /// Why there is no seed.
+    /// What the seed begins, or why there is none.
     pub seed_reason: String,
     /// Options as resolved.
     pub options: Options,
@@ -55,8 +55,12 @@ pub struct AnalysisRun {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[cfg_attr(feature = "typescript", derive(TS))]
 pub struct SearchRun {
-    /// How the combinations are gone through.
+    /// How candidates are gone through.
     pub search: String,
+    /// Angles screened on each kind of linkage, for each free angle; null of a full grid.
+    pub screened: Option<usize>,
+    /// Candidates looked at on each kind of linkage, for each free angle and once more; likewise.
+    pub looked_at: Option<usize>,
     /// Polar angles by which a combination is judged.
     pub search_rings: usize,
     /// Azimuths on each, about.

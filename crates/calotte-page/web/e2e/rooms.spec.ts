@@ -223,7 +223,12 @@ test('a search without a full grid is stopped, gone on with, and chooses as calo
   await expect(sheet.getByTestId('choice-said')).toBeVisible({ timeout: 60_000 });
   writeFileSync(join(program.folder, 'islands.toml'), brief);
   const answer = program.json('design', 'islands.toml', '--out', 'islands', '--json');
-  const chosen = (answer.choice as { candidate: number }).candidate;
+  const { candidate: chosen, not_dominated: front } = answer.choice as {
+    candidate: number;
+    not_dominated: number[];
+  };
+  // What is shown in the end is what was analysed, not all that the search thinks best.
+  await expect(standing).toContainText(`, ${front.length} on the front`);
   await sheet.getByRole('button', { name: `See the choice, number ${chosen}` }).click();
   await settled(sheet);
   const design = readFileSync(join(program.folder, 'islands', 'design.toml'), 'utf8');

@@ -6,7 +6,7 @@ use calotte_document::design::{
     Choice, DesignDocument, ObjectiveDocument, PiercingTilt, Precheck, SmallestHole,
     StageStiffness, StagesAtEqualReach,
 };
-use calotte_document::run::SearchRun;
+use calotte_document::run::{Run, SearchRun};
 use calotte_format::safety::Safety;
 use calotte_format::units::degrees;
 
@@ -32,11 +32,14 @@ pub fn document(found: &Found) -> DesignDocument {
             inputs.push(("fit", fit.path.as_path(), fit.sha256.as_str()));
         }
     }
+    let effort = found.searched.as_ref().map(|searched| searched.effort);
     let options = SearchRun {
         search: match &found.searched {
             None => "full grid".to_string(),
             Some(_) => "islands, evolving".to_string(),
         },
+        screened: effort.map(|effort| effort.screened),
+        looked_at: effort.map(|effort| effort.looked_at),
         search_rings: calotte::search::evaluate::SEARCH_RINGS,
         search_azimuths_a_ring: calotte::search::evaluate::SEARCH_AROUND,
         rings: found.analysis.options.rings,
@@ -57,7 +60,11 @@ pub fn document(found: &Found) -> DesignDocument {
         follows: found.next.as_ref().map(|(prototype, pointing)| {
             prototype.document(pointing.as_ref(), found.design.tool.tip_radius)
         }),
-        run: provenance(&inputs, options, &warnings),
+        run: Run {
+            seed: effort.map(|effort| effort.seed),
+            seed_reason: found.seed_words(),
+            ..provenance(&inputs, options, &warnings)
+        },
         safety: safety::document(Safety::of(&found.design, found.brief.value.people_near)),
     }
 }

@@ -6,7 +6,7 @@ use calotte::quantity::{JudgedAt, Quantity, Standing};
 use calotte::search::evaluate::SEARCH_RINGS;
 use calotte::search::{Choice, Depth, IslandFound, JudgedBy, Outcome, Verdict};
 
-use super::found::Found;
+use super::found::{Found, Searched};
 use calotte_format::words;
 
 /// What an objective is called, with its value and unit.
@@ -22,7 +22,7 @@ pub fn choice_words(found: &Found) -> Vec<String> {
     let total = found.outcomes.len();
     let brief = &found.brief.value;
     let objectives = &brief.objectives;
-    let searched = found.searched.as_deref().map(searched_words);
+    let searched = found.searched.as_ref().map(searched_words);
     let candidates = if searched.is_some() {
         "candidates judged"
     } else {
@@ -88,7 +88,8 @@ pub fn choice_words(found: &Found) -> Vec<String> {
 }
 
 /// How a search that is no full grid went.
-fn searched_words(islands: &[IslandFound]) -> String {
+fn searched_words(searched: &Searched) -> String {
+    let islands = &searched.islands;
     let sum = |of: fn(&IslandFound) -> usize| islands.iter().map(of).sum::<usize>();
     format!(
         "Searched, not proved: {} angles in closed form, then {} candidates of which {} reach too little and {} fall behind others at three polar angles already, over {} kinds of linkage (family, stages, drive layout, assembly, tilt), each by itself. A better one may exist.",

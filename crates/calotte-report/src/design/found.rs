@@ -6,11 +6,19 @@ use calotte::brief::Brief;
 use calotte::certificate::Certificate;
 use calotte::design::Design;
 use calotte::measurement::PointingError;
-use calotte::search::{Choice, IslandFound, Outcome, Precheck};
+use calotte::search::{Choice, Effort, IslandFound, Outcome, Precheck};
 use calotte::subject::Subject;
 
 use crate::input::Input;
 use crate::prototype::Prototype;
+
+/// A search that is no full grid.
+pub struct Searched {
+    /// How much was looked at, and where its random numbers began.
+    pub effort: Effort,
+    /// How it went, by what was searched by itself.
+    pub islands: Vec<IslandFound>,
+}
 
 /// Everything the main job found.
 pub struct Found {
@@ -20,8 +28,8 @@ pub struct Found {
     pub precheck: Precheck,
     /// Every candidate, judged.
     pub outcomes: Vec<Outcome>,
-    /// How a search went that is no full grid, by what was searched by itself.
-    pub searched: Option<Vec<IslandFound>>,
+    /// How a search went that is no full grid.
+    pub searched: Option<Searched>,
     /// What was proved of linkages of two arcs.
     pub certificates: Vec<Certificate>,
     /// The choice.
@@ -38,4 +46,17 @@ pub struct Found {
     pub warnings: Vec<String>,
     /// The prototype that this one follows, and its pointing error.
     pub next: Option<(Prototype, Option<PointingError>)>,
+}
+
+impl Found {
+    /// What random numbers were used for.
+    pub fn seed_words(&self) -> String {
+        match self.searched {
+            Some(_) => {
+                "the search draws candidates by it; analysis and proofs use no random numbers"
+            }
+            None => "no random numbers are used",
+        }
+        .to_string()
+    }
 }

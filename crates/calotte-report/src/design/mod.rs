@@ -25,4 +25,4 @@ pub use explain::{
 };
 pub use explained::explained;
 pub use files::files;
-pub use found::Found;
+pub use found::{Found, Searched};

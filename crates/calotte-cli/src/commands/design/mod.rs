@@ -22,7 +22,9 @@ use calotte::search::{
     complete_design, evaluate_group, islands, precheck, prove,
 };
 use calotte_files::Claim;
-use calotte_report::design::{Found, document, explained, files, nearest_feasible_need, rejected};
+use calotte_report::design::{
+    Found, Searched, document, explained, files, nearest_feasible_need, rejected,
+};
 use calotte_report::input::Input;
 use calotte_report::prototype::{Over, pointing_of_next};
 use calotte_report::summary::{Heading, summary};
@@ -97,7 +99,10 @@ pub fn run(options: &DesignOptions) -> Result<Verdict, Failure> {
         };
         (
             std::mem::take(&mut found.outcomes),
-            Some(found.islands),
+            Some(Searched {
+                effort,
+                islands: found.islands,
+            }),
             found.journal,
             found.analysed,
         )

@@ -32,13 +32,16 @@ impl Analysed for Nothing {}
 /// # Arguments
 /// - `judged`: all candidates in their order.
 /// - `most`: members of the front that are analysed and shown at most.
+///
+/// # Returns
+/// The choice, with what is said of it; no choice of a search that was stopped.
 pub(super) fn chosen(
     brief: &Brief,
     judged: &mut [Outcome],
     most: Option<usize>,
     cancelled: &AtomicBool,
     analysed: &dyn Analysed,
-) -> SearchDone {
+) -> (Option<Choice>, SearchDone) {
     let requirements = Requirements::from_brief(brief);
     let analyse = |outcome: &Outcome| {
         let place = outcome.candidate.index;
@@ -52,15 +55,15 @@ pub(super) fn chosen(
             Some(verdict)
         })
     };
-    let said = match choose_proved(judged, &brief.objectives, most, &analyse) {
-        Ok(choice) => said(brief, &requirements, judged, &choice).map(Some),
-        Err(NoChoice::Nothing | NoChoice::Stopped) => Ok(None),
+    let choice = match choose_proved(judged, &brief.objectives, most, &analyse) {
+        Ok(choice) => choice,
+        Err(NoChoice::Nothing | NoChoice::Stopped) => return (None, SearchDone::default()),
     };
-    let (said, reason) = match said {
-        Ok(said) => (said, None),
+    let (said, reason) = match said(brief, &requirements, judged, &choice) {
+        Ok(said) => (Some(said), None),
         Err(reason) => (None, Some(reason)),
     };
-    SearchDone { said, reason }
+    (Some(choice), SearchDone { said, reason })
 }
 
 /// What `calotte design` says of the choice among all candidates, in their order; why not

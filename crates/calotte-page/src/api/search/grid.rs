@@ -45,11 +45,12 @@ pub(super) fn watched(brief: &Brief, sender: &Sender, cancelled: &AtomicBool) ->
     tell(&judged);
     // Among equals the first of the grid's order is chosen, as by `calotte design`.
     judged.sort_by_key(|outcome| outcome.candidate.index);
-    let done = chosen(brief, &mut judged, None, cancelled, &Nothing);
+    let (choice, done) = chosen(brief, &mut judged, None, cancelled, &Nothing);
     let end = telling.end(
         &judged,
         &|place| called(&judged[place]),
         judged.len(),
+        choice,
         false,
     );
     sender.part(&end);

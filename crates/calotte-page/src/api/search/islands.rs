@@ -51,12 +51,9 @@ pub(super) fn watched(
     // What was judged since the last part.
     watching.tell(&mut seen);
     let Some(mut found) = found else {
-        return SearchDone {
-            said: None,
-            reason: None,
-        };
+        return SearchDone::default();
     };
-    let done = chosen(
+    let (choice, done) = chosen(
         brief,
         &mut found.outcomes,
         Some(SHOWN),
@@ -65,7 +62,11 @@ pub(super) fn watched(
     );
     let looked_at = seen.looked_at.iter().sum();
     let called = |place: usize| (index(place), key(&found.genomes[place]));
-    sender.part(&seen.telling.end(&found.outcomes, &called, looked_at, true));
+    sender.part(
+        &seen
+            .telling
+            .end(&found.outcomes, &called, looked_at, choice, true),
+    );
     done
 }
 

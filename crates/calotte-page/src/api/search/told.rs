@@ -3,7 +3,7 @@
 use calotte::brief::{Brief, Objective};
 use calotte::family::parameters::Dimension;
 use calotte::quantity::Quantity;
-use calotte::search::{Candidate, JudgedBy, Outcome, choose};
+use calotte::search::{Candidate, Choice, JudgedBy, Outcome, choose};
 use calotte_format::words;
 
 use super::super::linkage::index;
@@ -45,9 +45,19 @@ impl<'a> Telling<'a> {
         called: &dyn Fn(usize) -> (u32, String),
         looked_at: usize,
     ) -> SearchPart {
+        let choice = choose(judged, &self.brief.objectives);
+        self.part_of(judged, called, looked_at, choice)
+    }
+
+    fn part_of(
+        &mut self,
+        judged: &[Outcome],
+        called: &dyn Fn(usize) -> (u32, String),
+        looked_at: usize,
+        choice: Option<Choice>,
+    ) -> SearchPart {
         let told = std::mem::replace(&mut self.told, judged.len());
         let first = !std::mem::replace(&mut self.begun, true);
-        let choice = choose(judged, &self.brief.objectives);
         let number = |place: &usize| called(*place).0;
         let rows = judged.iter().enumerate().skip(told);
         SearchPart {
@@ -78,19 +88,21 @@ impl<'a> Telling<'a> {
         }
     }
 
-    /// The end, after the whole analysis of what is shown; candidates anew where their numbers
-    /// were not known before.
+    /// The end, after the whole analysis of what is shown: the front shown and the choice from it;
+    /// candidates anew where their numbers were not known before.
     pub(super) fn end(
         &mut self,
         judged: &[Outcome],
         called: &dyn Fn(usize) -> (u32, String),
         looked_at: usize,
+        choice: Option<Choice>,
         afresh: bool,
     ) -> SearchPart {
         if afresh {
             self.told = 0;
         }
-        let mut end = self.part(judged, called, looked_at);
+        let choice = choice.or_else(|| choose(judged, &self.brief.objectives));
+        let mut end = self.part_of(judged, called, looked_at, choice);
         end.afresh = afresh;
         let left = |(_, outcome): &(usize, &Outcome)| {
             outcome.verdict.judged_by == JudgedBy::Analysis && !outcome.feasible()

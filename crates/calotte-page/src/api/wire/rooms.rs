@@ -172,7 +172,7 @@ pub(crate) struct SearchPart {
 }
 
 /// The end of a search.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, Default, Serialize)]
 #[cfg_attr(test, derive(TS))]
 pub(crate) struct SearchDone {
     /// What is said of the choice.

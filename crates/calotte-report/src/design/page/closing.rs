@@ -5,7 +5,7 @@ use calotte::quantity::Quantity;
 
 use super::parts::section;
 use crate::design::figures;
-use crate::design::found::Found;
+use crate::design::found::{Found, Searched};
 
 /// The design file as chosen.
 pub fn design(found: &Found) -> Section {
@@ -77,7 +77,13 @@ pub fn provenance(found: &Found) -> Vec<(String, String)> {
                 found.brief.sha256
             ),
         ),
-        pair("Seed", "none: no random numbers are used".to_string()),
+        pair(
+            "Seed",
+            match &found.searched {
+                Some(searched) => format!("{}: {}", searched.effort.seed, found.seed_words()),
+                None => format!("none: {}", found.seed_words()),
+            },
+        ),
         pair(
             "Grid",
             format!(
@@ -91,7 +97,14 @@ pub fn provenance(found: &Found) -> Vec<(String, String)> {
         pair(
             "Options",
             format!(
-                "full grid search; ends of bands {}; proof between samples {}",
+                "{}; ends of bands {}; proof between samples {}",
+                match &found.searched {
+                    Some(Searched { effort, .. }) => format!(
+                        "search of islands with an effort of {} angles screened and {} candidates looked at for each free angle",
+                        effort.screened, effort.looked_at
+                    ),
+                    None => "full grid".to_string(),
+                },
                 done(options.bands),
                 done(options.proof)
             ),
