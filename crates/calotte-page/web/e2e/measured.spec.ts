@@ -143,7 +143,7 @@ test('the verdicts name the simulated faults, and outliers are told', async ({ s
   await expect(sheet.getByTestId('weights-verdict')).toContainText('bar_modulus 0.611');
   await expect(
     sheet.locator('[data-testid="points-parameters"] tr[data-parameter="swing.backlash_deg"]'),
-  ).toContainText('by 0.28');
+  ).toContainText('by 0.277');
   const outliers = sheet.locator('[data-testid="outlier-rows"] tbody tr');
   await expect(outliers).toHaveCount(2);
   await expect(outliers.nth(0)).toContainText('row 16');
