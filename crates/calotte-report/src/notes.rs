@@ -6,10 +6,14 @@ use calotte_format::words;
 
 use crate::sides::{Mean, words_of};
 
+/// Values by key, in the order in which keys came.
+type Keyed<K, V> = Vec<(K, V)>;
+
 /// Validity notes in words; short bars of one section share a sentence.
 pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
     let mut sentences = Vec::new();
-    let mut short: Vec<(String, Vec<&str>, f64)> = Vec::new();
+    // By section size, mm; then by free length, mm.
+    let mut short: Keyed<f64, Keyed<String, Vec<&str>>> = Vec::new();
     for note in notes {
         match note {
             ValidityNote::ThickBar { ratio, winkler } => sentences.push(format!(
@@ -32,13 +36,8 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
             } => {
                 let length = format!("{:.1}", free_length * 1e3);
                 let size = size * 1e3;
-                match short
-                    .iter_mut()
-                    .find(|(l, _, s)| *l == length && *s == size)
-                {
-                    Some((_, bodies, _)) => bodies.push(body),
-                    None => short.push((length, vec![body], size)),
-                }
+                let lengths = entry(&mut short, size);
+                entry(lengths, length).push(body);
             }
         }
     }
@@ -59,15 +58,11 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
             words::number(range.high, 2)
         )
     });
-    // Bars of one section are said together, which of them have which length within.
-    while let Some(size) = short.first().map(|(_, _, size)| *size) {
-        let same = |(_, _, other): &(String, Vec<&str>, f64)| *other == size;
-        let lengths: Vec<String> = short
+    for (size, lengths) in short {
+        let lengths: Vec<String> = lengths
             .iter()
-            .filter(|one| same(one))
-            .map(|(length, bodies, _)| format!("{length} mm of {}", bodies.join(", ")))
+            .map(|(length, bodies)| format!("{length} mm of {}", bodies.join(", ")))
             .collect();
-        short.retain(|one| !same(one));
         let (free, are) = match lengths.len() {
             1 => ("free length", "is"),
             _ => ("free lengths", "are"),
@@ -78,6 +73,16 @@ pub fn notes_words(notes: &[ValidityNote]) -> Vec<String> {
         ));
     }
     sentences
+}
+
+/// What stands under a key, which is added where it is missing.
+fn entry<K: PartialEq, V: Default>(all: &mut Keyed<K, V>, key: K) -> &mut V {
+    let place = all.iter().position(|(one, _)| *one == key);
+    let place = place.unwrap_or_else(|| {
+        all.push((key, V::default()));
+        all.len() - 1
+    });
+    &mut all[place].1
 }
 
 /// Keep-outs that nothing was held against.
