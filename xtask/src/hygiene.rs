@@ -204,10 +204,11 @@ mod tests {
 
     #[test]
     fn words_that_only_look_like_such_paths_are_not() {
+        let longer = format!("a {} and {}", at_root("workshop"), at_root("homeward"));
         for line in [
             "virtual/work",
             "#!/usr/bin/env bash",
-            "a /workshop and /homeward",
+            &longer,
             "https://example.org/home/page",
             "../work/notes",
             "N·m/rad",
