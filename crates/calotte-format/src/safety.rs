@@ -94,7 +94,7 @@ const HAZARDS: [&str; 13] = [
     "The stand may tip, most easily with the arm stretched out.",
     "The tool may give off heat, light or a field, or attract magnetic objects; implants may be disturbed by it.",
     "Cut, printed and broken parts have sharp edges.",
-    "Cleaning agents and skin touch what is built: choose materials and gaps for both.",
+    "What is built is cleaned, and touches skin: choose materials and gaps for both.",
     "Do not use what is built from these results on people without ethical and regulatory approval.",
 ];
 
