@@ -57,9 +57,11 @@ pub struct AnalysisRun {
 pub struct SearchRun {
     /// How candidates are gone through.
     pub search: String,
-    /// Angles screened on each kind of linkage, for each free angle; null of a full grid.
+    /// Effort: angles screened on each kind of linkage for each free angle; four times as many
+    /// where no parts lie in layers, up to 20,000. Null of a full grid.
     pub screened: Option<usize>,
-    /// Candidates looked at on each kind of linkage, for each free angle and once more; likewise.
+    /// Effort: candidates looked at on each kind of linkage for each free angle and once more;
+    /// twice as many where parts lie in layers. Null of a full grid.
     pub looked_at: Option<usize>,
     /// Polar angles by which a combination is judged.
     pub search_rings: usize,

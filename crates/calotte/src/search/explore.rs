@@ -40,9 +40,11 @@ use super::verdict::{Depth, JudgedBy, Verdict};
 /// machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Effort {
-    /// Angles screened on each island and for each of its free angles, at most.
+    /// Angles screened on each island for each of its free angles, before
+    /// [`screened_most`](Self::screened_most).
     pub screened: usize,
-    /// Candidates looked at on each island and for each of its free angles, at most.
+    /// Candidates looked at on each island for each of its free angles and once more, before
+    /// [`looked_at_most`](Self::looked_at_most).
     pub looked_at: usize,
     /// Where random numbers begin.
     pub seed: u64,

@@ -100,8 +100,14 @@ pub fn provenance(found: &Found) -> Vec<(String, String)> {
                 "{}; ends of bands {}; proof between samples {}",
                 match &found.searched {
                     Some(Searched { effort, .. }) => format!(
-                        "search of islands with an effort of {} angles screened and {} candidates looked at for each free angle",
-                        effort.screened, effort.looked_at
+                        "search of islands, each with an effort of {} angles screened for each free angle and {} candidates looked at for each and once more ({})",
+                        effort.screened,
+                        effort.looked_at,
+                        match found.brief.value.layers {
+                            Some(_) => "twice as many candidates, as parts lie in layers",
+                            None =>
+                                "four times as many angles, up to 20,000, as no parts lie in layers",
+                        }
                     ),
                     None => "full grid".to_string(),
                 },
